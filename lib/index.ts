@@ -1,0 +1,1 @@
+export { BeadbenchError, type ErrorCode, type Finding, formatIssue, type Issue } from "./errors/index.js";

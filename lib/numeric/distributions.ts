@@ -1,0 +1,86 @@
+import { createRequire } from "node:module";
+import { requireNumber } from "../errors/index.js";
+
+/**
+ * Quantiles and distribution functions to full double accuracy, from @stdlib (checked against R's
+ * `qt`, `pf`, `qbeta` ... in `test/numeric`). @stdlib returns NaN for a caller's mistake; here it throws.
+ */
+const load = createRequire(import.meta.url);
+type Distribution = (x: number, ...parameters: number[]) => number;
+const stdlib = (name: string): Distribution => load(`@stdlib/stats-base-dists-${name}`) as Distribution;
+
+const betaCdfRaw = stdlib("beta-cdf");
+const betaQuantileRaw = stdlib("beta-quantile");
+const chiSquareCdfRaw = stdlib("chisquare-cdf");
+const chiSquareQuantileRaw = stdlib("chisquare-quantile");
+const fCdfRaw = stdlib("f-cdf");
+const fQuantileRaw = stdlib("f-quantile");
+const normalCdfRaw = stdlib("normal-cdf");
+const normalQuantileRaw = stdlib("normal-quantile");
+const tCdfRaw = stdlib("t-cdf");
+const tQuantileRaw = stdlib("t-quantile");
+
+const logGammaRaw = load("@stdlib/math-base-special-gammaln") as (x: number) => number;
+
+const probability = (p: number): number => requireNumber("probability", p, { min: 0, max: 1 });
+const degrees = (df: number): number => requireNumber("degrees of freedom", df, { above: 0 });
+
+/** P(Z <= z) for the standard normal. */
+export function normalCdf(z: number): number {
+  return normalCdfRaw(z, 0, 1);
+}
+
+/** z with P(Z <= z) = p for the standard normal. */
+export function normalQuantile(p: number): number {
+  return normalQuantileRaw(probability(p), 0, 1);
+}
+
+/** Density of the standard normal. */
+export function normalPdf(z: number): number {
+  return Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
+}
+
+/** P(T <= t) for Student's t; `df` may be fractional or Infinity (normal). */
+export function tCdf(t: number, df: number): number {
+  return df === Number.POSITIVE_INFINITY ? normalCdf(t) : tCdfRaw(t, degrees(df));
+}
+
+/** t with P(T <= t) = p for Student's t; `df` may be fractional or Infinity (normal). */
+export function tQuantile(p: number, df: number): number {
+  return df === Number.POSITIVE_INFINITY ? normalQuantile(p) : tQuantileRaw(probability(p), degrees(df));
+}
+
+/** P(F <= x) for the F distribution. */
+export function fCdf(x: number, df1: number, df2: number): number {
+  return fCdfRaw(x, degrees(df1), degrees(df2));
+}
+
+/** x with P(F <= x) = p for the F distribution. */
+export function fQuantile(p: number, df1: number, df2: number): number {
+  return fQuantileRaw(probability(p), degrees(df1), degrees(df2));
+}
+
+/** P(X <= x) for chi-square. */
+export function chiSquareCdf(x: number, df: number): number {
+  return chiSquareCdfRaw(x, degrees(df));
+}
+
+/** x with P(X <= x) = p for chi-square. */
+export function chiSquareQuantile(p: number, df: number): number {
+  return chiSquareQuantileRaw(probability(p), degrees(df));
+}
+
+/** P(X <= x) for the beta distribution (the regularised incomplete beta function). */
+export function betaCdf(x: number, a: number, b: number): number {
+  return betaCdfRaw(x, a, b);
+}
+
+/** x with P(X <= x) = p for the beta distribution. */
+export function betaQuantile(p: number, a: number, b: number): number {
+  return betaQuantileRaw(probability(p), a, b);
+}
+
+/** Natural logarithm of the gamma function. */
+export function logGamma(x: number): number {
+  return logGammaRaw(x);
+}

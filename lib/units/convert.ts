@@ -1,0 +1,70 @@
+import { BeadbenchError } from "../errors/index.js";
+import { symbolsOf, type UnitDefinition, unitTable } from "./table.js";
+
+/**
+ * Looks a unit symbol up; aliases (ipm, cfh, °C ...) are understood.
+ *
+ * @throws {BeadbenchError} `bad-unit` for an unknown symbol
+ */
+export function findUnit(symbol: string): UnitDefinition {
+  const unit = unitTable.get(symbol.trim());
+  if (unit === undefined) {
+    throw new BeadbenchError(
+      "bad-unit",
+      `unknown unit "${symbol}"; write one such as A, V, mm, mm/s, mm/min, m/min, in/min, L/min, ft3/h, s, min, degC, kJ/mm, deg, %`,
+    );
+  }
+  return unit;
+}
+
+/** Whether a symbol or alias is known. */
+export function isUnit(symbol: string): boolean {
+  return unitTable.has(symbol.trim());
+}
+
+/** Whether two known units measure the same kind of quantity. */
+export function sameDimension(a: string, b: string): boolean {
+  return findUnit(a).dimension === findUnit(b).dimension;
+}
+
+/** Units that measure the same kind of quantity as this one, as symbols. */
+export function unitsLike(symbol: string): readonly string[] {
+  return symbolsOf(findUnit(symbol).dimension);
+}
+
+/**
+ * Converts a value between units of one dimension. Temperatures convert as points on the scale;
+ * for a temperature difference or a standard deviation use {@link convertDifference}.
+ *
+ * @throws {BeadbenchError} `bad-unit` for unknown units or different dimensions
+ * @source exact definitions: 1 in = 25.4 mm, 1 lb = 453.59237 g (international yard and pound agreement, 1959)
+ * @example convert(120, "in/min", "mm/s") // => 50.8
+ */
+export function convert(value: number, from: string, to: string): number {
+  const [source, target] = pair(from, to);
+  if (source === target) return value;
+  return (value * source.factor + source.offset - target.offset) / target.factor;
+}
+
+/**
+ * Converts a difference (a step, a tolerance, a standard deviation): scale only, no offset.
+ *
+ * @throws {BeadbenchError} `bad-unit` for unknown units or different dimensions
+ * @example convertDifference(18, "degF", "degC") // => 10
+ */
+export function convertDifference(value: number, from: string, to: string): number {
+  const [source, target] = pair(from, to);
+  return source === target ? value : (value * source.factor) / target.factor;
+}
+
+function pair(from: string, to: string): readonly [UnitDefinition, UnitDefinition] {
+  const source = findUnit(from);
+  const target = findUnit(to);
+  if (source.dimension !== target.dimension) {
+    throw new BeadbenchError(
+      "bad-unit",
+      `cannot convert "${from}" (${source.dimension}) to "${to}" (${target.dimension})`,
+    );
+  }
+  return [source, target];
+}
