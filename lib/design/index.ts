@@ -1,0 +1,11 @@
+export {
+  type AxialDistance,
+  type CentralCompositeOptions,
+  centralComposite,
+} from "./central-composite.js";
+export type { DesignFactor, Settings } from "./factor.js";
+export { type FractionalFactorial, fractionalFactorial } from "./fractional.js";
+export type { DesignLimit } from "./limit.js";
+export type { DesignKind, Plan, PlannedRun, RunRole } from "./plan.js";
+export { type PlanOptions, planCoupons } from "./plan-coupons.js";
+export { twoLevelFactorial } from "./two-level.js";

@@ -1,0 +1,50 @@
+import type { Finding } from "../errors/index.js";
+import type { DesignFactor, Settings } from "./factor.js";
+
+/** The kinds of plan, in the words of the statistics of experiments. */
+export type DesignKind =
+  | "factorial"
+  | "fractional"
+  | "screening"
+  | "central-composite"
+  | "box-behnken"
+  | "definitive-screening"
+  | "latin-hypercube"
+  | "sobol"
+  | "optimal";
+
+/** What a coupon is for. */
+export type RunRole = "factorial" | "axial" | "edge" | "centre" | "space-filling" | "optimal" | "control";
+
+/** One coupon of a plan. */
+export interface PlannedRun {
+  /** Place in the order of work, from 1. */
+  readonly order: number;
+  /** Place in the plan's own systematic order, from 1; 0 for a control coupon. */
+  readonly standardOrder: number;
+  readonly role: RunRole;
+  /** Block (day, cylinder ...), from 1; only when the plan is blocked. */
+  readonly block?: number;
+  /** Work session, from 1; only when sessions were asked for. */
+  readonly session?: number;
+  /** Coupons that share one setting of the hard-to-change factors, from 1; only when there are such factors. */
+  readonly wholePlot?: number;
+  readonly settings: Settings;
+}
+
+/** A plan in its order of work. Plain data: it survives JSON. */
+export interface Plan {
+  readonly design: DesignKind;
+  readonly seed: number;
+  readonly factors: readonly DesignFactor[];
+  readonly runs: readonly PlannedRun[];
+  /** What the plan cannot tell, what was moved to fit limits and steps, and how to analyse it. */
+  readonly findings: readonly Finding[];
+}
+
+/** A coded row of a textbook plan: -1 to +1 for numbers, the level's index for a category. */
+export interface CodedRun {
+  readonly role: RunRole;
+  readonly coded: readonly number[];
+  readonly block?: number;
+}
