@@ -30,9 +30,17 @@ export function normalCdf(z: number): number {
   return normalCdfRaw(z, 0, 1);
 }
 
-/** z with P(Z <= z) = p for the standard normal. */
+/**
+ * z with P(Z <= z) = p for the standard normal. Newton steps on the lower tail restore the digits that
+ * @stdlib loses for small p (6 left at 1e-12).
+ */
 export function normalQuantile(p: number): number {
-  return normalQuantileRaw(probability(p), 0, 1);
+  const tail = Math.min(probability(p), 1 - p);
+  let z = normalQuantileRaw(tail, 0, 1);
+  if (tail > 0 && tail < 0.01) {
+    for (let i = 0; i < 2; i++) z -= (normalCdf(z) - tail) / normalPdf(z);
+  }
+  return p > 0.5 ? -z : z;
 }
 
 /** Density of the standard normal. */

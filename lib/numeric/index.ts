@@ -1,3 +1,14 @@
+export { findRoot, minimiseScalar, type ScalarResult } from "./brent.js";
+export {
+  choleskyInPlace,
+  choleskyInverse,
+  choleskyLogDeterminant,
+  choleskyOfRows,
+  choleskySolve,
+  choleskyWithJitter,
+  solveLower,
+  solveLowerTransposed,
+} from "./cholesky.js";
 export { mean, median, quantile, robustStandardDeviation, standardDeviation } from "./descriptive.js";
 export {
   betaCdf,
@@ -13,4 +24,12 @@ export {
   tCdf,
   tQuantile,
 } from "./distributions.js";
+export { significant } from "./format.js";
+export {
+  noncentralFCdf,
+  noncentralFQuantile,
+  noncentralTCdf,
+  noncentralTQuantile,
+} from "./noncentral.js";
 export { type RandomStream, randomStream } from "./random.js";
+export { SOBOL_MAX_DIMENSIONS, sobolPoints } from "./sobol.js";

@@ -1,0 +1,111 @@
+import { requireNumber } from "../errors/index.js";
+import { findRoot } from "./brent.js";
+import { betaCdf, fCdf, fQuantile, logGamma, normalCdf, normalQuantile, tCdf } from "./distributions.js";
+
+/**
+ * Noncentral t and F, for the power of tests. Sums of positive terms throughout, so small
+ * probabilities keep their digits.
+ */
+
+/** Logarithm of a weight below which a term cannot change the sum (1e-35 of the largest). */
+const NEGLIGIBLE = 80;
+
+/**
+ * P(T <= t) for T = (Z + noncentrality) / sqrt(chi2_df / df), Z standard normal.
+ *
+ *     P = integral of Phi(t s - noncentrality) f(s) ds,   s^2 = chi2_df / df
+ *
+ * by the trapezium rule in ln s, which converges faster than any power of the step for this integrand.
+ *
+ * @param df - above 0, may be fractional or Infinity (normal)
+ * @throws {BeadbenchError} `bad-argument` for df <= 0 or a noncentrality that is not finite
+ * @source held to R's pt(t, df, ncp)
+ */
+export function noncentralTCdf(t: number, df: number, noncentrality: number): number {
+  requireNumber("noncentrality", noncentrality);
+  if (df === Number.POSITIVE_INFINITY) return normalCdf(t - noncentrality);
+  requireNumber("degrees of freedom", df, { above: 0 });
+  if (!Number.isFinite(t)) return t > 0 ? 1 : t < 0 ? 0 : Number.NaN;
+  if (noncentrality === 0) return tCdf(t, df);
+  // In u = ln s the log density is df (u - (exp(2u) - 1) / 2) up to a constant; its top, 0, is at u = 0.
+  const logDensity = (u: number): number => df * (u - 0.5 * Math.expm1(2 * u));
+  const spread = 1 / Math.sqrt(2 * df);
+  const step = Math.min(spread / 3, 0.1, 0.3 / (1 + Math.abs(noncentrality)));
+  let weights = 0;
+  let sum = 0;
+  const add = (u: number): boolean => {
+    const log = logDensity(u);
+    const weight = Math.exp(log);
+    weights += weight;
+    sum += weight * normalCdf(t * Math.exp(u) - noncentrality);
+    return log > -NEGLIGIBLE;
+  };
+  for (let k = 0; add(k * step); k++);
+  for (let k = -1; add(k * step); k--);
+  return sum / weights;
+}
+
+/**
+ * P(F <= x) for F = (noncentral chi2_df1(noncentrality) / df1) / (chi2_df2 / df2): a Poisson mixture of
+ * beta distributions, summed outwards from its largest weight.
+ *
+ * @param noncentrality - sum of squared standardised effects, at least 0
+ * @throws {BeadbenchError} `bad-argument` for degrees of freedom <= 0 or a negative noncentrality
+ * @source held to R's pf(x, df1, df2, ncp)
+ */
+export function noncentralFCdf(x: number, df1: number, df2: number, noncentrality: number): number {
+  requireNumber("noncentrality", noncentrality, { min: 0 });
+  requireNumber("degrees of freedom", df1, { above: 0 });
+  requireNumber("degrees of freedom", df2, { above: 0 });
+  if (noncentrality === 0) return x <= 0 ? 0 : fCdf(x, df1, df2);
+  if (x <= 0) return 0;
+  if (x === Number.POSITIVE_INFINITY) return 1;
+  const rate = noncentrality / 2;
+  const share = (df1 * x) / (df1 * x + df2);
+  const top = Math.floor(rate);
+  const logTop = top * Math.log(rate) - rate - logGamma(top + 1);
+  let weights = 0;
+  let sum = 0;
+  const add = (j: number): boolean => {
+    const log = j * Math.log(rate) - rate - logGamma(j + 1) - logTop;
+    const weight = Math.exp(log);
+    weights += weight;
+    sum += weight * betaCdf(share, df1 / 2 + j, df2 / 2);
+    return log > -NEGLIGIBLE;
+  };
+  for (let j = top; add(j); j++);
+  for (let j = top - 1; j >= 0 && add(j); j--);
+  return sum / weights;
+}
+
+/** Solves cdf(x) = p from a first guess by doubling outwards, then Brent. */
+function invert(cdf: (x: number) => number, p: number, guess: number, reach: number, floor: number): number {
+  let lower = Math.max(floor, guess - reach);
+  let upper = guess + reach;
+  for (let grow = reach; lower > floor && cdf(lower) > p; grow *= 2) lower = Math.max(floor, lower - grow);
+  for (let grow = reach; cdf(upper) < p; grow *= 2) upper += grow;
+  return findRoot((x) => cdf(x) - p, lower, upper).x;
+}
+
+/**
+ * t with P(T <= t) = p for the noncentral t; see {@link noncentralTCdf}.
+ *
+ * @throws {BeadbenchError} `bad-argument` unless 0 < p < 1
+ */
+export function noncentralTQuantile(p: number, df: number, noncentrality: number): number {
+  requireNumber("probability", p, { above: 0, below: 1 });
+  const spread = Math.sqrt(1 + (noncentrality * noncentrality) / (2 * df));
+  const guess = noncentrality + spread * normalQuantile(p);
+  return invert((t) => noncentralTCdf(t, df, noncentrality), p, guess, spread, Number.NEGATIVE_INFINITY);
+}
+
+/**
+ * x with P(F <= x) = p for the noncentral F; see {@link noncentralFCdf}.
+ *
+ * @throws {BeadbenchError} `bad-argument` unless 0 < p < 1
+ */
+export function noncentralFQuantile(p: number, df1: number, df2: number, noncentrality: number): number {
+  requireNumber("probability", p, { above: 0, below: 1 });
+  const guess = fQuantile(p, df1, df2) * (1 + noncentrality / df1);
+  return invert((x) => noncentralFCdf(x, df1, df2, noncentrality), p, guess, 0.5 * guess, 0);
+}

@@ -1,0 +1,93 @@
+import { describe, expect, test } from "vitest";
+import {
+  betaCdf,
+  betaQuantile,
+  chiSquareCdf,
+  chiSquareQuantile,
+  fCdf,
+  fQuantile,
+  logGamma,
+  noncentralFCdf,
+  noncentralFQuantile,
+  noncentralTCdf,
+  noncentralTQuantile,
+  normalCdf,
+  normalQuantile,
+  tCdf,
+  tQuantile,
+} from "../../lib/numeric/index.js";
+import { correctDigits, expectDigits } from "../support/digits.js";
+import { readFixture } from "../support/fixture.js";
+
+type Rows = readonly (readonly number[])[];
+const reference = readFixture<Record<string, Rows>>(import.meta.url, "fixtures/distributions.json");
+const rowsOf = (name: string): Rows => reference[name]!;
+const cases: readonly [name: string, f: (...x: number[]) => number, rows: Rows, digits: number][] = [
+  ["tQuantile", tQuantile, rowsOf("tQuantile"), 11],
+  ["tCdf", tCdf, rowsOf("tCdf"), 11],
+  ["fQuantile", fQuantile, rowsOf("fQuantile"), 10],
+  ["fCdf", fCdf, rowsOf("fCdf"), 11],
+  ["chiSquareQuantile", chiSquareQuantile, rowsOf("chiSquareQuantile"), 11],
+  ["chiSquareCdf", chiSquareCdf, rowsOf("chiSquareCdf"), 11],
+  ["betaQuantile", betaQuantile, rowsOf("betaQuantile"), 11],
+  ["betaCdf", betaCdf, rowsOf("betaCdf"), 11],
+  ["normalQuantile", normalQuantile, rowsOf("normalQuantile"), 11],
+  ["normalCdf", normalCdf, rowsOf("normalCdf"), 11],
+  ["logGamma", logGamma, rowsOf("logGamma"), 11],
+  ["noncentralTCdf", noncentralTCdf, rowsOf("noncentralTCdf"), 10],
+  ["noncentralTQuantile", noncentralTQuantile, rowsOf("noncentralTQuantile"), 9],
+  ["noncentralFCdf", noncentralFCdf, rowsOf("noncentralFCdf"), 11],
+];
+
+describe("against R", () => {
+  test.each(cases)("%s agrees", (name, f, rows, digits) => {
+    for (const row of rows)
+      expectDigits(f(...row.slice(0, -1)), row.at(-1)!, digits, `${name}(${row.slice(0, -1)})`);
+  });
+
+  // R's series for the noncentral t keeps an absolute accuracy of about 1e-12 (AS 243).
+  test("noncentralTCdf agrees with pt(ncp) to 9 digits, or to 1e-11 where the probability is tiny", () => {
+    for (const [t, df, ncp, p] of rowsOf("noncentralTCdfOfR")) {
+      const error = Math.abs(noncentralTCdf(t!, df!, ncp!) - p!);
+      expect(error, `t ${t}, df ${df}, ncp ${ncp}`).toBeLessThan(Math.max(1e-9 * p!, 1e-11));
+    }
+  });
+
+  // R sums its series to an absolute error of 1e-9 (AS 226, AS R84).
+  test("noncentralFCdf agrees with pf(ncp) to the accuracy R promises", () => {
+    for (const [x, df1, df2, ncp, p] of rowsOf("noncentralFCdfOfR")) {
+      expect(Math.abs(noncentralFCdf(x!, df1!, df2!, ncp!) - p!)).toBeLessThan(1e-9);
+    }
+  });
+});
+
+describe("laws of the noncentral distributions", () => {
+  test("quantile and cdf undo each other", () => {
+    for (const p of [0.001, 0.2, 0.8, 0.999]) {
+      expectDigits(noncentralTCdf(noncentralTQuantile(p, 6, 1.7), 6, 1.7), p, 11);
+      expectDigits(noncentralFCdf(noncentralFQuantile(p, 3, 11, 9), 3, 11, 9), p, 11);
+    }
+  });
+
+  test("the square of a noncentral t is a noncentral F with one degree of freedom", () => {
+    for (const t of [0.4, 2.2, 7]) {
+      const both = noncentralTCdf(t, 9, 1.3) - noncentralTCdf(-t, 9, 1.3);
+      expectDigits(noncentralFCdf(t * t, 1, 9, 1.69), both, 11);
+    }
+  });
+
+  test("large degrees of freedom approach the normal", () => {
+    expectDigits(noncentralTCdf(2, 1e7, 0.5), normalCdf(1.5), 6);
+    expectDigits(noncentralTCdf(2, Number.POSITIVE_INFINITY, 0.5), normalCdf(1.5), 15);
+  });
+
+  test("bad arguments are refused", () => {
+    expect(() => noncentralTCdf(1, 0, 1)).toThrow("degrees of freedom must be above 0");
+    expect(() => noncentralFCdf(1, 2, 3, -1)).toThrow("noncentrality must be at least 0");
+    expect(() => noncentralTQuantile(1, 4, 1)).toThrow("probability must be above 0 and below 1");
+  });
+});
+
+test("expectDigits counts digits of the relative error", () => {
+  expect(Math.round(correctDigits(1.001, 1))).toBe(3);
+});
