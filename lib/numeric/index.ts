@@ -31,5 +31,20 @@ export {
   noncentralTCdf,
   noncentralTQuantile,
 } from "./noncentral.js";
+export { type MinimiseOptions, type MinimiseResult, minimiseBounded } from "./optimise.js";
+export {
+  applyQ,
+  applyQTransposed,
+  factorQr,
+  inverseGram,
+  leverages,
+  type QrFactor,
+  type QrOptions,
+  solveLeastSquares,
+  solveUpper,
+  solveUpperTransposed,
+} from "./qr.js";
+export { type RefinedSolution, refineLeastSquares } from "./qr-refine.js";
+export { type SingularSystem, singularSystem } from "./qr-singular.js";
 export { type RandomStream, randomStream } from "./random.js";
 export { SOBOL_MAX_DIMENSIONS, sobolPoints } from "./sobol.js";

@@ -1,0 +1,64 @@
+import type { Model, Observations } from "./types.js";
+
+/**
+ * A weighted least-squares problem laid out for fast sweeps: everything is multiplied by the root weights, matrices are
+ * column-major (entry (i, j) at `j * rows + i`), and nothing is allocated per row.
+ */
+export interface Problem {
+  readonly model: Model;
+  readonly rows: number;
+  readonly size: number;
+  readonly x: readonly (readonly number[])[];
+  readonly root: Float64Array;
+  /** Root weight times y. */
+  readonly target: Float64Array;
+  /** Length of `target`, the yardstick for rounding noise. */
+  readonly targetNorm: number;
+  /** Per parameter, the change that would move the fitted values by their own size; learnt as derivatives are taken. */
+  readonly reach: Float64Array;
+  /** Largest magnitude each parameter has had at a start or an accepted step. */
+  readonly magnitude: Float64Array;
+  /** Single model evaluations so far. */
+  evaluations: number;
+}
+
+export function makeProblem(observations: Observations, model: Model): Problem {
+  const { x, y, weights } = observations;
+  const root = Float64Array.from(y, (_, i) => Math.sqrt(weights?.[i] ?? 1));
+  const target = Float64Array.from(y, (value, i) => value * root[i]!);
+  const size = model.parameters.length;
+  return {
+    model,
+    rows: y.length,
+    size,
+    x,
+    root,
+    target,
+    targetNorm: norm(target, 0, target.length),
+    reach: new Float64Array(size).fill(Number.NaN),
+    magnitude: new Float64Array(size),
+    evaluations: 0,
+  };
+}
+
+/** Euclidean length of a stretch of an array. */
+export function norm(a: Float64Array, start: number, end: number): number {
+  let sum = 0;
+  for (let i = start; i < end; i++) sum += a[i]! * a[i]!;
+  return Math.sqrt(sum);
+}
+
+/** Weighted model values at theta into `out` from `offset`; false when any is not finite. */
+export function sweep(problem: Problem, theta: readonly number[], out: Float64Array, offset = 0): boolean {
+  const { model, rows, x, root } = problem;
+  problem.evaluations += rows;
+  let sum = 0;
+  for (let i = 0; i < rows; i++) {
+    const value = root[i]! * model.predict(theta, x[i]!);
+    out[offset + i] = value;
+    sum += value;
+  }
+  if (Number.isFinite(sum)) return true;
+  for (let i = 0; i < rows; i++) if (!Number.isFinite(out[offset + i]!)) return false;
+  return true;
+}
