@@ -1,0 +1,17 @@
+export { type ChanceProfile, type ChanceProfileChartData, chartChanceProfiles } from "./chance-profile.js";
+export { type ConformanceChartData, chartConformance } from "./conformance.js";
+export { type CorrelationChartData, chartCorrelations } from "./correlations.js";
+export { chartEffects, type EffectsChartData } from "./effects.js";
+export { chartLayerLog, type LayerLogChartData, type LayerSeries } from "./layer-log.js";
+export { escapeMarkup } from "./markup.js";
+export { chartNormalQuantiles, type NormalQuantileChartData } from "./normal-quantiles.js";
+export { chartPredicted, type PredictedChartData } from "./predicted.js";
+export { renderSvg, type SvgDisplay, showChart } from "./render.js";
+export { chartResiduals, type ResidualChartData } from "./residuals.js";
+export { chartResponse, type ResponseChartData, type ResponsePanel, type ResponsePoint } from "./response.js";
+export type { ChartPart, ChartQuantity, ChartSpec } from "./spec.js";
+export { chartStandoff, type StandoffChartData } from "./standoff.js";
+export { chartStations, type StationBead, type StationChartData } from "./stations.js";
+export { darkChartCss } from "./theme.js";
+export { type CouponOutcome, chartTimeline, type TimelineChartData } from "./timeline.js";
+export { chartWindowRanges, type WindowRange, type WindowRangesChartData } from "./window-ranges.js";

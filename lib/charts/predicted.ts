@@ -1,0 +1,123 @@
+import {
+  axisTitle,
+  type ChartPart,
+  type ChartQuantity,
+  type ChartSpec,
+  chart,
+  count,
+  inline,
+  percent,
+  sentence,
+  words,
+} from "./spec.js";
+import { colours } from "./theme.js";
+
+/** What {@link chartPredicted} draws. */
+export interface PredictedChartData {
+  readonly response: ChartQuantity;
+  /** Confidence level of the prediction intervals, between 0 and 1. */
+  readonly level: number;
+  readonly coupons: readonly {
+    readonly coupon: string;
+    readonly measured: number;
+    readonly predicted: number;
+    /** Prediction interval for this coupon. */
+    readonly low: number;
+    readonly high: number;
+  }[];
+}
+
+/**
+ * Predicted against measured, with prediction intervals and the line on which both agree. Coupons whose
+ * interval misses what was measured are marked and named.
+ *
+ * Flatters the model unless each prediction comes from a fit without that coupon.
+ *
+ * @throws {BeadbenchError} `bad-argument` when there is no coupon or a number is not finite
+ */
+export function chartPredicted(data: PredictedChartData): ChartSpec {
+  const { response, coupons } = data;
+  const rows = coupons.map((row) => ({
+    ...row,
+    miss: row.measured < row.low || row.measured > row.high ? "outside its interval" : "inside its interval",
+  }));
+  const values = inline("chartPredicted", "coupons", rows);
+  const all = coupons.flatMap((row) => [row.measured, row.predicted, row.low, row.high]);
+  const domain = [Math.min(...all), Math.max(...all)];
+  const misses = rows.filter((row) => row.miss === "outside its interval").length;
+  const channel = (field: string, title: string): ChartPart => ({
+    field,
+    type: "quantitative",
+    title,
+    scale: { domain, nice: true, zero: false },
+  });
+  const x = channel("measured", `Measured: ${axisTitle(response).toLowerCase()}`);
+  const yTitle = `Predicted: ${axisTitle(response).toLowerCase()}`;
+  // Names go away from the line, where there are fewer points.
+  const missNames = (side: string, place: ChartPart): ChartPart => ({
+    data: values,
+    transform: [{ filter: `datum.miss === 'outside its interval' && ${side}` }],
+    mark: { type: "text", ...place },
+    encoding: { x, y: channel("predicted", yTitle), text: { field: "coupon" } },
+  });
+  return chart(
+    `Predicted against measured ${axisTitle(response).toLowerCase()} of ${count(coupons.length, "coupon")}; ` +
+      `${misses} outside the ${percent(data.level)} prediction interval.`,
+    `${sentence(words(response.name))}: predicted against measured`,
+    [`Bars: ${percent(data.level)} prediction intervals. Dashed: prediction equals measurement.`],
+    {
+      width: 380,
+      height: 340,
+      layer: [
+        {
+          data: {
+            values: [
+              { measured: domain[0], predicted: domain[0] },
+              { measured: domain[1], predicted: domain[1] },
+            ],
+          },
+          mark: { type: "line", color: colours.muted.light, strokeWidth: 1.2, strokeDash: [5, 4] },
+          encoding: { x, y: channel("predicted", yTitle) },
+        },
+        {
+          data: values,
+          mark: { type: "rule", color: colours.model.light, opacity: 0.55 },
+          encoding: { x, y: channel("low", yTitle), y2: { field: "high" } },
+        },
+        {
+          data: values,
+          mark: { type: "point", size: 48 },
+          encoding: {
+            x,
+            y: channel("predicted", yTitle),
+            color: {
+              field: "miss",
+              type: "nominal",
+              title: "Measured value",
+              scale: {
+                domain: ["inside its interval", "outside its interval"],
+                range: [colours.measured.light, colours.alarm.light],
+              },
+              legend: { orient: "bottom", direction: "horizontal" },
+            },
+            shape: {
+              field: "miss",
+              type: "nominal",
+              title: "Measured value",
+              scale: {
+                domain: ["inside its interval", "outside its interval"],
+                range: ["circle", "diamond"],
+              },
+            },
+          },
+        },
+        ...(misses === 0
+          ? []
+          : [
+              missNames("datum.predicted > datum.measured", { align: "right", dx: -7 }),
+              missNames("datum.predicted <= datum.measured", { align: "left", dx: 7 }),
+            ]),
+      ],
+    },
+  );
+}

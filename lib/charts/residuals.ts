@@ -1,0 +1,140 @@
+import { requireNumber } from "../errors/index.js";
+import {
+  axisTitle,
+  type ChartPart,
+  type ChartQuantity,
+  type ChartSpec,
+  chart,
+  count,
+  inline,
+  measure,
+  printedNumber,
+  sentence,
+  words,
+} from "./spec.js";
+import { colours } from "./theme.js";
+
+/** What {@link chartResiduals} draws. */
+export interface ResidualChartData {
+  readonly response: ChartQuantity;
+  /** Measured minus fitted, in the unit of the response (unit `1` when studentised), with place in run order. */
+  readonly residuals: readonly {
+    readonly coupon: string;
+    readonly run: number;
+    readonly residual: number;
+    /** Day or block the coupon was run in. */
+    readonly block: string;
+  }[];
+  /** Residuals beyond plus or minus this are marked and named. */
+  readonly limit: number;
+}
+
+/**
+ * Residuals in run order, with the days or blocks set apart: a slope, a step between days or a change
+ * in scatter shows what the model does not know of (a worn tip, a new spool, a warming rig).
+ *
+ * @throws {BeadbenchError} `bad-argument` when there is no residual or a number is not finite
+ */
+export function chartResiduals(data: ResidualChartData): ChartSpec {
+  const { response, residuals } = data;
+  const limit = requireNumber("chartResiduals: limit", data.limit, { above: 0 });
+  const beyond = residuals.filter((row) => Math.abs(row.residual) > limit);
+  const values = inline(
+    "chartResiduals",
+    "residuals",
+    residuals.map((row) => ({
+      ...row,
+      mark: Math.abs(row.residual) > limit ? "beyond" : "within",
+    })),
+  );
+  const blocks = blockRanges(residuals);
+  const x = measure("run", "Run order", {
+    axis: { tickMinStep: 1, format: "d" },
+    scale: { zero: false, nice: false },
+  });
+  const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`);
+  const line = (at: number, dash: readonly number[]): ChartPart => ({
+    data: { values: [{ residual: at }] },
+    mark: { type: "rule", strokeDash: dash },
+    encoding: { y },
+  });
+  return chart(
+    `Residuals of ${words(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
+      `${count(blocks.length, "block")}; ${beyond.length} beyond ±${printedNumber(limit)}.`,
+    `${sentence(words(response.name))}: residuals in run order`,
+    [`Shading sets the blocks apart. Dashed: ±${printedNumber(limit)}.`],
+    {
+      width: 520,
+      height: 240,
+      layer: [
+        {
+          data: { values: blocks },
+          mark: { type: "rect", color: colours.muted.light },
+          encoding: {
+            x: { ...x, field: "from" },
+            x2: { field: "to" },
+            opacity: { field: "shade", type: "quantitative", scale: null },
+          },
+        },
+        {
+          data: { values: blocks },
+          mark: {
+            type: "text",
+            align: "left",
+            baseline: "bottom",
+            dx: 3,
+            dy: -3,
+            color: colours.muted.light,
+          },
+          encoding: { x: { ...x, field: "from" }, y: { value: 0 }, text: { field: "block" } },
+        },
+        line(0, []),
+        line(limit, [5, 4]),
+        line(-limit, [5, 4]),
+        {
+          data: values,
+          mark: { type: "point" },
+          encoding: {
+            x,
+            y,
+            color: {
+              field: "mark",
+              type: "nominal",
+              legend: null,
+              scale: { domain: ["within", "beyond"], range: [colours.measured.light, colours.alarm.light] },
+            },
+            shape: {
+              field: "mark",
+              type: "nominal",
+              legend: null,
+              scale: { domain: ["within", "beyond"], range: ["circle", "diamond"] },
+            },
+          },
+        },
+        ...(beyond.length === 0
+          ? []
+          : [
+              {
+                data: values,
+                transform: [{ filter: "datum.mark === 'beyond'" }],
+                mark: { type: "text", align: "left", dx: 8 },
+                encoding: { x, y, text: { field: "coupon" } },
+              },
+            ]),
+      ],
+    },
+  );
+}
+
+/** Stretches of run order that share a block, each from half a run before to half a run after. */
+function blockRanges(residuals: ResidualChartData["residuals"]) {
+  const ordered = [...residuals].sort((a, b) => a.run - b.run);
+  const ranges: { block: string; from: number; to: number; shade: number }[] = [];
+  for (const { block, run } of ordered) {
+    const last = ranges.at(-1);
+    if (last?.block === block) last.to = run + 0.5;
+    else
+      ranges.push({ block, from: last?.to ?? run - 0.5, to: run + 0.5, shade: ranges.length % 2 ? 0.12 : 0 });
+  }
+  return ranges;
+}

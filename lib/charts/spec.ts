@@ -1,0 +1,119 @@
+import { BeadbenchError, requireThat } from "../errors/index.js";
+import { chartConfig } from "./theme.js";
+
+/** A piece of a chart specification: plain JSON. */
+export interface ChartPart {
+  readonly [key: string]: unknown;
+}
+
+/**
+ * A chart: a complete Vega-Lite 6 specification as plain JSON, theme included. Draw it with
+ * {@link renderSvg}, show it in a notebook with {@link showChart}, or hand it to any Vega-Lite tool.
+ */
+export interface ChartSpec extends ChartPart {
+  readonly $schema: string;
+  /** What the picture shows, in words, for those who cannot see it. */
+  readonly description: string;
+}
+
+/** A quantity on an axis: its name as in the study (`travel_speed`) and the unit its numbers are in. */
+export interface ChartQuantity {
+  readonly name: string;
+  readonly unit: string;
+}
+
+/** Unit symbols that are written differently in print. */
+const printed: Readonly<Record<string, string>> = {
+  degC: "°C",
+  degF: "°F",
+  deg: "°",
+  um: "µm",
+  mm2: "mm²",
+  in2: "in²",
+  mm3: "mm³",
+  m3: "m³",
+  ft3: "ft³",
+  "m3/h": "m³/h",
+  "ft3/h": "ft³/h",
+  "g/cm3": "g/cm³",
+  "kg/m3": "kg/m³",
+};
+
+/** A unit symbol as it is printed: `degC` becomes `°C`; a bare ratio (`1`) prints nothing. */
+export function printedUnit(unit: string): string {
+  return unit === "1" ? "" : (printed[unit] ?? unit);
+}
+
+/** A name of the study as words: `travel_speed` becomes `travel speed`. */
+export function words(name: string): string {
+  return name.replaceAll("_", " ").replace("standoff", "stand-off");
+}
+
+/** The first letter made a capital. */
+export function sentence(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+/** Axis title with unit: `Travel speed (mm/s)`. */
+export function axisTitle(quantity: ChartQuantity): string {
+  const unit = printedUnit(quantity.unit);
+  return sentence(words(quantity.name)) + (unit === "" ? "" : ` (${unit})`);
+}
+
+/** A number with at most `digits` significant digits and no trailing zeros. */
+export function printedNumber(value: number, digits = 3): string {
+  return String(Number(value.toPrecision(digits)));
+}
+
+/** A share as a percentage: 0.95 becomes `95 %`. */
+export function percent(share: number): string {
+  return `${printedNumber(100 * share)} %`;
+}
+
+/** `3 coupons`, `1 coupon`. */
+export function count(n: number, noun: string): string {
+  return `${n} ${noun}${n === 1 ? "" : "s"}`;
+}
+
+/**
+ * The rows as inline data, copied, after a check that there are some and that every number is finite.
+ *
+ * @throws {BeadbenchError} `bad-argument` naming the chart, the row and the field
+ */
+export function inline(chart: string, what: string, rows: readonly object[]): { values: object[] } {
+  requireThat(rows.length > 0, `${chart}: needs at least one of ${what}, got none`);
+  return { values: rows.map((row, i) => ({ ...requireFinite(chart, `${what}[${i}]`, row) })) };
+}
+
+function requireFinite(chart: string, where: string, row: object): object {
+  for (const [field, value] of Object.entries(row)) {
+    if (typeof value === "number" && !Number.isFinite(value)) {
+      throw new BeadbenchError(
+        "bad-argument",
+        `${chart}: ${where}.${field} must be a finite number, got ${value}`,
+      );
+    }
+  }
+  return row;
+}
+
+/** Quantitative channel; the axis need not start at zero. */
+export function measure(field: string, title: string | null, more: ChartPart = {}): ChartPart {
+  return { field, type: "quantitative", title, scale: { zero: false }, ...more };
+}
+
+/** Completes a chart: schema, description, title and theme around its body. */
+export function chart(
+  description: string,
+  title: string,
+  subtitle: readonly string[],
+  body: ChartPart,
+): ChartSpec {
+  return {
+    $schema: "https://vega.github.io/schema/vega-lite/v6.json",
+    description,
+    title: subtitle.length === 0 ? { text: title } : { text: title, subtitle: [...subtitle] },
+    ...body,
+    config: chartConfig,
+  };
+}

@@ -1,0 +1,97 @@
+import {
+  axisTitle,
+  type ChartPart,
+  type ChartSpec,
+  chart,
+  count,
+  inline,
+  measure,
+  percent,
+  printedNumber,
+} from "./spec.js";
+import { colours } from "./theme.js";
+
+/** What {@link chartStandoff} draws; all lengths in mm. */
+export interface StandoffChartData {
+  /** What is forecast: stand-off of the tungsten or of the contact tube. */
+  readonly name: string;
+  /** Confidence level of the band, between 0 and 1. */
+  readonly level: number;
+  readonly forecast: readonly {
+    readonly layer: number;
+    readonly expected: number;
+    readonly low: number;
+    readonly high: number;
+  }[];
+  /** Stand-off at which the torch touches the part or the pool. */
+  readonly touch: number;
+  /** Stand-off above which gas cover or the arc fails. */
+  readonly tooLong?: number;
+  readonly measured?: readonly { readonly layer: number; readonly value: number }[];
+}
+
+/**
+ * Stand-off forecast layer by layer with its band, the line where the torch touches, the line where it
+ * is too long, and what has been measured so far.
+ *
+ * The band is for one layer at a time; the chance of at least one touch in the build is larger.
+ *
+ * @throws {BeadbenchError} `bad-argument` when there is no layer or a number is not finite
+ */
+export function chartStandoff(data: StandoffChartData): ChartSpec {
+  const { forecast, measured = [], touch, tooLong } = data;
+  const title = axisTitle({ name: data.name, unit: "mm" });
+  const values = inline("chartStandoff", "forecast", forecast);
+  const x = measure("layer", "Layer", {
+    axis: { tickMinStep: 1, format: "d" },
+    scale: { zero: false, nice: false },
+  });
+  const first = forecast.find((row) => row.low <= touch);
+  const limits = [
+    { at: touch, label: `touch at ${printedNumber(touch)} mm` },
+    ...(tooLong === undefined ? [] : [{ at: tooLong, label: `too long at ${printedNumber(tooLong)} mm` }]),
+  ];
+  const layers: ChartPart[] = [
+    {
+      data: values,
+      mark: { type: "area", color: colours.model.light, opacity: 0.22 },
+      encoding: { x, y: measure("low", title), y2: { field: "high" } },
+    },
+    {
+      data: values,
+      mark: { type: "line", color: colours.model.light },
+      encoding: { x, y: measure("expected", title) },
+    },
+    {
+      data: inline("chartStandoff", "limits", limits),
+      mark: { type: "rule", color: colours.alarm.light, strokeWidth: 1.6, strokeDash: [6, 3] },
+      encoding: { y: measure("at", title) },
+    },
+    {
+      data: { values: limits },
+      mark: { type: "text", align: "left", dx: 6, dy: -7, color: colours.alarm.light },
+      encoding: { x: { value: 0 }, y: measure("at", title), text: { field: "label" } },
+    },
+  ];
+  if (measured.length > 0) {
+    layers.push({
+      data: inline("chartStandoff", "measured", measured),
+      mark: { type: "point", color: colours.measured.light },
+      encoding: { x, y: measure("value", title) },
+    });
+  }
+  return chart(
+    `${title} forecast over ${count(forecast.length, "layer")} with ${percent(data.level)} band; ` +
+      (first === undefined
+        ? "the band stays clear of a touch."
+        : `the band reaches a touch at layer ${first.layer}.`),
+    `${title.replace(/ \(.*/, "")} forecast`,
+    [
+      `Line: expected; band: ${percent(data.level)} per layer${measured.length > 0 ? "; dots: measured" : ""}.`,
+      first === undefined
+        ? "The band stays clear of a touch."
+        : `The band reaches a touch at layer ${first.layer}.`,
+    ],
+    { width: 500, height: 260, layer: layers },
+  );
+}

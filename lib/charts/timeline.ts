@@ -1,0 +1,102 @@
+import { type ChartSpec, chart, count, inline } from "./spec.js";
+import { colours } from "./theme.js";
+
+/** What became of a coupon. */
+export type CouponOutcome = "passed" | "failed" | "not judged" | "voided";
+
+/** What {@link chartTimeline} draws. */
+export interface TimelineChartData {
+  /** In run order within each day. */
+  readonly coupons: readonly {
+    readonly coupon: string;
+    readonly day: string;
+    readonly outcome: CouponOutcome;
+  }[];
+  /** Equipment or consumable changes, before the coupon named. */
+  readonly changes?: readonly { readonly before: string; readonly what: string }[];
+}
+
+const outcomes: readonly (readonly [CouponOutcome, string, string])[] = [
+  ["passed", colours.good.light, "circle"],
+  ["failed", colours.alarm.light, "cross"],
+  ["not judged", colours.model.light, "square"],
+  ["voided", colours.muted.light, "triangle-down"],
+];
+
+/**
+ * The coupons of a study, one row per day in run order: passed, failed, not judged or voided, with the
+ * changes of equipment between them.
+ *
+ * @throws {BeadbenchError} `bad-argument` when there is no coupon
+ */
+export function chartTimeline(data: TimelineChartData): ChartSpec {
+  const days = [...new Set(data.coupons.map((row) => row.day))];
+  const placed = data.coupons.map((row, i) => ({
+    ...row,
+    place: data.coupons.slice(0, i + 1).filter((other) => other.day === row.day).length,
+  }));
+  const changes = (data.changes ?? []).flatMap(({ before, what }) => {
+    const at = placed.find((row) => row.coupon === before);
+    return at === undefined ? [] : [{ day: at.day, place: at.place - 0.5, what }];
+  });
+  const used = outcomes.filter(([name]) => placed.some((row) => row.outcome === name));
+  const longest = Math.max(...placed.map((row) => row.place));
+  const y = { field: "day", type: "nominal", sort: days, title: null, axis: { ticks: false, grid: true } };
+  const x = {
+    field: "place",
+    type: "quantitative",
+    title: "Place in the day's run order",
+    scale: { domain: [0.2, longest + 0.8], nice: false, zero: false },
+    axis: { tickMinStep: 1, format: "d", grid: false },
+  };
+  const channel = (range: readonly string[]) => ({
+    field: "outcome",
+    type: "nominal",
+    title: null,
+    scale: { domain: used.map(([name]) => name), range },
+    legend: { orient: "bottom" },
+  });
+  return chart(
+    `${count(placed.length, "coupon")} over ${count(days.length, "day")}: ` +
+      `${used.map(([name]) => `${placed.filter((row) => row.outcome === name).length} ${name}`).join(", ")}.`,
+    "Coupons by day",
+    changes.length === 0 ? [] : ["Upright line: a change of equipment or consumable."],
+    {
+      width: Math.max(320, Math.min(560, 34 * longest)),
+      height: { step: 46 },
+      layer: [
+        {
+          data: inline("chartTimeline", "coupons", placed),
+          mark: { type: "point", size: 110 },
+          encoding: {
+            x,
+            y,
+            color: channel(used.map(([, colour]) => colour)),
+            shape: channel(used.map(([, , shape]) => shape)),
+          },
+        },
+        ...(changes.length === 0
+          ? []
+          : [
+              {
+                data: { values: changes },
+                mark: { type: "tick", orient: "vertical", size: 36, thickness: 2, color: colours.ink.light },
+                encoding: { x, y },
+              },
+              {
+                data: { values: changes },
+                mark: {
+                  type: "text",
+                  align: "left",
+                  dx: 4,
+                  dy: -15,
+                  fontSize: 10,
+                  color: colours.muted.light,
+                },
+                encoding: { x, y, text: { field: "what" } },
+              },
+            ]),
+      ],
+    },
+  );
+}

@@ -1,0 +1,125 @@
+import { BeadbenchError, requireThat } from "../errors/index.js";
+import {
+  axisTitle,
+  type ChartQuantity,
+  type ChartSpec,
+  chart,
+  inline,
+  percent,
+  printedNumber,
+} from "./spec.js";
+import { colours } from "./theme.js";
+
+/** The window of one setting within the range that was studied. */
+export interface WindowRange {
+  readonly setting: ChartQuantity;
+  /** Range studied. */
+  readonly studied: { readonly low: number; readonly high: number };
+  /** Range that keeps the chance of conformance above the level. */
+  readonly window: { readonly low: number; readonly high: number };
+  readonly recommended: number;
+}
+
+/** What {@link chartWindowRanges} draws. */
+export interface WindowRangesChartData {
+  /** Chance that the window keeps, between 0 and 1. */
+  readonly level: number;
+  readonly ranges: readonly WindowRange[];
+}
+
+/**
+ * The process window as one bar per setting: the range studied (grey), the part that keeps the chance of
+ * conformance above the level (green), the recommended value (diamond). Each bar is scaled to its own
+ * range, with the values written on it, so that settings of different units can be compared.
+ *
+ * @throws {BeadbenchError} `bad-argument` when there is no range, or a range is empty or not finite
+ */
+export function chartWindowRanges(data: WindowRangesChartData): ChartSpec {
+  requireThat(data.ranges.length > 0, "chartWindowRanges: needs at least one range, got none");
+  const rows = data.ranges.map(windowRow);
+  const values = inline("chartWindowRanges", "ranges", rows);
+  const y = {
+    field: "setting",
+    type: "nominal",
+    sort: rows.map((row) => row.setting),
+    title: null,
+    axis: { labelLimit: 260, ticks: false, domain: false },
+  };
+  const x = (field: string) => ({
+    field,
+    type: "quantitative",
+    title: null,
+    scale: { domain: [-0.14, 1.14], nice: false, zero: false },
+    axis: null,
+  });
+  const bar = (low: string, high: string, color: string, opacity: number, height: number) => ({
+    mark: { type: "bar", color, opacity, height, cornerRadius: 2 },
+    encoding: { x: x(low), x2: { field: high }, y },
+  });
+  const text = (at: string, field: string, align: string, dx: number, dy: number, color: string) => ({
+    mark: { type: "text", align, dx, dy, color },
+    encoding: { x: x(at), y, text: { field } },
+  });
+  const muted = colours.muted.light;
+  return chart(
+    `Window of each setting at ${percent(data.level)} chance to conform: ${rows.map((row) => row.sentence).join("; ")}.`,
+    "Process window",
+    [
+      `Grey: range studied. Green: keeps at least ${percent(data.level)} chance to conform. Diamond: recommended.`,
+    ],
+    {
+      width: 460,
+      height: { step: 58 },
+      view: { stroke: null },
+      data: values,
+      layer: [
+        bar("studiedFrom", "studiedTo", muted, 0.22, 10),
+        bar("from", "to", colours.good.light, 0.85, 14),
+        {
+          mark: {
+            type: "point",
+            shape: "diamond",
+            size: 130,
+            fill: "#f0e442",
+            stroke: colours.ink.light,
+            strokeWidth: 1.5,
+          },
+          encoding: { x: x("recommended"), y },
+        },
+        text("studiedFrom", "studiedLow", "right", -6, 0, muted),
+        text("studiedTo", "studiedHigh", "left", 6, 0, muted),
+        text("from", "low", "center", 0, 17, colours.ink.light),
+        text("to", "high", "center", 0, 17, colours.ink.light),
+        text("recommended", "value", "center", 0, -16, colours.ink.light),
+      ],
+    },
+  );
+}
+
+/** One bar on the common scale: 0 at the low end of the range studied, 1 at the high end. */
+function windowRow({ setting, studied, window, recommended }: WindowRange) {
+  const span = studied.high - studied.low;
+  if (!(span > 0) || !(window.high >= window.low)) {
+    throw new BeadbenchError(
+      "bad-argument",
+      `chartWindowRanges: ${setting.name}: low must be below high, got ${studied.low} to ${studied.high} studied ` +
+        `and ${window.low} to ${window.high} allowed`,
+    );
+  }
+  const share = (value: number): number => (value - studied.low) / span;
+  const title = axisTitle(setting);
+  return {
+    setting: title,
+    studiedFrom: 0,
+    studiedTo: 1,
+    from: share(window.low),
+    to: share(window.high),
+    recommended: share(recommended),
+    studiedLow: printedNumber(studied.low),
+    studiedHigh: printedNumber(studied.high),
+    low: printedNumber(window.low),
+    high: printedNumber(window.high),
+    value: printedNumber(recommended),
+    sentence: `${title} ${printedNumber(window.low)} to ${printedNumber(window.high)}, recommended ${printedNumber(recommended)}`,
+  };
+}

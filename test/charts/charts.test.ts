@@ -1,0 +1,147 @@
+import { describe, expect, test } from "vitest";
+import { chartConformance, chartEffects, chartPredicted, renderSvg } from "../../lib/charts/index.js";
+import { frozen, inputs, samples } from "./samples.js";
+
+const names = Object.keys(samples);
+
+describe("every chart", () => {
+  // renderSvg throws on any warning of the Vega-Lite compiler or of the Vega runtime.
+  test.each(names)("%s compiles and draws without a warning, from frozen input", async (name) => {
+    const svg = await renderSvg(frozen(samples[name]!()));
+    expect(svg).toMatch(/^<svg role="img" aria-label="[^"]{20,}"/);
+    expect(svg).not.toMatch(/NaN|undefined|Infinity|null/);
+  });
+
+  test.each(names)("%s is plain JSON, and the same for the same input", (name) => {
+    const spec = samples[name]!();
+    expect(JSON.parse(JSON.stringify(spec))).toEqual(spec);
+    expect(samples[name]!()).toEqual(spec);
+  });
+
+  test("draws the same text alone and beside others", async () => {
+    const alone = await renderSvg(samples.conformance!());
+    const together = await Promise.all(names.map((name) => renderSvg(samples[name]!())));
+    expect(together[names.indexOf("conformance")]).toBe(alone);
+  });
+});
+
+describe("axes", () => {
+  const titlesOf = (value: unknown): string[] =>
+    typeof value !== "object" || value === null
+      ? []
+      : Object.entries(value).flatMap(([key, part]) =>
+          (key === "x" || key === "y") && typeof part?.title === "string" ? [part.title] : titlesOf(part),
+        );
+
+  test("name the quantity in words with its unit", () => {
+    expect(new Set(titlesOf(samples.response!()))).toEqual(
+      new Set(["Current (A)", "Travel speed (mm/s)", "Wire feed speed (mm/s)", "Bead width (mm)"]),
+    );
+    expect(titlesOf(samples.standoff!())).toContain("Stand-off (mm)");
+    expect(titlesOf(samples.effects!())).toContain("Exponent");
+  });
+
+  test("print degC as °C", async () => {
+    expect(await renderSvg(samples["layer-log"]!())).toContain("Interpass temperature (°C)");
+  });
+});
+
+describe("renderSvg", () => {
+  test("refuses a misspelt channel instead of drawing something else", async () => {
+    const spec = { ...samples.effects!(), layer: [{ mark: "point", encoding: { xx: { field: "low" } } }] };
+    await expect(renderSvg(spec)).rejects.toMatchObject({ code: "bad-argument" });
+  });
+
+  test("puts the prefix before every id and every reference to one", async () => {
+    const svg = await renderSvg(samples.correlations!(), { idPrefix: "fig7-" });
+    const ids = [...svg.matchAll(/ id="([^"]+)"/g)].map((match) => match[1]!);
+    const references = [...svg.matchAll(/url\(#([^)]+)\)/g)].map((match) => match[1]!);
+    expect(ids.length).toBeGreaterThan(0);
+    expect([...ids, ...references].filter((id) => !id.startsWith("fig7-"))).toEqual([]);
+    expect(references.filter((id) => !ids.includes(id))).toEqual([]);
+  });
+
+  test("keeps markup in names out of the drawing", async () => {
+    const effects = [{ name: "<script>alert(1)</script>", estimate: 1, low: 0, high: 2 }];
+    const svg = await renderSvg(chartEffects({ ...inputs.effects, title: '"><script>', effects }));
+    expect(svg).not.toContain("<script");
+  });
+});
+
+describe("bad input", () => {
+  test("a number that is not finite is refused with its place", () => {
+    const coupons = inputs.predicted.coupons.map((row, i) =>
+      i === 3 ? { ...row, predicted: Number.NaN } : row,
+    );
+    expect(() => chartPredicted({ ...inputs.predicted, coupons })).toThrow("coupons[3].predicted");
+  });
+
+  test("an empty list is refused", () => {
+    expect(() => chartEffects({ ...inputs.effects, effects: [] })).toThrow("at least one of effects");
+  });
+
+  test("a map whose grid does not match is refused", () => {
+    expect(() => chartConformance({ ...inputs.conformance, x: [1, 2, 3] })).toThrow("31 rows of 3");
+    expect(() => chartConformance({ ...inputs.conformance, y: [...inputs.conformance.y].reverse() })).toThrow(
+      "ascending",
+    );
+  });
+});
+
+describe("chartConformance", () => {
+  const grid = (chance: readonly (readonly (number | null)[])[]) =>
+    chartConformance({ ...inputs.conformance, x: [0, 10, 20], y: [0, 1], chance, coupons: [] });
+  const cellsOf = (spec: ReturnType<typeof grid>) =>
+    (
+      spec.layer as {
+        data: { values: { x: number; x2: number; y: number; y2: number; chance: string }[] };
+      }[]
+    )[0]!.data.values;
+
+  test("cells reach half-way to their neighbours and merge within a class", () => {
+    const cells = cellsOf(
+      grid([
+        [0.2, 0.2, null],
+        [0.9, 0.95, 1],
+      ]),
+    );
+    expect(cells).toEqual([
+      { x: -5, x2: 15, y: -0.5, y2: 0.5, chance: "10 to 25 %" },
+      { x: 15, x2: 25, y: -0.5, y2: 0.5, chance: "ruled out by a limit" },
+      { x: -5, x2: 5, y: 0.5, y2: 1.5, chance: "90 to 95 %" },
+      { x: 5, x2: 15, y: 0.5, y2: 1.5, chance: "95 to 99 %" },
+      { x: 15, x2: 25, y: 0.5, y2: 1.5, chance: "99 % and more" },
+    ]);
+  });
+
+  test("cells cover the whole map once", () => {
+    const cells = cellsOf(chartConformance(inputs.conformance));
+    const area = cells.reduce((sum, cell) => sum + (cell.x2 - cell.x) * (cell.y2 - cell.y), 0);
+    // 31 x 31 cells of 2 A x 0.1 mm/s.
+    expect(Math.abs(area / (62 * 3.1) - 1)).toBeLessThan(1e-12);
+  });
+
+  test("a chance outside 0 to 1 is refused with its place", () => {
+    expect(() =>
+      grid([
+        [0, 0, 0],
+        [0, 1.2, 0],
+      ]),
+    ).toThrow("chance[1][1]");
+  });
+});
+
+describe("descriptions say what is in the picture", () => {
+  test("chartPredicted counts the coupons outside their interval", () => {
+    const outside = inputs.predicted.coupons.filter(
+      (row) => row.measured < row.low || row.measured > row.high,
+    );
+    expect(outside.length).toBeGreaterThan(0);
+    expect(samples.predicted!().description).toContain(`32 coupons; ${outside.length} outside the 95 %`);
+  });
+
+  test("chartStandoff names the first layer whose band touches", () => {
+    // 3 - 0.03 n - 1.645 * 0.16 * sqrt(n) = 0.5 at n = 32.4.
+    expect(samples.standoff!().description).toContain("reaches a touch at layer 33");
+  });
+});
