@@ -1,0 +1,217 @@
+import { requireThat } from "../errors/index.js";
+
+export interface MinimiseOptions {
+  /** Bounds per variable; -Infinity and Infinity mean none. */
+  readonly lower: readonly number[];
+  readonly upper: readonly number[];
+  /** Stop when no component of the projected gradient exceeds this. Default 1e-7. */
+  readonly gradientTolerance?: number;
+  /** Stop when a step lowers the value by less than this share of max(1, |value|). Default 1e-14. */
+  readonly valueTolerance?: number;
+  /** Default 200. */
+  readonly maxIterations?: number;
+}
+
+export interface MinimiseResult {
+  readonly x: number[];
+  readonly value: number;
+  /** Largest component of the projected gradient at x. */
+  readonly gradient: number;
+  readonly iterations: number;
+  readonly evaluations: number;
+  readonly status: "converged" | "max-iterations" | "non-finite";
+}
+
+/** Pairs of steps and gradient changes kept for the curvature. */
+const MEMORY = 10;
+const ARMIJO = 1e-4;
+const CURVATURE = 0.9;
+
+function dot(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  return sum;
+}
+
+/** The last MEMORY steps s and gradient changes y, applied as an inverse Hessian on the free variables. */
+class Curvature {
+  private readonly steps: Float64Array[] = [];
+  private readonly changes: Float64Array[] = [];
+  private readonly alphas = new Float64Array(MEMORY);
+
+  add(step: Float64Array, change: Float64Array): void {
+    const curvature = dot(step, change);
+    if (!(curvature > 1e-12 * dot(change, change))) return;
+    if (this.steps.length === MEMORY) {
+      this.steps.shift();
+      this.changes.shift();
+    }
+    this.steps.push(step.slice());
+    this.changes.push(change.slice());
+  }
+
+  clear(): void {
+    this.steps.length = 0;
+    this.changes.length = 0;
+  }
+
+  get empty(): boolean {
+    return this.steps.length === 0;
+  }
+
+  /** Overwrites v, zero on the fixed variables, with H v: the two-loop recursion. */
+  apply(v: Float64Array, free: Uint8Array): void {
+    const masked = (a: Float64Array, b: Float64Array): number => {
+      let sum = 0;
+      for (let i = 0; i < a.length; i++) if (free[i]) sum += a[i]! * b[i]!;
+      return sum;
+    };
+    let scale = 1;
+    let scaled = false;
+    for (let k = this.steps.length - 1; k >= 0; k--) {
+      const s = this.steps[k]!;
+      const y = this.changes[k]!;
+      const curvature = masked(s, y);
+      this.alphas[k] = curvature > 0 ? masked(s, v) / curvature : 0;
+      for (let i = 0; i < v.length; i++) if (free[i]) v[i]! -= this.alphas[k]! * y[i]!;
+      if (!scaled && curvature > 0) {
+        scale = curvature / masked(y, y);
+        scaled = true;
+      }
+    }
+    for (let i = 0; i < v.length; i++) v[i]! *= scale;
+    for (let k = 0; k < this.steps.length; k++) {
+      const s = this.steps[k]!;
+      const y = this.changes[k]!;
+      const curvature = masked(s, y);
+      if (!(curvature > 0)) continue;
+      const beta = masked(y, v) / curvature;
+      for (let i = 0; i < v.length; i++) if (free[i]) v[i]! += (this.alphas[k]! - beta) * s[i]!;
+    }
+  }
+}
+
+/**
+ * A local minimum of a smooth function in a box: limited-memory BFGS on the variables not held at a bound,
+ * with a projected line search to the weak Wolfe conditions. A value that is not finite counts as a step
+ * too far.
+ *
+ * @param f - returns the value and writes the gradient
+ * @throws {BeadbenchError} `bad-argument` for bounds of the wrong length or crossed
+ * @source J. Nocedal and S. J. Wright, Numerical Optimization, 2nd ed. (2006), algorithm 7.4; projection after
+ *   D. P. Bertsekas, SIAM J. Control Optim. 20 (1982) 221-246
+ */
+export function minimiseBounded(
+  f: (x: Float64Array, gradient: Float64Array) => number,
+  start: readonly number[],
+  options: MinimiseOptions,
+): MinimiseResult {
+  const { lower, upper } = options;
+  const { gradientTolerance = 1e-7, valueTolerance = 1e-14, maxIterations = 200 } = options;
+  const n = start.length;
+  requireThat(
+    lower.length === n && upper.length === n && lower.every((low, i) => low <= upper[i]!),
+    `minimiseBounded: needs ${n} lower and upper bounds, lower <= upper`,
+  );
+  const clip = (value: number, i: number): number => Math.min(upper[i]!, Math.max(lower[i]!, value));
+  let x = Float64Array.from(start, clip);
+  let g = new Float64Array(n);
+  let trial = new Float64Array(n);
+  let trialGradient = new Float64Array(n);
+  const direction = new Float64Array(n);
+  const free = new Uint8Array(n);
+  const curvature = new Curvature();
+  let value = f(x, g);
+  let evaluations = 1;
+
+  /** Marks the free variables and returns the largest projected gradient. */
+  const project = (): number => {
+    let largest = 0;
+    for (let i = 0; i < n; i++) {
+      const held = (x[i]! <= lower[i]! && g[i]! >= 0) || (x[i]! >= upper[i]! && g[i]! <= 0);
+      free[i] = held ? 0 : 1;
+      largest = Math.max(largest, Math.abs(clip(x[i]! - g[i]!, i) - x[i]!));
+    }
+    return largest;
+  };
+  /** Moves to clip(x + size * direction), returns the slope along the way actually taken. */
+  const move = (size: number): number => {
+    let slope = 0;
+    for (let i = 0; i < n; i++) {
+      trial[i] = clip(x[i]! + size * direction[i]!, i);
+      slope += g[i]! * (trial[i]! - x[i]!);
+    }
+    return slope;
+  };
+
+  const done = (status: MinimiseResult["status"], iterations: number): MinimiseResult => ({
+    x: Array.from(x),
+    value,
+    gradient: project(),
+    iterations,
+    evaluations,
+    status,
+  });
+  if (!Number.isFinite(value)) return done("non-finite", 0);
+
+  let quiet = 0;
+  for (let iteration = 0; iteration < maxIterations; iteration++) {
+    if (project() <= gradientTolerance) return done("converged", iteration);
+    for (let i = 0; i < n; i++) direction[i] = free[i] ? -g[i]! : 0;
+    let first = curvature.empty ? Math.min(1, 1 / Math.sqrt(dot(direction, direction))) : 1;
+    curvature.apply(direction, free);
+    if (!(dot(direction, g) < 0)) {
+      curvature.clear();
+      for (let i = 0; i < n; i++) direction[i] = free[i] ? -g[i]! : 0;
+      first = Math.min(1, 1 / Math.sqrt(dot(direction, direction)));
+    }
+    let low = 0;
+    let high = Number.POSITIVE_INFINITY;
+    let size = first;
+    let trialValue = value;
+    const tryStep = (): number => {
+      const slope = move(size);
+      trialValue = f(trial, trialGradient);
+      evaluations++;
+      return slope;
+    };
+    let settled = false;
+    for (let tries = 0; tries < 30 && !settled; tries++) {
+      const slope = tryStep();
+      if (!(trialValue <= value + ARMIJO * slope)) {
+        high = size;
+        // The parabola through the start, its slope and this value; bisection when it says little.
+        const guess = Number.isFinite(trialValue)
+          ? (-0.5 * slope * size) / (trialValue - value - slope)
+          : 0.1 * size;
+        size = low === 0 ? Math.max(0.1 * size, Math.min(0.5 * size, guess)) : 0.5 * (low + high);
+        continue;
+      }
+      settled = dot(trialGradient, direction) >= CURVATURE * dot(g, direction);
+      for (let i = 0; i < n; i++) settled ||= trial[i] !== x[i]! + size * direction[i]!;
+      low = size;
+      if (settled) break;
+      size = high === Number.POSITIVE_INFINITY ? 2 * size : 0.5 * (low + high);
+    }
+    // No lower value along a descent direction: the rounding of f is all that is left.
+    if (low === 0)
+      return done(
+        project() < 1e-4 * Math.max(1, Math.abs(value)) ? "converged" : "max-iterations",
+        iteration,
+      );
+    if (!settled) {
+      size = low;
+      tryStep();
+    }
+    for (let i = 0; i < n; i++) direction[i] = trial[i]! - x[i]!;
+    const decrease = value - trialValue;
+    [x, trial] = [trial, x];
+    [g, trialGradient] = [trialGradient, g];
+    value = trialValue;
+    for (let i = 0; i < n; i++) trial[i] = g[i]! - trialGradient[i]!;
+    curvature.add(direction, trial);
+    quiet = decrease <= valueTolerance * Math.max(1, Math.abs(value)) ? quiet + 1 : 0;
+    if (quiet >= 2) return done("converged", iteration + 1);
+  }
+  return done("max-iterations", maxIterations);
+}
