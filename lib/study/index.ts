@@ -1,3 +1,6 @@
+export { canonicalJson } from "./canonical-json.js";
+export { type Clock, systemClock } from "./clock.js";
+export { type Column, findColumn, isNumeric } from "./column.js";
 export type { Coupon, Scatter } from "./coupon.js";
 export {
   type Base,
@@ -15,4 +18,31 @@ export {
   type StudyDefinition,
   type Wire,
 } from "./definition.js";
+export type {
+  AttachedBody,
+  ChangeBody,
+  CorrectedBody,
+  CouponRecord,
+  Entry,
+  EntryBody,
+  EntrySeal,
+  IncidentBody,
+  LoggedBody,
+  NoteBody,
+  PlannedBody,
+  Values,
+  VoidedBody,
+} from "./journal-entry.js";
+export { nearestName } from "./nearest-name.js";
 export { parseStudyDefinition } from "./parse-definition.js";
+export type { JournalFault } from "./read-journal.js";
+export type { Change, Incident, Note } from "./replay.js";
+export {
+  appendEntries,
+  createStudy,
+  type JournalCheck,
+  openStudy,
+  type Study,
+  verifyJournal,
+  type WriteOptions,
+} from "./study.js";

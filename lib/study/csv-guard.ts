@@ -1,0 +1,17 @@
+/** Cells a spreadsheet might run as a formula, behind any blanks and apostrophes. */
+const FORMULA = /^[\s']*[=+\-@\t\r＝＋－＠]/;
+
+/**
+ * A text cell that no spreadsheet runs as a formula: an apostrophe is put before = + - @ and their like.
+ *
+ * @source OWASP, "CSV Injection": prepend a single quote, wrap in double quotes, double the inner quotes
+ * @example guardCell("=1+1") // => "'=1+1"
+ */
+export function guardCell(text: string): string {
+  return FORMULA.test(text) ? `'${text}` : text;
+}
+
+/** Takes back what {@link guardCell} did. */
+export function unguardCell(cell: string): string {
+  return cell.startsWith("'") && FORMULA.test(cell.slice(1)) ? cell.slice(1) : cell;
+}

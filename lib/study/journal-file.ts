@@ -1,0 +1,109 @@
+import { createHash } from "node:crypto";
+import {
+  closeSync,
+  existsSync,
+  fstatSync,
+  fsyncSync,
+  ftruncateSync,
+  openSync,
+  readFileSync,
+  writeSync,
+} from "node:fs";
+import { basename, dirname, join } from "node:path";
+import { type Entry, type EntryBody, type NoteBody, sealEntries } from "./journal-entry.js";
+import { type JournalReading, readJournal } from "./read-journal.js";
+
+const JOURNAL_FILE = "journal.jsonl";
+
+/** Path of a study's journal. */
+export function journalPath(folder: string): string {
+  return join(folder, JOURNAL_FILE);
+}
+
+/** Reads the journal as it stands; a study without one has no entries. */
+export function readJournalFile(folder: string): JournalReading {
+  const path = journalPath(folder);
+  return readJournal(existsSync(path) ? readFileSync(path) : new Uint8Array());
+}
+
+/**
+ * Adds entries after the last one and returns them once they are on disk. All or none: entries written
+ * together name the last of them, and a reader leaves an unfinished group out. Call under the lock only.
+ */
+export function writeEntries(
+  folder: string,
+  reading: JournalReading,
+  bodies: readonly EntryBody[],
+  time: string,
+): readonly Entry[] {
+  const entries = sealEntries(bodies, reading.last, time);
+  const path = journalPath(folder);
+  const isNew = !existsSync(path);
+  const file = openSync(path, "a");
+  try {
+    writeWhole(file, Buffer.from(entries.map((entry) => `${JSON.stringify(entry)}\n`).join(""), "utf8"));
+  } finally {
+    closeSync(file);
+  }
+  if (isNew) syncFolder(folder);
+  return entries;
+}
+
+/** Writes and flushes; on failure (disk full) takes the file back to where it was. */
+function writeWhole(file: number, bytes: Buffer): void {
+  const { size } = fstatSync(file);
+  try {
+    for (let done = 0; done < bytes.length; ) done += writeSync(file, bytes, done);
+    fsyncSync(file);
+  } catch (error) {
+    ftruncateSync(file, size);
+    throw error;
+  }
+}
+
+/**
+ * Moves an unfinished end of the journal into a file beside it, so that the next entry starts on a clean
+ * line, and says so in a note. Call under the lock only.
+ */
+export function setTornEndAside(folder: string, reading: JournalReading, time: string): readonly Entry[] {
+  if (reading.torn === undefined) return [];
+  const path = journalPath(folder);
+  const torn = readFileSync(path).subarray(reading.wholeBytes);
+  const digest = createHash("sha256").update(torn).digest("hex");
+  const aside = join(dirname(path), `journal.torn-after-${reading.last?.seq ?? 0}-${digest.slice(0, 8)}.txt`);
+  writeNewFile(aside, torn);
+  const file = openSync(path, "r+");
+  try {
+    ftruncateSync(file, reading.wholeBytes);
+    fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
+  const note: NoteBody = {
+    kind: "note",
+    text: `The journal ended in an unfinished entry (${torn.length} bytes, after entry ${reading.last?.seq ?? 0}); it was set aside in ${basename(aside)}.`,
+  };
+  return writeEntries(folder, reading, [note], time);
+}
+
+/** Writes a whole file, on disk under its name when this returns. */
+export function writeNewFile(path: string, bytes: Buffer): void {
+  const file = openSync(path, "w");
+  try {
+    writeWhole(file, bytes);
+  } finally {
+    closeSync(file);
+  }
+  syncFolder(dirname(path));
+}
+
+/** Makes a new name in a folder survive a power cut, on systems where a folder can be flushed. */
+export function syncFolder(folder: string): void {
+  if (process.platform === "win32") return;
+  const handle = openSync(folder, "r");
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+}

@@ -1,0 +1,195 @@
+import type { Issue } from "../errors/index.js";
+import { type Column, findColumn, isNumeric, valueFault } from "./column.js";
+import type { StudyDefinition } from "./definition.js";
+import { applyCorrection, type CouponEntry, effectiveEntries } from "./effective-entry.js";
+import { bodyFaults } from "./entry-schema.js";
+import type {
+  CorrectedBody,
+  CouponRecord,
+  Entry,
+  EntryBody,
+  LoggedBody,
+  PlannedBody,
+} from "./journal-entry.js";
+import { type KnownCoupon, knownCoupons, recordColumns, remember, sameKnown } from "./known-coupons.js";
+import { suggestion } from "./nearest-name.js";
+
+/** Bodies ready to be written, and what is wrong with those that are not. */
+export interface Prepared {
+  readonly bodies: readonly EntryBody[];
+  /** `column` names the field; `line` is the 1-based position in the list given. */
+  readonly issues: readonly Issue[];
+}
+
+interface State {
+  readonly definition: StudyDefinition;
+  readonly known: Map<string, KnownCoupon>;
+  readonly entries: readonly Entry[];
+  readonly standing: ReadonlyMap<number, CouponEntry>;
+  order: number;
+  number: number;
+}
+
+/** Checks bodies against the study and completes coupon ids, run order and units. */
+export function prepareEntries(
+  definition: StudyDefinition,
+  entries: readonly Entry[],
+  bodies: readonly EntryBody[],
+): Prepared {
+  const standing = effectiveEntries(entries);
+  const known = knownCoupons(definition, entries);
+  const state: State = {
+    definition,
+    known,
+    entries,
+    standing: new Map(standing.map((entry) => [entry.seq, entry])),
+    order: Math.max(0, ...standing.map((entry) => entry.order ?? 0)),
+    number: Math.max(0, ...[...known.keys()].map((id) => Number(/^C(\d+)$/.exec(id)?.[1] ?? 0))),
+  };
+  const ready: EntryBody[] = [];
+  const issues: Issue[] = [];
+  bodies.forEach((body, i) => {
+    const add = (column: string, message: string): void => {
+      issues.push({ line: i + 1, column, message });
+    };
+    const before = issues.length;
+    for (const fault of bodyFaults(body)) add(fault.path, fault.message);
+    if (issues.length > before) return;
+    const complete = prepareOne(state, body, add);
+    if (issues.length === before) ready.push(complete);
+  });
+  return { bodies: ready, issues };
+}
+
+type AddIssue = (column: string, message: string) => void;
+
+function prepareOne(state: State, body: EntryBody, add: AddIssue): EntryBody {
+  switch (body.kind) {
+    case "planned":
+    case "logged":
+      return prepareRecord(state, body, add);
+    case "corrected":
+      return prepareCorrection(state, body, add);
+    case "voided":
+      if ((body.coupon === undefined) === (body.entry === undefined))
+        add("coupon", "name either a coupon or an entry");
+      if (body.entry !== undefined && !state.entries.some(({ seq }) => seq === body.entry)) {
+        add("entry", `there is no entry ${body.entry}`);
+      }
+      break;
+    default:
+      break;
+  }
+  if ("coupon" in body && body.coupon !== undefined) requireCoupon(state, body.coupon, "coupon", add);
+  if (body.kind === "change" && body.before !== undefined) requireCoupon(state, body.before, "before", add);
+  return body;
+}
+
+function requireCoupon(state: State, id: string, field: string, add: AddIssue): void {
+  if (!state.known.has(id)) add(field, `there is no coupon ${id}${suggestion(id, [...state.known.keys()])}`);
+}
+
+function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIssue): EntryBody {
+  const id = body.coupon ?? nextId(state);
+  const known = state.known.get(id);
+  if (body.kind === "planned" && known !== undefined)
+    add("coupon", `coupon ${id} exists already; choose another id`);
+  if (known?.voided === true) add("coupon", `coupon ${id} is voided; log a new coupon`);
+  const { columns, units } = checkColumns(state.definition, body, add);
+  if (known === undefined) {
+    for (const { name } of state.definition.factors) {
+      if (body.values[name] === undefined) add(name, `coupon ${id} needs its setting of ${name}`);
+    }
+    state.order = Math.max(state.order + (body.order === undefined ? 1 : 0), body.order ?? 0);
+  }
+  for (const [name, value] of columns) {
+    const logged = body.kind === "logged" ? known?.logged.get(name) : undefined;
+    if (logged !== undefined && !sameKnown(logged.value, value)) {
+      add(
+        name,
+        `coupon ${id} has ${name} = ${String(logged.value)} already (entry ${logged.seq}); to change it, log a correction`,
+      );
+    }
+  }
+  const order = body.order ?? (known === undefined ? state.order : undefined);
+  const complete = { ...body, coupon: id, ...(order === undefined ? {} : { order }), units };
+  remember(state.known, state.definition, id, complete, 0);
+  return complete;
+}
+
+function nextId(state: State): string {
+  do state.number += 1;
+  while (state.known.has(couponId(state.number)));
+  return couponId(state.number);
+}
+
+const couponId = (n: number): string => `C${String(n).padStart(3, "0")}`;
+
+/** Checks each value against its column and gives every number a unit. */
+function checkColumns(
+  definition: StudyDefinition,
+  record: CouponRecord,
+  add: AddIssue,
+): { readonly columns: ReturnType<typeof recordColumns>; readonly units: Readonly<Record<string, string>> } {
+  const units: Record<string, string> = {};
+  let sound = true;
+  const check = (name: string, value: number | string | boolean): void => {
+    const column = findColumn(definition, name);
+    const unit = record.units?.[name] ?? defaultUnit(column);
+    if (typeof value === "number" && unit !== undefined) units[name] = unit;
+    const fault = valueFault(column, value, unit);
+    if (fault === undefined) return;
+    sound = false;
+    add(name, `${name} ${fault}`);
+  };
+  for (const [name, value] of Object.entries(record.values)) check(name, value);
+  for (const [name, list] of Object.entries(record.readings ?? {})) {
+    check(name, list[0]!);
+    if (name in record.values) add(name, `${name} has both a value and station readings; give one of them`);
+    const column = findColumn(definition, name);
+    if (column.role === "factor" || column.role === "block")
+      add(name, `${name} is set, not read at stations`);
+  }
+  for (const name of Object.keys(record.units ?? {})) {
+    if (units[name] === undefined) add(name, `units names ${name}, which has no number here`);
+  }
+  return { columns: sound ? recordColumns(definition, { ...record, units }) : [], units };
+}
+
+function defaultUnit(column: Column): string | undefined {
+  return isNumeric(column) && "unit" in column ? column.unit : undefined;
+}
+
+function prepareCorrection(state: State, body: CorrectedBody, add: AddIssue): EntryBody {
+  const target = state.standing.get(body.entry);
+  if (target === undefined) {
+    const kind = state.entries.find(({ seq }) => seq === body.entry)?.kind;
+    const why =
+      kind === undefined
+        ? `there is no entry ${body.entry}`
+        : `entry ${body.entry} is ${kind}, or voided; void it and log anew`;
+    add("entry", why);
+    return body;
+  }
+  for (const [name, value] of Object.entries(body.values ?? {})) {
+    if (value === null && findColumn(state.definition, name).role === "factor") {
+      add(name, `${name} is a setting and cannot be withdrawn; void the coupon instead`);
+    }
+  }
+  const named = [
+    ...Object.keys(body.values ?? {}),
+    ...Object.keys(body.readings ?? {}),
+    ...Object.keys(body.units ?? {}),
+  ];
+  if (named.length === 0) add("values", "a correction needs a value, readings or a unit to change");
+  const corrected = applyCorrection(target, body);
+  const { units } = checkColumns(state.definition, { ...corrected, units: unitsOfPresent(corrected) }, add);
+  const changed = Object.fromEntries(Object.entries(units).filter(([name]) => named.includes(name)));
+  return { ...body, ...(Object.keys(changed).length === 0 ? {} : { units: changed }) };
+}
+
+/** Units of columns still there: a withdrawn value leaves its unit behind. */
+function unitsOfPresent(record: CouponRecord): Readonly<Record<string, string>> {
+  const present = (name: string): boolean => name in record.values || name in (record.readings ?? {});
+  return Object.fromEntries(Object.entries(record.units ?? {}).filter(([name]) => present(name)));
+}
