@@ -41,7 +41,7 @@ export async function renderSvg(
   if (complaints.length > 0) {
     throw new BeadbenchError("bad-argument", `renderSvg: cannot draw the chart: ${complaints.join("; ")}`);
   }
-  const drawing = prefixIds(roundCoordinates(svg), options.idPrefix ?? "");
+  const drawing = renumberIds(roundCoordinates(svg), options.idPrefix ?? "");
   return drawing.replace("<svg ", () => `<svg role="img" aria-label="${escapeMarkup(spec.description)}" `);
 }
 
@@ -97,12 +97,14 @@ function roundCoordinates(svg: string): string {
   );
 }
 
-function prefixIds(svg: string, prefix: string): string {
-  if (prefix === "") return svg;
+/** Ids numbered anew in order of appearance: the runtime counts them across all drawings of the process. */
+function renumberIds(svg: string, prefix: string): string {
+  const names = new Map(
+    [...svg.matchAll(/ id="([^"]+)"/g)].map((match, i) => [match[1]!, `${prefix}d${i + 1}`]),
+  );
   return eachTag(svg, (tag) =>
     tag
-      .replace(/ id="/g, ` id="${prefix}`)
-      .replace(/url\(#/g, `url(#${prefix}`)
-      .replace(/href="#/g, `href="#${prefix}`),
+      .replace(/ id="([^"]+)"/g, (_, id: string) => ` id="${names.get(id)}"`)
+      .replace(/url\(#([^)]+)\)/g, (_, id: string) => `url(#${names.get(id)})`),
   );
 }

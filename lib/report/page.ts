@@ -1,0 +1,61 @@
+import { escapeMarkup } from "../charts/index.js";
+import { requireThat } from "../errors/index.js";
+import type { ReportDocument } from "./document.js";
+import { renderSection } from "./section.js";
+import { styleSheet } from "./style.js";
+
+/** Nothing may be fetched or run: the page is complete in itself. */
+const policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+/**
+ * Renders a report as one HTML page that needs nothing else: style and drawings are inside, nothing is
+ * fetched, no script runs. Readable in light and dark, on a phone, by a screen reader, and on paper.
+ * The same document gives the same page.
+ *
+ * @throws {BeadbenchError} `bad-argument` when there is no section, a table row does not fit its columns,
+ *   or a chart cannot be drawn
+ */
+export async function renderReport(report: ReportDocument): Promise<string> {
+  const { title, subtitle, cautions, sections, provenance = [] } = report;
+  requireThat(sections.length > 0, "renderReport: needs at least one section, got none");
+  const bodies = await Promise.all(sections.map((section, i) => renderSection(section, i + 1)));
+  return `${[
+    "<!DOCTYPE html>",
+    '<html lang="en">',
+    "<head>",
+    '<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    `<title>${escapeMarkup(title)}</title>`,
+    `<style>\n${styleSheet}\n</style>`,
+    "</head>",
+    "<body>",
+    "<header>",
+    `<h1>${escapeMarkup(title)}</h1>`,
+    subtitle === undefined ? "" : `<p class="subtitle">${escapeMarkup(subtitle)}</p>`,
+    renderCautions(cautions),
+    "</header>",
+    renderContents(sections.map((section) => section.heading)),
+    "<main>",
+    ...bodies,
+    "</main>",
+    provenance.length === 0
+      ? ""
+      : `<footer>\n${provenance.map((text) => `<p>${escapeMarkup(text)}</p>`).join("\n")}\n</footer>`,
+    "</body>",
+    "</html>",
+  ]
+    .filter((part) => part !== "")
+    .join("\n")}\n`;
+}
+
+function renderCautions(cautions: readonly string[]): string {
+  if (cautions.length === 0) return "";
+  const items = cautions.map((text) => `<li>${escapeMarkup(text)}</li>`);
+  return `<section class="cautions" aria-labelledby="cautions">\n<h2 id="cautions">Cautions</h2>\n<ul>\n${items.join("\n")}\n</ul>\n</section>`;
+}
+
+function renderContents(headings: readonly string[]): string {
+  const items = headings.map((text, i) => `<li><a href="#section-${i + 1}">${escapeMarkup(text)}</a></li>`);
+  return `<nav aria-label="Contents">\n<ol>\n${items.join("\n")}\n</ol>\n</nav>`;
+}

@@ -1,0 +1,62 @@
+import { darkChartCss } from "../charts/index.js";
+
+/** The style sheet of a report: light and dark pages, phone to desk width, and paper. */
+export const styleSheet = `
+:root{--page:#ffffff;--card:#f5f7f9;--ink:#1f2933;--muted:#4a5562;--line:#d3d9e0;--link:#005b8e;
+--note:#0072b2;--warning:#b26a00;--error:#b84300;color-scheme:light dark}
+*{box-sizing:border-box}
+html{-webkit-text-size-adjust:100%}
+body{margin:0;background:var(--page);color:var(--ink);
+font:1rem/1.55 system-ui,"DejaVu Sans",sans-serif;overflow-wrap:break-word}
+main,header,footer,nav{max-width:58rem;margin:0 auto;padding:0 1rem}
+header{padding-top:1.5rem}
+h1{font-size:1.75rem;line-height:1.2;margin:0}
+h2{font-size:1.3rem;line-height:1.3;margin:2.5rem 0 .75rem;padding-top:.75rem;border-top:1px solid var(--line)}
+p{margin:.6rem 0;max-width:44rem}
+a{color:var(--link)}
+.subtitle{color:var(--muted);margin:.3rem 0 0}
+.cautions{margin:1.25rem 0;padding:.75rem 1rem;background:var(--card);border-left:.35rem solid var(--error)}
+.cautions h2{font-size:1rem;margin:0;padding:0;border:0}
+.cautions ul{margin:.4rem 0 0;padding-left:1.2rem}
+nav ol{margin:1rem 0 0;padding-left:1.4rem;columns:16rem}
+.key-figures{display:grid;grid-template-columns:repeat(auto-fit,minmax(9.5rem,1fr));gap:.75rem;margin:1rem 0}
+.key-figures div{background:var(--card);padding:.6rem .8rem;border:1px solid var(--line);border-radius:.3rem}
+.key-figures dt{color:var(--muted);font-size:.85rem}
+.key-figures dd{margin:0}
+.key-figures .value{font-size:1.35rem;font-weight:600;line-height:1.3}
+.key-figures .note{color:var(--muted);font-size:.85rem}
+.findings{list-style:none;margin:1rem 0;padding:0}
+.findings li{margin:.5rem 0;padding:.5rem .8rem;background:var(--card);border-left:.3rem solid var(--note)}
+.findings li.warning{border-color:var(--warning)}
+.findings li.error{border-color:var(--error)}
+.findings p{margin:.15rem 0}
+.findings .advice{color:var(--muted)}
+.scroll{overflow-x:auto;margin:1rem 0}
+.scroll:focus-visible{outline:2px solid var(--link);outline-offset:2px}
+table{border-collapse:collapse;font-size:.92rem;font-variant-numeric:tabular-nums}
+caption{text-align:left;font-weight:600;padding:.2rem 0 .5rem}
+th,td{padding:.35rem .7rem;border-bottom:1px solid var(--line);text-align:left;vertical-align:top;overflow-wrap:normal}
+thead th{border-bottom:2px solid var(--muted);vertical-align:bottom}
+tbody th{font-weight:500}
+.numeric{text-align:right}
+figure{margin:1.25rem 0}
+figure .scroll{margin:0}
+figure svg{display:block;max-width:100%;height:auto}
+figcaption{color:var(--muted);font-size:.92rem;margin-top:.3rem;max-width:44rem}
+footer{margin-top:3rem;padding-bottom:2rem;color:var(--muted);font-size:.85rem}
+footer p{border-top:1px solid var(--line);padding-top:.75rem}
+@media screen and (prefers-color-scheme:dark){
+:root{--page:#14181d;--card:#1d232a;--ink:#e4e7eb;--muted:#b0b8c1;--line:#3a424c;--link:#7cc4ee;
+--note:#56b4e9;--warning:#e69f00;--error:#e8741c}
+${darkChartCss("figure svg")}
+}
+@media print{
+body{font-size:10pt}
+main,header,footer,nav{max-width:none;padding:0}
+nav{display:none}
+h2{break-after:avoid}
+figure,.key-figures,.findings li,tr{break-inside:avoid}
+.scroll{overflow:visible}
+figure svg{min-width:0!important}
+}
+`.trim();
