@@ -38,7 +38,8 @@ caption{text-align:left;font-weight:600;padding:.2rem 0 .5rem}
 th,td{padding:.35rem .7rem;border-bottom:1px solid var(--line);text-align:left;vertical-align:top;overflow-wrap:normal}
 thead th{border-bottom:2px solid var(--muted);vertical-align:bottom}
 tbody th{font-weight:500}
-.numeric{text-align:right}
+.numeric{text-align:right;white-space:nowrap}
+tbody td:not(.numeric){min-width:11rem}
 figure{margin:1.25rem 0}
 figure .scroll{margin:0}
 figure svg{display:block;max-width:100%;height:auto}
