@@ -8,6 +8,8 @@ export type Separator = "," | ";" | "\t";
 export interface CsvText {
   readonly separator: Separator;
   readonly header: readonly string[];
+  /** 1-based line of the header. */
+  readonly headerLine: number;
   readonly rows: readonly CsvRow[];
 }
 
@@ -49,7 +51,7 @@ export function readCsvText(input: string | Uint8Array): CsvText | { readonly is
   const [header, ...rest] = rows;
   if (header === undefined)
     return { issues: [{ line: 1, message: "is empty; the first row must name the columns" }] };
-  return { separator, header: header.cells, rows: rest };
+  return { separator, header: header.cells, headerLine: header.line, rows: rest };
 }
 
 /** The separator found in the first line outside quotes and unit brackets. */

@@ -2,7 +2,9 @@ import { z } from "zod";
 import { isUnit } from "../units/index.js";
 import type { EntryBody } from "./journal-entry.js";
 
-const text = z.string().trim().min(1, "must not be empty");
+const text = z
+  .string()
+  .regex(/^[^\s\0](?:[^\0]*[^\s\0])?$/, "must not be empty, nor begin or end with a blank");
 const word = z.string().regex(/^[a-z][a-z0-9]*(_[a-z0-9]+)*$/, "must be snake_case, such as wire_stuck");
 const unit = z.string().refine(isUnit, "unknown unit");
 const quantity = z.strictObject({ value: z.number(), unit });
@@ -32,6 +34,7 @@ const bodies = [
     values: z.record(word, value),
     units,
     readings,
+    role: text.optional(),
     note,
   }),
   z.strictObject({

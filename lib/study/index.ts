@@ -2,6 +2,9 @@ export { canonicalJson } from "./canonical-json.js";
 export { type Clock, systemClock } from "./clock.js";
 export { type Column, findColumn, isNumeric } from "./column.js";
 export type { Coupon, Scatter } from "./coupon.js";
+export type { DecimalMark } from "./csv-number.js";
+export type { Separator } from "./csv-text.js";
+export { decodeText } from "./decode-text.js";
 export {
   type Base,
   type Costs,
@@ -18,6 +21,8 @@ export {
   type StudyDefinition,
   type Wire,
 } from "./definition.js";
+export { type ExportOptions, exportCsv } from "./export-csv.js";
+export { type CsvImport, type ImportOptions, importCsv } from "./import-csv.js";
 export type {
   AttachedBody,
   ChangeBody,
@@ -37,6 +42,7 @@ export { nearestName } from "./nearest-name.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export type { JournalFault } from "./read-journal.js";
 export type { Change, Incident, Note } from "./replay.js";
+export type { SkippedRow } from "./rows-to-entries.js";
 export {
   appendEntries,
   createStudy,

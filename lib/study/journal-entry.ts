@@ -22,14 +22,17 @@ export interface PlannedBody extends CouponRecord {
   readonly coupon?: string;
   /** Place in the run order; the next when left out. */
   readonly order?: number;
+  /** Why it is run: corner, centre, control, repeat. */
   readonly role?: string;
 }
 
 /** What was set and measured on a coupon; several entries of one coupon add up. */
 export interface LoggedBody extends CouponRecord {
   readonly kind: "logged";
+  /** A coupon that was not planned is new; it is given the next free id when left out. */
   readonly coupon?: string;
   readonly order?: number;
+  readonly role?: string;
 }
 
 /** Replaces columns of an earlier planned or logged entry. `null` withdraws a value. */

@@ -89,3 +89,9 @@ export function sameKnown(a: Known, b: Known): boolean {
   }
   return a === b;
 }
+
+/** The id after the highest C number in use: C001, C002 ... */
+export function freeCouponId(known: ReadonlyMap<string, unknown>): string {
+  const used = [...known.keys()].map((id) => Number(/^C(\d+)$/.exec(id)?.[1] ?? 0));
+  return `C${String(Math.max(0, ...used) + 1).padStart(3, "0")}`;
+}

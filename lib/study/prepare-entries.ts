@@ -1,4 +1,5 @@
 import type { Issue } from "../errors/index.js";
+import { sameDimension } from "../units/index.js";
 import { type Column, findColumn, isNumeric, valueFault } from "./column.js";
 import type { StudyDefinition } from "./definition.js";
 import { applyCorrection, type CouponEntry, effectiveEntries } from "./effective-entry.js";
@@ -11,7 +12,14 @@ import type {
   LoggedBody,
   PlannedBody,
 } from "./journal-entry.js";
-import { type KnownCoupon, knownCoupons, recordColumns, remember, sameKnown } from "./known-coupons.js";
+import {
+  freeCouponId,
+  type KnownCoupon,
+  knownCoupons,
+  recordColumns,
+  remember,
+  sameKnown,
+} from "./known-coupons.js";
 import { suggestion } from "./nearest-name.js";
 
 /** Bodies ready to be written, and what is wrong with those that are not. */
@@ -26,8 +34,9 @@ interface State {
   readonly known: Map<string, KnownCoupon>;
   readonly entries: readonly Entry[];
   readonly standing: ReadonlyMap<number, CouponEntry>;
+  /** Units in which columns outside the definition were logged before. */
+  readonly contextUnits: Map<string, string>;
   order: number;
-  number: number;
 }
 
 /** Checks bodies against the study and completes coupon ids, run order and units. */
@@ -43,8 +52,8 @@ export function prepareEntries(
     known,
     entries,
     standing: new Map(standing.map((entry) => [entry.seq, entry])),
+    contextUnits: new Map(standing.flatMap((entry) => Object.entries(entry.units ?? {})).reverse()),
     order: Math.max(0, ...standing.map((entry) => entry.order ?? 0)),
-    number: Math.max(0, ...[...known.keys()].map((id) => Number(/^C(\d+)$/.exec(id)?.[1] ?? 0))),
   };
   const ready: EntryBody[] = [];
   const issues: Issue[] = [];
@@ -90,12 +99,12 @@ function requireCoupon(state: State, id: string, field: string, add: AddIssue): 
 }
 
 function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIssue): EntryBody {
-  const id = body.coupon ?? nextId(state);
+  const id = body.coupon ?? freeCouponId(state.known);
   const known = state.known.get(id);
   if (body.kind === "planned" && known !== undefined)
     add("coupon", `coupon ${id} exists already; choose another id`);
   if (known?.voided === true) add("coupon", `coupon ${id} is voided; log a new coupon`);
-  const { columns, units } = checkColumns(state.definition, body, add);
+  const { columns, units } = checkColumns(state, body, add);
   if (known === undefined) {
     for (const { name } of state.definition.factors) {
       if (body.values[name] === undefined) add(name, `coupon ${id} needs its setting of ${name}`);
@@ -117,17 +126,9 @@ function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIss
   return complete;
 }
 
-function nextId(state: State): string {
-  do state.number += 1;
-  while (state.known.has(couponId(state.number)));
-  return couponId(state.number);
-}
-
-const couponId = (n: number): string => `C${String(n).padStart(3, "0")}`;
-
 /** Checks each value against its column and gives every number a unit. */
 function checkColumns(
-  definition: StudyDefinition,
+  { definition, contextUnits }: State,
   record: CouponRecord,
   add: AddIssue,
 ): { readonly columns: ReturnType<typeof recordColumns>; readonly units: Readonly<Record<string, string>> } {
@@ -137,8 +138,16 @@ function checkColumns(
     const column = findColumn(definition, name);
     const unit = record.units?.[name] ?? defaultUnit(column);
     if (typeof value === "number" && unit !== undefined) units[name] = unit;
-    const fault = valueFault(column, value, unit);
-    if (fault === undefined) return;
+    const before = column.role === "context" ? contextUnits.get(name) : undefined;
+    const fault =
+      before !== undefined && unit !== undefined && !sameDimension(before, unit)
+        ? `was logged in ${before} before; write a unit like it, got ${unit}`
+        : valueFault(column, value, unit);
+    if (fault === undefined) {
+      if (column.role === "context" && unit !== undefined && before === undefined)
+        contextUnits.set(name, unit);
+      return;
+    }
     sound = false;
     add(name, `${name} ${fault}`);
   };
@@ -183,7 +192,7 @@ function prepareCorrection(state: State, body: CorrectedBody, add: AddIssue): En
   ];
   if (named.length === 0) add("values", "a correction needs a value, readings or a unit to change");
   const corrected = applyCorrection(target, body);
-  const { units } = checkColumns(state.definition, { ...corrected, units: unitsOfPresent(corrected) }, add);
+  const { units } = checkColumns(state, { ...corrected, units: unitsOfPresent(corrected) }, add);
   const changed = Object.fromEntries(Object.entries(units).filter(([name]) => named.includes(name)));
   return { ...body, ...(Object.keys(changed).length === 0 ? {} : { units: changed }) };
 }

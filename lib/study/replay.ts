@@ -46,7 +46,7 @@ export function replay(definition: StudyDefinition, entries: readonly Entry[]): 
     else if (entry.kind === "change") changes.push(withoutSeal(entry));
     else if (entry.kind === "note") {
       notes.push(withoutSeal(entry));
-      if (entry.coupon !== undefined) drafts.get(entry.coupon)?.notes.push(entry.text);
+      if (entry.coupon !== undefined) drafts.get(entry.coupon)?.notes.push(...entry.text.split(/\r?\n/));
     } else if (entry.kind === "corrected" || entry.kind === "voided") annotate(drafts, entry, entries);
   }
   const coupons = [...drafts.values()].sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
@@ -86,12 +86,12 @@ function applyEntry(
   drafts.set(id, draft);
   draft.seq = entry.seq;
   if (entry.order !== undefined) draft.order = entry.order;
-  if (entry.kind === "planned" && entry.role !== undefined) draft.role = entry.role;
+  if (entry.role !== undefined) draft.role = entry.role;
   if (entry.kind === "logged") {
     if (draft.state === "planned") draft.time = entry.time;
     draft.state = "logged";
   }
-  if (entry.note !== undefined) draft.notes.push(entry.note);
+  if (entry.note !== undefined) draft.notes.push(...entry.note.split(/\r?\n/));
   const place = (name: string, value: number | string | boolean, unit?: string): void =>
     placeValue(draft, findColumn(definition, name), value, unit, findings);
   for (const [name, value] of Object.entries(entry.values)) place(name, value, entry.units?.[name]);
