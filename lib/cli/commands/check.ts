@@ -1,0 +1,66 @@
+import type { Command } from "commander";
+import { checkStudy, type StudyCheck } from "../../models/index.js";
+import { significant } from "../../numeric/index.js";
+import { printJson, studyAt } from "../files.js";
+import { type CommandIo, ExitStatus } from "../io.js";
+import { findingsText, percent, textTable } from "../text.js";
+
+export function registerCheck(root: Command, io: CommandIo): void {
+  root
+    .command("check <study>")
+    .description("look for unit slips, drop-outs, settings that moved together, and damage to the journal")
+    .option("--json", "print the result as JSON")
+    .addHelpText("after", "\nExit code 1 when something must be mended before the numbers can be trusted.")
+    .action((folder: string, options: { json?: boolean }) => {
+      const study = studyAt(io, folder);
+      const check = checkStudy(study.definition, study.coupons, study.integrity);
+      if (options.json === true) printJson(io, check);
+      else io.out(checkText(check));
+      if (check.refused) throw new ExitStatus(1);
+    });
+}
+
+function checkText(check: StudyCheck): string {
+  const { counts, pureErrors, missing, confounding, findings } = check;
+  const parts = [
+    `${counts.logged} coupons logged, ${counts.planned} planned, ${counts.voided} voided\n`,
+    Object.keys(missing).length === 0
+      ? ""
+      : `not measured: ${Object.entries(missing)
+          .map(([response, count]) => `${response} on ${count}`)
+          .join(", ")}\n`,
+  ];
+  if (pureErrors.length > 0) {
+    parts.push(
+      "\nScatter of repeats (pure error)\n",
+      textTable(
+        [
+          { title: "response" },
+          { title: "settings", align: "right" },
+          { title: "coupons", align: "right" },
+          { title: "sd", align: "right" },
+          { title: "relative", align: "right" },
+        ],
+        pureErrors.map((e) => [
+          e.response,
+          String(e.settings),
+          String(e.coupons),
+          significant(e.sd),
+          percent(e.cv, 1),
+        ]),
+      ),
+    );
+  }
+  if (confounding.inflation.length > 0) {
+    parts.push(
+      "\nHow far settings moved together (variance inflation: 1 is independent, above 5 hard to tell apart)\n",
+      textTable(
+        [{ title: "setting" }, { title: "inflation", align: "right" }],
+        confounding.inflation.map(({ factor, inflation }) => [factor, significant(inflation)]),
+      ),
+    );
+  }
+  parts.push("\n", findings.length === 0 ? "Nothing suspicious found.\n" : findingsText(findings));
+  if (check.refused) parts.push("\nThe check FAILED: mend what is marked [!!] before you fit.\n");
+  return parts.join("");
+}

@@ -1,0 +1,55 @@
+import { readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import type { Command } from "commander";
+import { BeadbenchError, formatIssue } from "../../errors/index.js";
+import { type CsvImport, importCsv } from "../../study/index.js";
+import { printJson, studyAt } from "../files.js";
+import type { CommandIo } from "../io.js";
+
+interface ImportCommandOptions {
+  readonly acceptGood?: boolean;
+  readonly decimal?: string;
+  readonly json?: boolean;
+}
+
+export function registerImport(root: Command, io: CommandIo): void {
+  root
+    .command("import <study> <file>")
+    .description("read measured coupons from a CSV file (- for standard input), all rows or none")
+    .option("--accept-good", "import the rows without faults and list the others")
+    .option("--decimal <mark>", "decimal mark, . or , for a file from which it cannot be told")
+    .option("--json", "print the result as JSON")
+    .action(async (folder: string, file: string, options: ImportCommandOptions) => {
+      const study = studyAt(io, folder);
+      const { decimal } = options;
+      if (decimal !== undefined && decimal !== "." && decimal !== ",") {
+        throw new BeadbenchError("bad-argument", `--decimal must be . or , got "${decimal}"`);
+      }
+      const result = importCsv(study, file === "-" ? await io.readInput() : readBytes(io, file), {
+        file: file === "-" ? "standard input" : file,
+        clock: io.clock,
+        ...(options.acceptGood === true ? { acceptGood: true } : {}),
+        ...(decimal === undefined ? {} : { decimal }),
+      });
+      const { study: _, ...summary } = result;
+      if (options.json === true) printJson(io, summary);
+      else io.out(importText(result));
+    });
+}
+
+/** Bytes, not text: the reader tells the encoding itself. */
+function readBytes(io: CommandIo, file: string): Uint8Array {
+  try {
+    return readFileSync(resolve(io.folder, file));
+  } catch (error) {
+    throw new BeadbenchError("not-found", `cannot read ${file}: ${(error as Error).message}`);
+  }
+}
+
+function importText({ logged, planned, skipped, notes, faults }: CsvImport): string {
+  const lines = [`${logged.length} coupons logged${planned.length === 0 ? "" : `, ${planned.length} planned`}`];
+  if (skipped.length > 0) lines.push(`${skipped.length} rows skipped:`, ...skipped.map((row) => `  line ${row.line}: ${row.reason}`));
+  if (notes.length > 0) lines.push("Notes:", ...notes.map((note) => `  ${note}`));
+  if (faults.length > 0) lines.push(`${faults.length} faults, these rows were left out:`, ...faults.map((fault) => `  ${formatIssue(fault)}`));
+  return `${lines.join("\n")}\n`;
+}

@@ -1,0 +1,46 @@
+import { mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import { dirname, resolve } from "node:path";
+import { BeadbenchError } from "../errors/index.js";
+import { openStudy, type Study } from "../study/index.js";
+import { findingsText } from "./text.js";
+import type { CommandIo } from "./io.js";
+
+/** Opens the study a command names; trouble with its journal goes to the notes. */
+export function studyAt(io: CommandIo, folder: string): Study {
+  const study = openStudy(resolve(io.folder, folder), { clock: io.clock });
+  if (study.integrity.length > 0) io.note(findingsText(study.integrity));
+  return study;
+}
+
+/** Reads a text file, or standard input for `-`. */
+export async function readText(io: CommandIo, path: string): Promise<string> {
+  if (path === "-") return io.readInput();
+  try {
+    return readFileSync(resolve(io.folder, path), "utf8");
+  } catch (error) {
+    throw new BeadbenchError("not-found", `cannot read ${path}: ${(error as Error).message}`);
+  }
+}
+
+/** Writes a file whole or not at all: to a neighbour first, then renamed. `-` prints it. */
+export function writeText(io: CommandIo, path: string, content: string): void {
+  if (path === "-") {
+    io.out(content);
+    return;
+  }
+  const target = resolve(io.folder, path);
+  const draft = `${target}.part`;
+  try {
+    mkdirSync(dirname(target), { recursive: true });
+    writeFileSync(draft, content);
+    renameSync(draft, target);
+  } catch (error) {
+    throw new BeadbenchError("bad-file", `cannot write ${path}: ${(error as Error).message}`);
+  }
+  io.note(`wrote ${path}\n`);
+}
+
+/** Prints a result as JSON. */
+export function printJson(io: CommandIo, result: unknown): void {
+  io.out(`${JSON.stringify(result, null, 2)}\n`);
+}

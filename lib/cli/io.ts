@@ -1,0 +1,21 @@
+/** What a command may touch of the outside world; tests pass their own. */
+export interface CommandIo {
+  /** Results: text for people, or JSON with `--json`. */
+  out(text: string): void;
+  /** Messages about the work; never part of the result. */
+  note(text: string): void;
+  /** All of standard input. */
+  readInput(): Promise<string>;
+  clock(): Date;
+  /** Folder that relative paths start from. */
+  readonly folder: string;
+}
+
+/** Exit status of a command that did its work but must not be taken for a success, such as a failed check. */
+export class ExitStatus extends Error {
+  readonly status: number;
+  constructor(status: number) {
+    super(`exit status ${status}`);
+    this.status = status;
+  }
+}

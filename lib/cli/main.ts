@@ -1,0 +1,21 @@
+#!/usr/bin/env node
+import { text } from "node:stream/consumers";
+import { runCommandLine } from "./program.js";
+
+// A reader that closes early (`| head`) is no fault of ours.
+process.stdout.on("error", (error: NodeJS.ErrnoException) => {
+  if (error.code === "EPIPE") process.exit(0);
+  throw error;
+});
+
+process.exitCode = await runCommandLine(process.argv.slice(2), {
+  out: (part) => {
+    process.stdout.write(part);
+  },
+  note: (part) => {
+    process.stderr.write(part);
+  },
+  readInput: () => text(process.stdin),
+  clock: () => new Date(),
+  folder: process.cwd(),
+});

@@ -1,0 +1,27 @@
+import type { StudyDefinition } from "../study/index.js";
+import { significant } from "../numeric/index.js";
+import { textTable } from "./text.js";
+
+/** A setting as a shop writes it: numbers short, names as they are. */
+export function settingText(value: number | string | undefined): string {
+  return typeof value === "number" ? String(Number(significant(value, 5))) : (value ?? "-");
+}
+
+/** Planned runs as a table in run order. */
+export function runsTable(
+  definition: StudyDefinition,
+  runs: readonly { readonly settings: Readonly<Record<string, number | string>>; readonly role: string }[],
+): string {
+  return textTable(
+    [
+      { title: "run", align: "right" },
+      ...definition.factors.map(({ name, unit }) => ({ title: `${name} [${unit}]`, align: "right" as const })),
+      { title: "role" },
+    ],
+    runs.map(({ settings, role }, i) => [
+      String(i + 1),
+      ...definition.factors.map(({ name }) => settingText(settings[name])),
+      role,
+    ]),
+  );
+}

@@ -1,0 +1,58 @@
+import type { Finding } from "../errors/index.js";
+
+/** A column of a text table: heading and alignment. */
+export interface TextColumn {
+  readonly title: string;
+  readonly align?: "left" | "right";
+}
+
+/** Lays rows out in columns parted by two spaces; numbers should come ready formatted. */
+export function textTable(columns: readonly TextColumn[], rows: readonly (readonly string[])[]): string {
+  const widths = columns.map((column, i) =>
+    Math.max(column.title.length, ...rows.map((row) => (row[i] ?? "").length)),
+  );
+  const line = (cells: readonly string[]): string =>
+    columns
+      .map((column, i) => {
+        const cell = cells[i] ?? "";
+        return column.align === "right" ? cell.padStart(widths[i]!) : cell.padEnd(widths[i]!);
+      })
+      .join("  ")
+      .trimEnd();
+  return [line(columns.map((column) => column.title)), line(widths.map((w) => "-".repeat(w))), ...rows.map(line)]
+    .join("\n")
+    .concat("\n");
+}
+
+/** A share as percent. */
+export function percent(share: number, decimals = 0): string {
+  return `${(100 * share).toFixed(decimals)} %`;
+}
+
+const marks = { error: "[!!]", warning: "[ !]", info: "[ i]" } as const;
+
+/** Wraps text to a width, with this indent on following lines. */
+export function wrap(text: string, indent = "", width = 96): string {
+  const lines: string[] = [];
+  let line = "";
+  for (const word of text.split(/\s+/)) {
+    if (line !== "" && indent.length + line.length + 1 + word.length > width) {
+      lines.push(line);
+      line = word;
+    } else line = line === "" ? word : `${line} ${word}`;
+  }
+  if (line !== "") lines.push(line);
+  return lines.map((part, i) => (i === 0 ? part : indent + part)).join("\n");
+}
+
+/** Findings, worst first, each with its advice. */
+export function findingsText(findings: readonly Finding[]): string {
+  const rank = { error: 0, warning: 1, info: 2 } as const;
+  return [...findings]
+    .sort((a, b) => rank[a.severity] - rank[b.severity])
+    .map((finding) => {
+      const advice = finding.advice === undefined ? "" : `\n     -> ${wrap(finding.advice, "        ")}`;
+      return `${marks[finding.severity]} ${wrap(finding.message, "     ")}${advice}\n`;
+    })
+    .join("");
+}

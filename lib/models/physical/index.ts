@@ -1,0 +1,17 @@
+export {
+  arcVoltageOrTypical,
+  type DerivedQuantityName,
+  derivedQuantities,
+  derivedQuantity,
+  type RigPhysics,
+  rigPhysics,
+} from "./derived.js";
+export { type SettingLimit, settingLimits } from "./limits.js";
+export {
+  isPhysicalQuantity,
+  type PhysicalQuantity,
+  type PhysicalSetting,
+  physicalSetting,
+  physicalUnits,
+} from "./physical-setting.js";
+export { physicalSettingOf, physicalSettingOfCoupon, type Settings } from "./study-setting.js";

@@ -1,0 +1,38 @@
+import type { Coupon, Factor, Quantity, StudyDefinition } from "../../study/index.js";
+import { type NamedQuantity, type PhysicalSetting, physicalSetting } from "./physical-setting.js";
+
+/** Settings by factor name, in the factors' units, as coupons and plans hold them. */
+export type Settings = Readonly<Record<string, number | string>>;
+
+function constants(definition: StudyDefinition): NamedQuantity[] {
+  return [
+    { name: "wire_diameter", ...definition.wire.diameter },
+    ...(definition.gas?.flow === undefined ? [] : [{ name: "gas_flow", ...definition.gas.flow }]),
+    ...named(definition.rig?.settings ?? {}),
+  ];
+}
+
+function named(quantities: Readonly<Record<string, Quantity>>): NamedQuantity[] {
+  return Object.entries(quantities).map(([name, quantity]) => ({ name, ...quantity }));
+}
+
+function ofFactors(factors: readonly Factor[], settings: Settings): NamedQuantity[] {
+  return factors.flatMap(({ name, unit }) => {
+    const value = settings[name];
+    return typeof value === "number" ? [{ name, unit, value }] : [];
+  });
+}
+
+/** The physics' view of a setting that may not have been run: the rig's constants and the factors. */
+export function physicalSettingOf(definition: StudyDefinition, settings: Settings): PhysicalSetting {
+  return physicalSetting([...constants(definition), ...ofFactors(definition.factors, settings)]);
+}
+
+/** The physics' view of a coupon as run: what was logged beside the factors (its context) wins. */
+export function physicalSettingOfCoupon(definition: StudyDefinition, coupon: Coupon): PhysicalSetting {
+  return physicalSetting([
+    ...constants(definition),
+    ...ofFactors(definition.factors, coupon.settings),
+    ...named(coupon.context),
+  ]);
+}

@@ -1,0 +1,96 @@
+import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
+import { type ArcProcess, arcEnergy, arcProcessOf, beadArea, conventionalVoltage } from "../../process/index.js";
+import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { physicalSettingOfCoupon } from "../physical/index.js";
+
+/**
+ * Arc voltages a real arc shows, V. Argon TIG 7 to 20: common practice, no source (IEC 60974-1 rates power
+ * sources at 10 + 0.04 I, which a real argon arc seldom reaches). Metal gas arcs 12 to 45: common practice.
+ */
+const voltageRange: Readonly<Partial<Record<ArcProcess, readonly [number, number]>>> = {
+  tig: [7, 20],
+  plasma: [12, 40],
+  "mig-mag": [12, 45],
+  "flux-cored": [12, 45],
+};
+
+/** Share of arc power that reaches the part, over all processes: 0.36 (long TIG arc) to 0.95. */
+const efficiencyRange = [0.3, 0.95] as const;
+
+/** Findings on arc voltages, efficiency and settings that no rig could have run. */
+export function arcFindings(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Finding[] {
+  return [
+    ...efficiencyFindings(definition),
+    ...absurdFindings(definition, coupons),
+    ...voltageFindings(definition, coupons),
+  ];
+}
+
+function efficiencyFindings(definition: StudyDefinition): readonly Finding[] {
+  const efficiency = definition.rig?.efficiency;
+  if (efficiency === undefined || (efficiency >= efficiencyRange[0] && efficiency <= efficiencyRange[1])) return [];
+  return [
+    {
+      code: "efficiency-range",
+      severity: "warning",
+      message: `rig.efficiency ${efficiency} is outside ${efficiencyRange[0]} to ${efficiencyRange[1]}, what calorimeters find`,
+      advice:
+        "TIG 0.67 to 0.78, MIG/MAG 0.84, plasma 0.47 (DuPont and Marder 1995; Stenbacka et al. 2012); leave it out to use these",
+    },
+  ];
+}
+
+function voltageFindings(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Finding[] {
+  const process = arcProcessOf(definition.process);
+  const range = voltageRange[process];
+  if (range === undefined) return [];
+  const odd = coupons.flatMap((coupon) => {
+    const { arc_voltage: volts, current } = physicalSettingOfCoupon(definition, coupon);
+    return volts === undefined || (volts >= range[0] && volts <= range[1]) ? [] : [{ id: coupon.id, volts, current }];
+  });
+  if (odd.length === 0) return [];
+  const first = odd[0]!;
+  const rated = first.current === undefined ? undefined : conventionalVoltage(process, first.current);
+  return [
+    {
+      code: "arc-voltage-range",
+      severity: "warning",
+      message: `${odd.length} coupon${odd.length === 1 ? " has" : "s have"} an arc voltage outside ${range[0]} to ${range[1]} V, such as ${first.id} with ${significant(first.volts)} V${
+        rated === undefined ? "" : ` (power sources are rated at ${significant(rated)} V for this current, IEC 60974-1)`
+      }`,
+      advice:
+        "below: a short-circuiting or unstable arc, or volts read at the wrong place; above: a long arc or the drop in the leads; read the voltage at the torch",
+      about: odd.map(({ id }) => id),
+    },
+  ];
+}
+
+function absurdFindings(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Finding[] {
+  const faults = new Map<string, string[]>();
+  for (const coupon of coupons) {
+    const message = absurdity(definition, coupon);
+    if (message !== undefined) faults.set(message, [...(faults.get(message) ?? []), coupon.id]);
+  }
+  return [...faults].map(([message, about]) => ({
+    code: "absurd-setting",
+    severity: "error",
+    message: `${about.length} coupon${about.length === 1 ? "" : "s"} (${about.slice(0, 5).join(", ")}): ${message}`,
+    about,
+  }));
+}
+
+/** The sentence in which the physics refuses a coupon's settings, if it does. */
+export function absurdity(definition: StudyDefinition, coupon: Coupon): string | undefined {
+  const s = physicalSettingOfCoupon(definition, coupon);
+  try {
+    if (s.arc_voltage !== undefined && s.current !== undefined && s.travel_speed !== undefined)
+      arcEnergy(s.arc_voltage, s.current, s.travel_speed);
+    if (s.wire_diameter !== undefined && s.wire_feed_speed !== undefined && s.travel_speed !== undefined)
+      beadArea({ wireDiameter: s.wire_diameter, wireFeedSpeed: s.wire_feed_speed }, s.travel_speed);
+    return undefined;
+  } catch (error) {
+    if (error instanceof BeadbenchError) return error.message;
+    throw error;
+  }
+}

@@ -1,0 +1,84 @@
+import type { Finding } from "../../errors/index.js";
+import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { arcFindings } from "./arc.js";
+import { type Confounding, confounding } from "./confounding.js";
+import { type MassBalance, massBalances } from "./mass-balance.js";
+import { type DropOut, dropOuts, readingFindings } from "./readings.js";
+import { type PureError, pureErrors } from "./repeats.js";
+import { unitSlipFindings } from "./unit-slip.js";
+
+/** What a check of a study found. Plain data. */
+export interface StudyCheck {
+  readonly counts: { readonly logged: number; readonly planned: number; readonly voided: number };
+  /** Logged coupons without a value, per response; only responses that lack some. */
+  readonly missing: Readonly<Record<string, number>>;
+  readonly massBalances: readonly MassBalance[];
+  readonly dropOuts: readonly DropOut[];
+  readonly pureErrors: readonly PureError[];
+  readonly confounding: Confounding;
+  readonly findings: readonly Finding[];
+  /** Whether a finding is so grave that no fit should be trusted before it is mended. */
+  readonly refused: boolean;
+}
+
+/**
+ * Checks a study's coupons against physics and against each other. Nothing is removed or changed.
+ *
+ * @param integrity - findings on the journal, as `openStudy` gives them
+ */
+export function checkStudy(
+  definition: StudyDefinition,
+  coupons: readonly Coupon[],
+  integrity: readonly Finding[] = [],
+): StudyCheck {
+  const logged = coupons.filter(({ state }) => state === "logged");
+  const balances = massBalances(definition, logged);
+  const errors = pureErrors(logged);
+  const together = confounding(definition, logged);
+  const findings = [
+    ...integrity,
+    ...arcFindings(definition, logged),
+    ...unitSlipFindings(definition, balances, logged),
+    ...readingFindings(logged),
+    ...together.findings,
+    ...repeatFindings(logged, errors),
+  ];
+  return {
+    counts: {
+      logged: logged.length,
+      planned: coupons.filter(({ state }) => state === "planned").length,
+      voided: coupons.filter(({ state }) => state === "voided").length,
+    },
+    missing: missingCounts(definition, logged),
+    massBalances: balances,
+    dropOuts: dropOuts(logged),
+    pureErrors: errors,
+    confounding: together,
+    findings,
+    refused: findings.some(({ severity }) => severity === "error"),
+  };
+}
+
+function missingCounts(definition: StudyDefinition, logged: readonly Coupon[]): Readonly<Record<string, number>> {
+  return Object.fromEntries(
+    definition.responses.flatMap(({ name, kind }) => {
+      const lacking = logged.filter((coupon) => {
+        if (kind === "passFail") return coupon.passed[name] === undefined;
+        return (kind === "grade" ? coupon.grades : coupon.measured)[name] === undefined;
+      }).length;
+      return lacking === 0 ? [] : [[name, lacking]];
+    }),
+  );
+}
+
+function repeatFindings(logged: readonly Coupon[], errors: readonly PureError[]): readonly Finding[] {
+  if (logged.length < 6 || errors.some(({ df }) => df >= 2)) return [];
+  return [
+    {
+      code: "no-repeats",
+      severity: "warning",
+      message: "hardly any setting was run twice, so nobody can tell a poor model from plain scatter",
+      advice: "repeat a middle setting three times or more, spread over the sessions",
+    },
+  ];
+}

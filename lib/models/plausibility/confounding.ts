@@ -1,0 +1,137 @@
+import type { Finding } from "../../errors/index.js";
+import { mean, significant, singularSystem, standardDeviation } from "../../numeric/index.js";
+import type { Coupon, Factor, StudyDefinition } from "../../study/index.js";
+import type { Settings } from "../physical/index.js";
+
+/** How far the numeric settings of the coupons moved together. Plain data. */
+export interface Confounding {
+  /** Factors that varied, in study order. */
+  readonly factors: readonly string[];
+  /** Correlations of the logarithms of the settings, same order. */
+  readonly correlations: readonly (readonly number[])[];
+  /** Variance inflation per factor: 1 when it moved independently of the others, Infinity (null in JSON) when never. */
+  readonly inflation: readonly { readonly factor: string; readonly inflation: number }[];
+  /** Two settings, against each other, that would part the factors best. Empty when all is well. */
+  readonly partingSettings: readonly Settings[];
+  readonly findings: readonly Finding[];
+}
+
+/** Variance inflation above which effects are hardly told apart. Common practice: 5 to 10. */
+export const INFLATION_LIMIT = 5;
+
+const nothing: Confounding = { factors: [], correlations: [], inflation: [], partingSettings: [], findings: [] };
+
+/**
+ * Finds settings that moved together, whose effects no fit can tell apart, and settings that would part them.
+ *
+ * Judged on logarithms, as power laws see the settings. A category is not judged.
+ *
+ * @source variance inflation factors from the singular values of the centred, scaled columns: Belsley, Kuh and
+ *   Welsch, Regression Diagnostics, 1980
+ */
+export function confounding(definition: StudyDefinition, coupons: readonly Coupon[]): Confounding {
+  const columns = definition.factors.flatMap((factor) => {
+    if (factor.kind === "category") return [];
+    const logs = coupons.map(({ settings }) => Math.log(Number(settings[factor.name])));
+    if (logs.length < 3 || !logs.every(Number.isFinite)) return [];
+    const sd = standardDeviation(logs);
+    return sd < 1e-9 ? [] : [{ factor, logs, centre: mean(logs), sd }];
+  });
+  if (columns.length < 2) return nothing;
+  const n = coupons.length;
+  const scaled = columns.map(({ logs, centre, sd }) => logs.map((x) => (x - centre) / (sd * Math.sqrt(n - 1))));
+  const correlations = scaled.map((a) => scaled.map((b) => a.reduce((sum, x, i) => sum + x * b[i]!, 0)));
+  const p = columns.length;
+  const { values, right } = singularSystem(Float64Array.from(scaled.flat()), n, p);
+  const inflation = columns.map(({ factor }, j) => {
+    let sum = 0;
+    for (let k = 0; k < p; k++) {
+      const size = values[k]!;
+      sum += size < 1e-9 ? (Math.abs(right[k * p + j]!) > 1e-6 ? Number.POSITIVE_INFINITY : 0) : (right[k * p + j]! / size) ** 2;
+    }
+    return { factor: factor.name, inflation: sum };
+  });
+  const poor = inflation.filter((entry) => entry.inflation > INFLATION_LIMIT);
+  const weakest = Array.from({ length: p }, (_, j) => right[(p - 1) * p + j]!);
+  const partingSettings = poor.length === 0 ? [] : settingsAlong(definition, columns, weakest, coupons);
+  return {
+    factors: columns.map(({ factor }) => factor.name),
+    correlations,
+    inflation,
+    partingSettings,
+    findings: poor.length === 0 ? [] : [finding(poor, weakest, columns, partingSettings)],
+  };
+}
+
+interface Column {
+  readonly factor: Factor;
+  readonly centre: number;
+  readonly sd: number;
+}
+
+/** The two settings farthest apart along the direction in which the coupons varied least, within the ranges. */
+function settingsAlong(
+  definition: StudyDefinition,
+  columns: readonly Column[],
+  direction: readonly number[],
+  coupons: readonly Coupon[],
+): readonly Settings[] {
+  return [1, -1].map((sign) => {
+    const reach = Math.min(
+      ...columns.map(({ factor, centre, sd }, j) => {
+        const slope = sign * direction[j]! * sd;
+        if (Math.abs(slope) < 0.05 * sd) return Number.POSITIVE_INFINITY;
+        return (Math.log(slope > 0 ? factor.high : factor.low) - centre) / slope;
+      }),
+    );
+    const varied = new Map(
+      columns.map(({ factor, centre, sd }, j) => [
+        factor.name,
+        onStep(factor, Math.exp(centre + Math.max(0, reach) * sign * direction[j]! * sd)),
+      ]),
+    );
+    return Object.fromEntries(
+      definition.factors.flatMap(({ name }) => {
+        const value = varied.get(name) ?? coupons[0]?.settings[name];
+        return value === undefined ? [] : [[name, value]];
+      }),
+    );
+  });
+}
+
+function onStep(factor: Factor, value: number): number {
+  if (factor.levels !== undefined) {
+    const levels = factor.levels.map(Number);
+    return levels.reduce((best, level) => (Math.abs(level - value) < Math.abs(best - value) ? level : best));
+  }
+  const bounded = Math.min(factor.high, Math.max(factor.low, value));
+  const step = factor.step ?? 10 ** (Math.floor(Math.log10(Math.abs(bounded) || 1)) - 2);
+  return Number((factor.low + Math.round((bounded - factor.low) / step) * step).toPrecision(12));
+}
+
+function finding(
+  poor: Confounding["inflation"],
+  weakest: readonly number[],
+  columns: readonly Column[],
+  settings: readonly Settings[],
+): Finding {
+  const largest = Math.max(...weakest.map(Math.abs));
+  const together = columns.filter((_, j) => Math.abs(weakest[j]!) > 0.3 * largest).map(({ factor }) => factor.name);
+  const beads = settings
+    .map((setting) =>
+      columns
+        .map(({ factor }) => `${factor.name} ${significant(Number(setting[factor.name]))} ${factor.unit}`)
+        .join(", "),
+    )
+    .map((text) => `[${text}]`)
+    .join(" and ");
+  return {
+    code: "moved-together",
+    severity: "warning",
+    message: `${together.join(", ")} moved together (variance inflation ${poor
+      .map(({ factor, inflation }) => `${factor} ${significant(inflation)}`)
+      .join(", ")}), so their separate effects can hardly be told apart`,
+    advice: `coupons that would part them: ${beads}; check first that the rig can run them`,
+    about: together,
+  };
+}

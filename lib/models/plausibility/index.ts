@@ -1,0 +1,12 @@
+export { arcFindings } from "./arc.js";
+export { checkStudy, type StudyCheck } from "./check-study.js";
+export { type Confounding, confounding } from "./confounding.js";
+export {
+  aspectRange,
+  fullnessRange,
+  type MassBalance,
+  massBalances,
+} from "./mass-balance.js";
+export { type DropOut, dropOuts } from "./readings.js";
+export { groupBySettings, type PureError, pureErrors } from "./repeats.js";
+export { type UnitHypothesis, unitHypotheses } from "./unit-slip.js";

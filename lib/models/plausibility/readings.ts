@@ -1,0 +1,85 @@
+import type { Finding } from "../../errors/index.js";
+import { median, robustStandardDeviation, significant } from "../../numeric/index.js";
+import type { Coupon } from "../../study/index.js";
+import { groupBySettings } from "./repeats.js";
+
+/** One station reading that looks like a lost signal rather than metal. */
+export interface DropOut {
+  readonly coupon: string;
+  readonly response: string;
+  /** 1-based station. */
+  readonly station: number;
+  readonly reading: number;
+  /** Median of the coupon's readings. */
+  readonly usual: number;
+}
+
+/**
+ * A reading counts as a drop-out below this share of the coupon's median, when it also lies beyond 5 robust
+ * standard deviations. Common practice, no source.
+ */
+export const DROP_OUT_SHARE = 0.6;
+const ROBUST_DISTANCE = 5;
+
+/** Station readings that look like drop-outs; they are reported and kept, never removed. */
+export function dropOuts(coupons: readonly Coupon[]): readonly DropOut[] {
+  return coupons.flatMap((coupon) =>
+    Object.entries(coupon.scatter).flatMap(([response, { readings }]) => {
+      if (readings.length < 4) return [];
+      const usual = median(readings);
+      const spread = Math.max(robustStandardDeviation(readings), 0.01 * Math.abs(usual));
+      return readings.flatMap((reading, i) =>
+        reading < DROP_OUT_SHARE * usual && (usual - reading) / spread > ROBUST_DISTANCE
+          ? [{ coupon: coupon.id, response, station: i + 1, reading, usual }]
+          : [],
+      );
+    }),
+  );
+}
+
+/** Findings on drop-outs, and on whole coupons far below their repeats. */
+export function readingFindings(coupons: readonly Coupon[]): readonly Finding[] {
+  const lost = dropOuts(coupons);
+  const findings: Finding[] = [];
+  if (lost.length > 0) {
+    const who = [...new Set(lost.map(({ coupon }) => coupon))];
+    const examples = lost
+      .slice(0, 4)
+      .map((d) => `${d.coupon} ${d.response} station ${d.station}: ${d.reading} among ${significant(d.usual)}`);
+    findings.push({
+      code: "drop-out",
+      severity: "warning",
+      message: `${lost.length} station readings on ${who.length} coupons look like drop-outs or run-in ends: ${examples.join("; ")}${lost.length > 4 ? "; ..." : ""}`,
+      advice:
+        "they are kept in the means; measure these stations again, or leave the first 20 mm and last 15 mm of a bead out, and log a correction",
+      about: who,
+    });
+  }
+  for (const { coupon, response, value, usual } of lowAmongRepeats(coupons)) {
+    findings.push({
+      code: "low-among-repeats",
+      severity: "warning",
+      message: `${coupon}: ${response} ${significant(value)} is far below the ${significant(usual)} of its repeats; the whole coupon may be a lost signal`,
+      advice: "measure the coupon again, or fit with and without it (`fit --without`) and say so",
+      about: [coupon],
+    });
+  }
+  return findings;
+}
+
+function lowAmongRepeats(
+  coupons: readonly Coupon[],
+): readonly { coupon: string; response: string; value: number; usual: number }[] {
+  return groupBySettings(coupons).flatMap((group) =>
+    group.flatMap((coupon) =>
+      Object.entries(coupon.measured).flatMap(([response, value]) => {
+        const others = group
+          .filter((other) => other !== coupon)
+          .flatMap((other) => other.measured[response] ?? []);
+        if (others.length === 0) return [];
+        const usual = median(others);
+        return value < 0.5 * usual ? [{ coupon: coupon.id, response, value, usual }] : [];
+      }),
+    ),
+  );
+}

@@ -1,0 +1,56 @@
+import { mean } from "../../numeric/index.js";
+import type { Coupon } from "../../study/index.js";
+
+/** Coupons run at the same settings, in run order; groups of one are included. */
+export function groupBySettings(coupons: readonly Coupon[]): readonly (readonly Coupon[])[] {
+  const groups = new Map<string, Coupon[]>();
+  for (const coupon of coupons) {
+    const key = JSON.stringify(Object.entries(coupon.settings).sort(([a], [b]) => (a < b ? -1 : 1)));
+    groups.set(key, [...(groups.get(key) ?? []), coupon]);
+  }
+  return [...groups.values()];
+}
+
+/** Scatter of repeated coupons of one response. */
+export interface PureError {
+  readonly response: string;
+  /** Settings run more than once with this response measured. */
+  readonly settings: number;
+  readonly coupons: number;
+  /** Degrees of freedom: coupons minus settings. */
+  readonly df: number;
+  /** Pooled standard deviation, in the response's unit. */
+  readonly sd: number;
+  /** Pooled coefficient of variation: the standard deviation of repeats about their mean, relative to it. */
+  readonly cv: number;
+}
+
+/** Pure error of each measured response from repeats; a response without repeats has no entry. */
+export function pureErrors(coupons: readonly Coupon[]): readonly PureError[] {
+  const groups = groupBySettings(coupons);
+  const names = new Set(coupons.flatMap((coupon) => Object.keys(coupon.measured)));
+  return [...names].flatMap((response) => {
+    const repeated = groups
+      .map((group) => group.flatMap((coupon) => coupon.measured[response] ?? []))
+      .filter((values) => values.length > 1);
+    const count = repeated.reduce((sum, values) => sum + values.length, 0);
+    const df = count - repeated.length;
+    if (df === 0) return [];
+    const squares = (relative: boolean): number =>
+      repeated.reduce((sum, values) => {
+        const middle = mean(values);
+        const scale = relative ? Math.abs(middle) : 1;
+        return sum + values.reduce((part, value) => part + ((value - middle) / scale) ** 2, 0);
+      }, 0);
+    return [
+      {
+        response,
+        settings: repeated.length,
+        coupons: count,
+        df,
+        sd: Math.sqrt(squares(false) / df),
+        cv: Math.sqrt(squares(true) / df),
+      },
+    ];
+  });
+}

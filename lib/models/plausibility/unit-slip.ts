@@ -1,0 +1,152 @@
+import type { Finding } from "../../errors/index.js";
+import { median, significant } from "../../numeric/index.js";
+import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { convert, unitsLike } from "../../units/index.js";
+import { balanceRatio, isPlausible, type MassBalance, strangeness } from "./mass-balance.js";
+
+/** A unit that, put in place of the one stated, would make the implausible coupons plausible. */
+export interface UnitHypothesis {
+  /** Column or field whose unit may be wrong. */
+  readonly quantity: string;
+  readonly stated: string;
+  readonly likely: string;
+  /** Share of the implausible coupons this would make plausible. */
+  readonly mended: number;
+  /** Median distance from the usual bead, 0 is usual, 1 the edge of the plausible range. */
+  readonly strangeness: number;
+}
+
+/** A quantity whose unit may have slipped, and the power with which it enters the fed area or the sizes. */
+interface Suspect {
+  readonly quantity: string;
+  readonly unit: string;
+  /** Units a shop writes by mistake for this one; the stated one is skipped. */
+  readonly candidates: readonly string[];
+  readonly area: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** Speeds that rigs, feeders and slicing programs show. */
+const speeds = ["mm/s", "mm/min", "cm/min", "m/min", "in/min"] as const;
+const lengths = ["mm", "cm", "in"] as const;
+
+function suspects(definition: StudyDefinition): readonly Suspect[] {
+  const rigUnit = (name: string): string | undefined => definition.rig?.settings[name]?.unit;
+  const factorUnit = (name: string): string | undefined =>
+    definition.factors.find((factor) => factor.name === name)?.unit ?? rigUnit(name);
+  const responseUnit = (name: string): string | undefined =>
+    definition.responses.find((response) => response.name === name)?.unit;
+  const all: readonly (Omit<Suspect, "unit"> & { readonly unit: string | undefined })[] = [
+    { quantity: "wire_feed_speed", unit: factorUnit("wire_feed_speed"), candidates: speeds, area: 1, width: 0, height: 0 },
+    { quantity: "travel_speed", unit: factorUnit("travel_speed"), candidates: speeds, area: -1, width: 0, height: 0 },
+    { quantity: "wire diameter", unit: definition.wire.diameter.unit, candidates: lengths, area: 2, width: 0, height: 0 },
+    { quantity: "bead_height", unit: responseUnit("bead_height"), candidates: lengths, area: 0, width: 0, height: 1 },
+    { quantity: "bead_width", unit: responseUnit("bead_width"), candidates: lengths, area: 0, width: 1, height: 0 },
+  ];
+  return all.filter((suspect): suspect is Suspect => suspect.unit !== undefined);
+}
+
+/**
+ * Units that explain why these coupons break the mass balance, most likely first.
+ *
+ * Each quantity is tried alone: a study with two wrong units is reported as implausible without a likely
+ * unit. A factor of ten and one of 25.4 may both fit; the one nearer to a usual bead comes first.
+ */
+export function unitHypotheses(
+  definition: StudyDefinition,
+  balances: readonly MassBalance[],
+): readonly UnitHypothesis[] {
+  if (balances.length === 0) return [];
+  return suspects(definition)
+    .flatMap((suspect) =>
+      suspect.candidates
+        .filter((unit) => unit !== suspect.unit && unitsLike(suspect.unit).includes(unit))
+        .map((unit) => tryUnit(suspect, unit, balances)),
+    )
+    .filter(({ mended }) => mended >= 0.8)
+    .sort((a, b) => a.strangeness - b.strangeness);
+}
+
+function tryUnit(suspect: Suspect, unit: string, balances: readonly MassBalance[]): UnitHypothesis {
+  const factor = convert(1, unit, suspect.unit);
+  const retried = balances.map(({ fedArea, width, height }) =>
+    balanceRatio(
+      fedArea * factor ** suspect.area,
+      height * factor ** suspect.height,
+      width === undefined ? undefined : width * factor ** suspect.width,
+    ),
+  );
+  return {
+    quantity: suspect.quantity,
+    stated: suspect.unit,
+    likely: unit,
+    mended: retried.filter(isPlausible).length / retried.length,
+    strangeness: median(retried.map(strangeness)),
+  };
+}
+
+/**
+ * Findings about coupons whose fed metal does not fit the measured bead: a slip of unit where one explains
+ * them, else the bare fact. When most coupons disagree the study is refused (severity `error`).
+ */
+export function unitSlipFindings(
+  definition: StudyDefinition,
+  balances: readonly MassBalance[],
+  coupons: readonly Coupon[],
+): readonly Finding[] {
+  const odd = balances.filter(({ plausible }) => !plausible);
+  if (odd.length === 0) return [];
+  const most = odd.length > balances.length / 2;
+  const groups = most ? [odd] : byBlocks(odd, coupons);
+  return groups.map((group) => {
+    const [best, ...others] = unitHypotheses(definition, group);
+    const who = group.map(({ coupon }) => coupon);
+    const seen = `${describe(group)} in ${group.length} of ${balances.length} coupons`;
+    if (best === undefined) {
+      return {
+        code: "mass-balance-open",
+        severity: most ? "error" : "warning",
+        message: `the wire fed does not fit the bead measured: ${seen} (${list(who)})`,
+        advice:
+          "measure the bead again, check wire diameter, feed and travel speed, and look for a slipping feed roll; if a value was mistyped, log a correction",
+        about: who,
+      };
+    }
+    const also = others
+      .filter(({ quantity }) => quantity === best.quantity)
+      .map(({ likely }) => likely)
+      .concat(others.filter(({ quantity }) => quantity !== best.quantity).map((o) => `${o.quantity} in ${o.likely}`));
+    return {
+      code: "unit-slip",
+      severity: "error",
+      message: `${best.quantity} is stated in ${best.stated} but looks like ${best.likely}: ${seen}, and with ${best.likely} ${best.mended === 1 ? "all" : `${Math.round(100 * best.mended)} %`} of them would be usual beads (${list(who)})`,
+      advice: `${
+        also.length === 0 ? "" : `less likely: ${also.join(", ")}. `
+      }Mend the column header and import again, or log a correction for ${group.length === 1 ? "the coupon" : "these coupons"} with \`beadbench log --correct\``,
+      about: who,
+    };
+  });
+}
+
+function byBlocks(odd: readonly MassBalance[], coupons: readonly Coupon[]): readonly (readonly MassBalance[])[] {
+  const block = new Map(coupons.map((coupon) => [coupon.id, JSON.stringify(coupon.blocks)]));
+  const groups = new Map<string, MassBalance[]>();
+  for (const balance of odd) {
+    const key = `${block.get(balance.coupon) ?? ""}${balance.ratio > 1}`;
+    groups.set(key, [...(groups.get(key) ?? []), balance]);
+  }
+  return [...groups.values()];
+}
+
+function describe(group: readonly MassBalance[]): string {
+  const first = group[0]!;
+  const middle = (of: (balance: MassBalance) => number): string => significant(median(group.map(of)));
+  return first.width === undefined
+    ? `a bead ${middle((b) => b.height)} mm high would have to be ${middle((b) => b.ratio * b.height)} mm wide to hold the ${middle((b) => b.fedArea)} mm2 of wire fed`
+    : `${middle((b) => b.fedArea)} mm2 of wire fed against a bead of ${middle((b) => b.width ?? 0)} x ${middle((b) => b.height)} mm (fullness ${middle((b) => b.ratio)}, usual 0.5 to 0.8)`;
+}
+
+function list(names: readonly string[]): string {
+  return names.length <= 6 ? names.join(", ") : `${names.slice(0, 5).join(", ")} and ${names.length - 5} more`;
+}
