@@ -3,7 +3,7 @@ export {
   type CentralCompositeOptions,
   centralComposite,
 } from "./central-composite.js";
-export type { DesignFactor, Settings } from "./factor.js";
+export { type Axis, type DesignFactor, makeAxes, nearestLevel, type Settings } from "./factor.js";
 export { type FractionalFactorial, fractionalFactorial } from "./fractional.js";
 export type { DesignLimit } from "./limit.js";
 export type { DesignKind, Plan, PlannedRun, RunRole } from "./plan.js";

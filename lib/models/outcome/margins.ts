@@ -1,0 +1,82 @@
+import { type Affine, combine } from "./affine.js";
+import type { Coordinate } from "./coordinates.js";
+import type { PhysicalLogs } from "./physical-logs.js";
+
+/**
+ * One way a coupon can fail: a quantity beyond a threshold that is only roughly known.
+ * The margin `side * (threshold - quantity)` counts as held when positive.
+ */
+export interface Margin {
+  readonly name: string;
+  readonly quantity: Affine;
+  /** +1: too much fails; -1: too little fails. */
+  readonly side: 1 | -1;
+  readonly threshold: number;
+  readonly thresholdSd: number;
+  /** Standard deviation of the quantity's slope along each axis: how wrong its formula may be. */
+  readonly slopeSds: readonly number[];
+}
+
+/** Doubt about a slope: of a physical quantity per unit of logarithm, of a raw setting per half range. */
+const SLOPE_SD = 0.2;
+/** Thresholds nobody knows are sought this far (in half ranges of the quantity) from the middle. */
+const RANGE = { threshold: 0.65, sd: 0.5 } as const;
+
+/** Thresholds with a trade rule behind them, ln; common practice and memory, no source. */
+const rules = {
+  share: { upper: [Math.log(0.27), 0.35], lower: [Math.log(0.06), 0.5] },
+  /** Feed over the feed that melts, for a consumable electrode with its current set apart. */
+  match: { upper: [Math.log(1.3), 0.3], lower: [Math.log(0.75), 0.3] },
+  /** Height over width at which a bead balls. */
+  slender: { upper: [Math.log(0.62), 0.35] },
+} as const;
+
+type Rule = { readonly upper?: readonly [number, number]; readonly lower?: readonly [number, number] };
+
+/**
+ * The ways a coupon may fail: each physical quantity that decides fusion, stubbing, burn-through, humping
+ * or balling, too high or too low; raw settings where the physics is unknown.
+ *
+ * @param width - expected ln width, when the physics gives one
+ */
+export function failureMargins(
+  coordinates: readonly Coordinate[],
+  logs: PhysicalLogs | undefined,
+  width: Affine | undefined,
+): readonly Margin[] {
+  const margins: Margin[] = [];
+  const add = (name: string, quantity: Affine, sides: readonly (1 | -1)[], rule: Rule = {}): void => {
+    const half = quantity.slopes.reduce((sum, slope, j) => sum + Math.abs(slope) * coordinates[j]!.half, 0);
+    if (half < 1e-9) return;
+    for (const side of sides) {
+      const known = side === 1 ? rule.upper : rule.lower;
+      const threshold = known?.[0] ?? quantity.constant + side * RANGE.threshold * half;
+      const thresholdSd = known?.[1] ?? RANGE.sd * half;
+      const slopeSds = coordinates.map((axis) => (axis.kind === "log" ? SLOPE_SD : SLOPE_SD * half));
+      margins.push({ name, quantity, side, threshold, thresholdSd, slopeSds });
+    }
+  };
+  const both = [1, -1] as const;
+  if (logs !== undefined) {
+    if (!logs.currentFromFeed) {
+      if (logs.consumable) {
+        add("feed over melting rate", combine([[1, logs.feed], [-1.1, logs.current]]), both);
+      } else add("wire share of arc power", logs.share, both, rules.share);
+    }
+    add("arc energy", logs.energy, both);
+    add("metal per length", logs.area, both);
+    add("current times travel speed", combine([[1, logs.current], [1, logs.travel]]), [1]);
+    if (width !== undefined) {
+      add("height over width", combine([[1, logs.area], [-2, width]], -Math.log(0.69)), [1], rules.slender);
+    }
+    if (logs.currentFromFeed) add("voltage for the feed", combine([[1, logs.voltage], [-0.4, logs.current]]), both);
+  }
+  coordinates.forEach((axis, j) => {
+    const quantity = { constant: 0, slopes: coordinates.map((_, k) => (k === j ? 1 : 0)) };
+    const name = axis.level === undefined ? axis.factor : `${axis.factor} ${axis.level}`;
+    const covered = logs !== undefined && (axis.quantity === "wire_feed_speed" || axis.quantity === "travel_speed");
+    if (covered) return;
+    add(name, quantity, both);
+  });
+  return margins;
+}

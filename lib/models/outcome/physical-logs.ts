@@ -1,0 +1,120 @@
+import type { Finding } from "../../errors/index.js";
+import { wireArea } from "../../process/index.js";
+import type { StudyDefinition } from "../../study/index.js";
+import { arcVoltageOrTypical, physicalSettingOf, type RigPhysics, rigPhysics } from "../physical/index.js";
+import { type Affine, combine } from "./affine.js";
+import { type Coordinate, physicalCentre } from "./coordinates.js";
+
+/** Logarithms of physical quantities (A, V, mm/s, mm, J/mm, mm2) as functions of the axes. */
+export interface PhysicalLogs {
+  readonly current: Affine;
+  readonly voltage: Affine;
+  readonly travel: Affine;
+  readonly feed: Affine;
+  /** Distance from torch to work, when a factor sets it. */
+  readonly standoff?: Affine;
+  /** Arc energy U I / v. */
+  readonly energy: Affine;
+  /** Metal laid down per length, phi A_w f / v. */
+  readonly area: Affine;
+  /** Share of net arc power that melting the wire takes. */
+  readonly share: Affine;
+  /** Whether current and feed are tied by the melting of a consumable electrode. */
+  readonly currentFromFeed: boolean;
+  /** Whether the wire is the electrode. */
+  readonly consumable: boolean;
+  readonly physics: RigPhysics;
+  readonly findings: readonly Finding[];
+}
+
+/** Current that melts a consumable steel electrode of 12 mm extension; alpha and beta scale with the section. */
+function meltingCurrent(section: number, feed: number, extension: number): number {
+  const ratio = 1.130973 / section;
+  const alpha = 0.3 * ratio;
+  const beta = 5e-5 * ratio * ratio * extension;
+  return (-alpha + Math.sqrt(alpha * alpha + 4 * beta * feed)) / (2 * beta);
+}
+
+/**
+ * Finds the physical quantities behind a study's factors and constants.
+ *
+ * @returns undefined when travel speed or wire feed are no settings of the study: the models then work on
+ *   the raw settings
+ * @source melting of a consumable electrode: Lesnewich 1958, Halmoy 1979, constants for steel from memory
+ */
+export function physicalLogs(
+  definition: StudyDefinition,
+  coordinates: readonly Coordinate[],
+): PhysicalLogs | undefined {
+  const physics = rigPhysics(definition);
+  const findings: Finding[] = [];
+  const units = new Map(definition.factors.map((factor) => [factor.name, factor.unit]));
+  const constants = physicalSettingOf(definition, {});
+  const zero = coordinates.map(() => 0);
+  const known = (name: keyof typeof constants): Affine | undefined => {
+    const index = coordinates.findIndex((axis) => axis.quantity === name);
+    if (index >= 0) {
+      const slopes = zero.map((_, j) => (j === index ? 1 : 0));
+      return { constant: physicalCentre(coordinates[index]!, units.get(name)!), slopes };
+    }
+    const value = constants[name];
+    return value === undefined ? undefined : { constant: Math.log(value), slopes: zero };
+  };
+  const travel = known("travel_speed");
+  const feed = known("wire_feed_speed");
+  if (travel === undefined || feed === undefined) return undefined;
+  const diameter = known("wire_diameter")!;
+  const standoff = known("standoff") ?? known("contact_tip_distance") ?? known("stickout");
+  const consumable = physics.process === "mig-mag" || physics.process === "flux-cored";
+  const section = combine([[2, diameter]], Math.log(wireArea(1)));
+  let current = known("current");
+  const currentFromFeed = current === undefined && consumable;
+  if (current === undefined) {
+    if (consumable) {
+      const at = (factor: number): number =>
+        Math.log(meltingCurrent(Math.exp(section.constant), Math.exp(feed.constant) * factor, 12));
+      const slope = (at(1.1) - at(1 / 1.1)) / (2 * Math.log(1.1));
+      current = combine([[slope, feed]], at(1) - slope * feed.constant);
+      findings.push(assumed("current", "the current that melts the wire fed (Lesnewich 1958, from memory)"));
+    } else {
+      current = { constant: Math.log(150), slopes: zero };
+      findings.push(assumed("current", "150 A"));
+    }
+  }
+  let voltage = known("arc_voltage");
+  if (voltage === undefined) {
+    const amperes = Math.exp(current.constant);
+    const volts = arcVoltageOrTypical(physics, { current: amperes });
+    voltage = { constant: Math.log(volts), slopes: zero };
+    findings.push(assumed("arc_voltage", `${volts.toFixed(1)} V, typical of the process`));
+  }
+  const area = combine([[1, section], [1, feed], [-1, travel]], Math.log(physics.depositionEfficiency.value));
+  const share = combine(
+    [[1, section], [1, feed], [-1, voltage], [-1, current]],
+    Math.log(physics.wireEnthalpy.value / physics.efficiency.value),
+  );
+  return {
+    current,
+    voltage,
+    travel,
+    feed,
+    ...(standoff === undefined ? {} : { standoff }),
+    energy: combine([[1, voltage], [1, current], [-1, travel]]),
+    area,
+    share,
+    currentFromFeed,
+    consumable,
+    physics,
+    findings,
+  };
+}
+
+function assumed(name: string, what: string): Finding {
+  return {
+    code: "setting-assumed",
+    severity: "info",
+    message: `${name} is neither a factor nor under rig.settings; the physics takes ${what}`,
+    advice: `add ${name} to rig.settings in study.json when you know it; coupons correct the models either way`,
+    about: [name],
+  };
+}

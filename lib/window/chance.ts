@@ -1,0 +1,72 @@
+import { makePredictor, type OutcomeModel, type Prediction, type Predictor } from "../models/outcome/index.js";
+import { makeBoxProbability } from "./box-probability.js";
+
+/** Chances at points of the model's axes. */
+export interface ChanceFunction {
+  readonly predictor: Predictor;
+  /** Chance that every dimension is within specification, doubt included. */
+  readonly dimensions: (point: Float64Array) => number;
+  /** Chance that each check is passed, doubt included. */
+  readonly checks: (point: Float64Array) => readonly number[];
+  /** Chance of a conforming coupon; `floor` lets it give up early on hopeless points. */
+  readonly chance: (point: Float64Array, floor?: number) => number;
+  /** Chance of a conforming coupon if each posterior draw were the truth. */
+  readonly perDraw: (point: Float64Array, into: Float64Array) => void;
+  /** The prediction behind the last call of `dimensions`. */
+  readonly prediction: Prediction;
+}
+
+/** Specification on the scale of a response's link. */
+function faces(model: OutcomeModel): { readonly lower: number[]; readonly upper: number[] } {
+  const lower: number[] = [];
+  const upper: number[] = [];
+  for (const link of model.latent.links) {
+    const spec = model.definition.responses.find((response) => response.name === link.response)?.spec ?? {};
+    const onScale = (value: number): number =>
+      ((link.log ? (value > 0 ? Math.log(value) : Number.NEGATIVE_INFINITY) : value) - link.origin) / link.scale;
+    lower.push(spec.lower === undefined ? Number.NEGATIVE_INFINITY : onScale(spec.lower));
+    upper.push(spec.upper === undefined ? Number.POSITIVE_INFINITY : onScale(spec.upper));
+  }
+  return { lower, upper };
+}
+
+/** Makes the chance of conformance of a model ready for many points. */
+export function makeChance(model: OutcomeModel): ChanceFunction {
+  const predictor = makePredictor(model);
+  const { lower, upper } = faces(model);
+  const box = makeBoxProbability(lower, upper);
+  const n = predictor.responses;
+  const prediction = { mean: new Float64Array(n), covariance: new Float64Array(n * n) };
+  const drawMean = new Float64Array(n);
+  const dimensions = (point: Float64Array): number => {
+    predictor.means(point, prediction.mean);
+    predictor.spread(point, prediction);
+    return box(prediction.mean, prediction.covariance);
+  };
+  const count = predictor.draws;
+  const checkChance = (point: Float64Array, c: number): number => {
+    let sum = 0;
+    for (let m = 0; m < count; m++) sum += predictor.drawPass(point, c, m);
+    return sum / count;
+  };
+  return {
+    predictor,
+    prediction,
+    dimensions,
+    checks: (point) => model.checks.map((_, c) => checkChance(point, c)),
+    chance(point, floor = 0) {
+      let chance = dimensions(point);
+      for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= checkChance(point, c);
+      return chance;
+    },
+    perDraw(point, into) {
+      predictor.means(point, drawMean);
+      for (let m = 0; m < count; m++) {
+        predictor.drawMeans(point, m, drawMean);
+        let chance = box(drawMean, predictor.drawCovariance);
+        for (let c = 0; c < model.checks.length && chance > 1e-6; c++) chance *= predictor.drawPass(point, c, m);
+        into[m] = chance;
+      }
+    },
+  };
+}

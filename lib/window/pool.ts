@@ -1,0 +1,99 @@
+import { type RandomStream, sobolPoints } from "../numeric/index.js";
+import type { GridPoint, SettingGrid } from "./grid.js";
+
+/** A setting and its score. */
+export interface Scored {
+  readonly point: GridPoint;
+  readonly coordinates: Float64Array;
+  readonly score: number;
+}
+
+/** Effort of {@link searchGrid}. */
+export interface SearchEffort {
+  /** Settings spread over the whole region first. */
+  readonly spread: number;
+  /** Settings drawn near the good ones, per round. */
+  readonly near: number;
+  readonly rounds: number;
+}
+
+const usual: SearchEffort = { spread: 4096, near: 700, rounds: 5 };
+
+const keyOf = (point: GridPoint): string => point.join(",");
+
+/**
+ * Searches the grid for high scores: points spread evenly, then rounds of differences between good points
+ * (differential evolution, which follows ridges) with shrinking noise.
+ *
+ * @param seeds - settings to start from besides
+ * @returns every distinct allowed setting that was scored, best first
+ */
+export function searchGrid(
+  grid: SettingGrid,
+  score: (coordinates: Float64Array) => number,
+  stream: RandomStream,
+  seeds: readonly GridPoint[] = [],
+  effort: SearchEffort = usual,
+): readonly Scored[] {
+  const found = new Map<string, Scored>();
+  const visit = (point: GridPoint): void => {
+    const key = keyOf(point);
+    if (found.has(key) || !grid.allowed(point)) return;
+    const coordinates = grid.coordinates(point);
+    found.set(key, { point, coordinates, score: score(coordinates) });
+  };
+  const dimensions = grid.axes.length;
+  for (const unit of sobolPoints(effort.spread, dimensions, stream.seed)) visit(grid.fromUnit(unit));
+  for (const seed of seeds) visit(seed);
+  for (let round = 0; round < effort.rounds; round++) {
+    const parents = best(found, 60).map((item) => grid.toUnit(item.point));
+    if (parents.length < 4) break;
+    const noise = 0.1 * 0.6 ** round;
+    const pick = (): readonly number[] => parents[Math.floor(parents.length * stream.uniform() ** 1.5)]!;
+    for (let i = 0; i < effort.near; i++) {
+      const base = pick();
+      const a = pick();
+      const b = pick();
+      const pull = 0.7 * stream.uniform();
+      visit(
+        grid.fromUnit(
+          base.map((value, j) => clamp(value + pull * (a[j]! - b[j]!) + noise * stream.normal())),
+        ),
+      );
+    }
+  }
+  climb(grid, found, visit);
+  return best(found, found.size);
+}
+
+const clamp = (value: number): number => Math.min(1, Math.max(0, value));
+
+function best(found: ReadonlyMap<string, Scored>, count: number): Scored[] {
+  return [...found.values()].sort((a, b) => b.score - a.score).slice(0, count);
+}
+
+/** Walks from the best setting over single steps and pairs of steps while that helps. */
+function climb(grid: SettingGrid, found: ReadonlyMap<string, Scored>, visit: (point: GridPoint) => void): void {
+  for (let step = 0; step < 40; step++) {
+    const [top] = best(found, 1);
+    if (top === undefined) return;
+    for (const move of moves(grid.axes.length)) {
+      const point = top.point.map((index, j) => Math.min(grid.axes[j]!.values.length - 1, Math.max(0, index + move[j]!)));
+      visit(point);
+    }
+    if (best(found, 1)[0] === top) return;
+  }
+}
+
+function moves(dimensions: number): readonly (readonly number[])[] {
+  const result: number[][] = [];
+  for (let a = 0; a < dimensions; a++) {
+    for (const x of [-1, 1]) {
+      result.push(Array.from({ length: dimensions }, (_, j) => (j === a ? x : 0)));
+      for (let b = 0; b < a; b++) {
+        for (const y of [-1, 1]) result.push(Array.from({ length: dimensions }, (_, j) => (j === a ? x : j === b ? y : 0)));
+      }
+    }
+  }
+  return result;
+}

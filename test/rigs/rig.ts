@@ -1,0 +1,135 @@
+import type { StudyDefinition } from "../../lib/study/index.js";
+import { normalCdf, type RandomStream } from "../../lib/numeric/index.js";
+
+/** What a simulated rig does at one setting on one day. */
+export interface RigState {
+  /** Median of each measured response. */
+  readonly medians: Readonly<Record<string, number>>;
+  /** Chance that each check is passed. */
+  readonly checks: Readonly<Record<string, number>>;
+}
+
+/** Settings in SI-derived units: A, V, mm/s, mm. */
+export type RigSettings = Readonly<Record<string, number>>;
+
+/** The formulas of a rig, hidden from the study that tunes it. */
+export interface RigFormulas {
+  readonly name: string;
+  readonly definition: StudyDefinition;
+  /** `day` is a standard normal number, one per day. */
+  readonly state: (settings: RigSettings, day: number) => RigState;
+  /** Proportional scatter of each measured response from coupon to coupon. */
+  readonly scatter: Readonly<Record<string, number>>;
+  /** Correlation of the scatter of the first two responses. */
+  readonly correlation?: number;
+}
+
+/** One simulated coupon; a failed one yields no dimensions. */
+export interface RigOutcome {
+  readonly passed: Readonly<Record<string, boolean>>;
+  readonly measured: Readonly<Record<string, number>>;
+}
+
+/** Settings of a study in SI-derived units; speeds are the only ones these rigs state otherwise. */
+const toSi: Readonly<Record<string, number>> = {
+  "mm/min": 1 / 60,
+  "m/min": 1000 / 60,
+  "in/min": 25.4 / 60,
+};
+
+function siSettings(definition: StudyDefinition, settings: Readonly<Record<string, number | string>>): RigSettings {
+  return Object.fromEntries(
+    definition.factors.map((factor) => [factor.name, Number(settings[factor.name]) * (toSi[factor.unit] ?? 1)]),
+  );
+}
+
+/** Runs one coupon. */
+export function runCoupon(
+  rig: RigFormulas,
+  settings: Readonly<Record<string, number | string>>,
+  day: number,
+  stream: RandomStream,
+): RigOutcome {
+  const state = rig.state(siSettings(rig.definition, settings), day);
+  const passed: Record<string, boolean> = {};
+  for (const [check, chance] of Object.entries(state.checks)) passed[check] = stream.uniform() < chance;
+  const first = stream.normal();
+  const rho = rig.correlation ?? 0;
+  const measured: Record<string, number> = {};
+  Object.entries(state.medians).forEach(([name, median], i) => {
+    const z = i === 0 ? first : rho * first + Math.sqrt(1 - rho * rho) * stream.normal();
+    measured[name] = Number((median * Math.exp(rig.scatter[name]! * z)).toPrecision(4));
+  });
+  return { passed, measured: Object.values(passed).every(Boolean) ? measured : {} };
+}
+
+/** Nodes and weights of a 5-point rule for the standard normal (Gauss-Hermite; Abramowitz and Stegun 25.4.46). */
+const days: readonly (readonly [number, number])[] = [
+  [-2.8569700138728, 0.0112574113277],
+  [-1.3556261799742, 0.2220759220056],
+  [0, 0.5333333333333],
+  [1.3556261799742, 0.2220759220056],
+  [2.8569700138728, 0.0112574113277],
+];
+
+/** Nodes for the scatter shared by two correlated responses: midpoints of 24 equal slices of probability. */
+const slices = Array.from({ length: 24 }, (_, i) => (i + 0.5) / 24);
+
+/**
+ * True chance that a coupon at these settings conforms, on a day drawn at random.
+ * With correlated scatter the first response is cut into equal slices.
+ */
+export function trueChance(rig: RigFormulas, settings: Readonly<Record<string, number | string>>): number {
+  const si = siSettings(rig.definition, settings);
+  const rho = rig.correlation ?? 0;
+  let total = 0;
+  for (const [day, weight] of days) {
+    const state = rig.state(si, day);
+    let chance = Object.values(state.checks).reduce((product, value) => product * value, 1);
+    if (chance < 1e-6) continue;
+    const bounds = Object.entries(state.medians).map(([name, median]) => {
+      const spec = rig.definition.responses.find((response) => response.name === name)!.spec ?? {};
+      const sd = rig.scatter[name]!;
+      return [
+        spec.lower === undefined ? Number.NEGATIVE_INFINITY : Math.log(spec.lower / median) / sd,
+        spec.upper === undefined ? Number.POSITIVE_INFINITY : Math.log(spec.upper / median) / sd,
+      ] as const;
+    });
+    const low = normalCdf(bounds[0]![0]);
+    const high = normalCdf(bounds[0]![1]);
+    if (rho === 0) {
+      for (const [a, b] of bounds) chance *= normalCdf(b) - normalCdf(a);
+    } else {
+      const rest = Math.sqrt(1 - rho * rho);
+      let sum = 0;
+      for (const u of slices) {
+        const z = inverse(low + u * (high - low));
+        let product = 1;
+        for (const [a, b] of bounds.slice(1)) {
+          product *= normalCdf((b - rho * z) / rest) - normalCdf((a - rho * z) / rest);
+        }
+        sum += product;
+      }
+      chance *= ((high - low) * sum) / slices.length;
+    }
+    total += weight * chance;
+  }
+  return total;
+}
+
+/** Rough inverse of the normal distribution by bisection; exact enough for the slices. */
+function inverse(p: number): number {
+  let low = -8;
+  let high = 8;
+  for (let i = 0; i < 40; i++) {
+    const middle = 0.5 * (low + high);
+    if (normalCdf(middle) < p) low = middle;
+    else high = middle;
+  }
+  return 0.5 * (low + high);
+}
+
+/** A logistic step: chance that a margin (positive is good), measured against its softness, holds. */
+export function holds(margin: number, softness: number): number {
+  return 1 / (1 + Math.exp(-margin / softness));
+}
