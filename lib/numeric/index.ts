@@ -44,6 +44,7 @@ export {
   solveUpper,
   solveUpperTransposed,
 } from "./qr.js";
+export { type NonnegativeSolution, solveNonnegative } from "./qr-nonnegative.js";
 export { type RefinedSolution, refineLeastSquares } from "./qr-refine.js";
 export { type SingularSystem, singularSystem } from "./qr-singular.js";
 export { type RandomStream, randomStream } from "./random.js";

@@ -1,4 +1,25 @@
-export { conditionNumber } from "./collinearity.js";
+export { type BlockedProblem, withBlockOffsets } from "./block-offsets.js";
+export {
+  type BootstrapKind,
+  type BootstrapOptions,
+  type BootstrapResult,
+  bootstrap,
+  type Derived,
+} from "./bootstrap.js";
+export { conditionNumber, varianceInflation, type WeakDirection, weakDirections } from "./collinearity.js";
+export {
+  akaikeWeights,
+  averageModels,
+  compareNested,
+  type InformationCriteria,
+  informationCriteria,
+  type NestedComparison,
+} from "./criteria.js";
+export { type DriftTest, runOrderDrift } from "./drift.js";
+export { type ErrorKind, type ErrorModel, type ErrorModelFit, fitWithErrorModel } from "./error-model.js";
+export { distanceOutsideHull } from "./extrapolation.js";
+export { type LackOfFit, type LackOfFitOptions, lackOfFit } from "./lack-of-fit.js";
+export { type LeaveOneOut, leaveOneOut, leaveOneOutRefit } from "./leave-one-out.js";
 export { fitLinear, type LinearOptions, type Prior } from "./linear.js";
 export { linearModel } from "./linear-model.js";
 export {
@@ -9,8 +30,13 @@ export {
 } from "./logistic.js";
 export { type ChanceEstimate, chanceInterval, predictLogistic } from "./logistic-predict.js";
 export { fitNonlinear, type NonlinearOptions } from "./nonlinear.js";
+export { type NormalityPlot, normalityPlot } from "./normality.js";
 export { requireConverged } from "./observations.js";
 export { type Prediction, type PredictOptions, predict } from "./predict.js";
+export { type ProfileInterval, type ProfileOptions, type ProfilePoint, profileIntervals } from "./profile.js";
+export { diagnoseRows, type RowDiagnosis, unusualRows } from "./residuals.js";
+export { parameterSlopes } from "./slopes.js";
+export { type ToleranceOptions, toleranceFactor, toleranceInterval } from "./tolerance.js";
 export type {
   Alias,
   Bounds,

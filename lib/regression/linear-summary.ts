@@ -40,7 +40,7 @@ function linearFindings(fit: Pick<LinearFit, "aliased" | "conditionNumber">): Fi
     code: "aliased-term",
     severity: "warning",
     message: `${term} cannot be told apart from the other terms: ${relation}; it was dropped`,
-    advice: "drop the term, or run coupons that break the relation",
+    advice: "drop the term, or measure settings that break the relation",
     about: [term],
   }));
   if (fit.aliased.length === 0 && fit.conditionNumber > 1000) {

@@ -1,6 +1,4 @@
-import { requireThat } from "../errors/index.js";
-import { jacobian } from "./jacobian.js";
-import { makeProblem, sweep } from "./problem.js";
+import { parameterSlopes } from "./slopes.js";
 import type { ConvergedFit, LinearFit, Model } from "./types.js";
 import { tFactor } from "./wald.js";
 
@@ -27,6 +25,13 @@ export interface Prediction {
   readonly extrapolation: boolean;
   /** False where dropped (aliased) terms would matter: the data say nothing about this row. */
   readonly estimable: boolean;
+}
+
+/** g' C g. */
+function quadraticForm(g: readonly number[], c: readonly (readonly number[])[]): number {
+  let sum = 0;
+  for (let j = 0; j < g.length; j++) for (let k = 0; k < g.length; k++) sum += g[j]! * c[j]![k]! * g[k]!;
+  return sum;
 }
 
 /** Whether a row keeps the relations under which aliased terms were dropped. */
@@ -80,26 +85,12 @@ export function predict(
   options: PredictOptions = {},
 ): Prediction[] {
   const factor = tFactor(options.level ?? 0.95, fit.df);
-  const rows = x.length;
-  const p = fit.parameters.length;
   const { weight = 1, settingSd } = options;
-  const problem = makeProblem({ x, y: new Array<number>(rows).fill(0) }, model);
-  const means = new Float64Array(rows);
-  const slopes = new Float64Array(rows * p);
-  const columns = Array.from({ length: p }, (_, j) => j);
-  const finite =
-    sweep(problem, fit.estimates, means) && jacobian(problem, fit.estimates, columns, means, slopes, "fine");
-  requireThat(finite, "predict: the model is not finite at one of the rows");
+  const slopes = parameterSlopes(model, fit.estimates, x);
   const largest = Math.max(...fit.leverage);
   return x.map((row, i) => {
-    let variance = 0;
-    for (let j = 0; j < p; j++) {
-      for (let k = 0; k < p; k++) {
-        variance += slopes[j * rows + i]! * fit.covariance[j]![k]! * slopes[k * rows + i]!;
-      }
-    }
-    const mean = means[i]!;
-    const standardError = Math.sqrt(Math.max(0, variance));
+    const mean = model.predict(fit.estimates, row);
+    const standardError = Math.sqrt(Math.max(0, quadraticForm(slopes[i]!, fit.covariance)));
     const extra =
       fit.residualSd ** 2 / (typeof weight === "number" ? weight : weight[i]!) +
       (settingSd === undefined ? 0 : settingVariance(model, fit.estimates, row, settingSd));

@@ -1,0 +1,87 @@
+import { factorQr, solveLeastSquares } from "./qr.js";
+
+export interface NonnegativeSolution {
+  readonly x: Float64Array;
+  /** y - A x. */
+  readonly residuals: Float64Array;
+  readonly residualNorm: number;
+}
+
+/**
+ * Least squares with all coefficients >= 0, by the active-set method of Lawson and Hanson.
+ *
+ * @param matrix - n x p, column-major, kept
+ * @source C. L. Lawson and R. J. Hanson, Solving Least Squares Problems (1974), chapter 23
+ */
+export function solveNonnegative(
+  matrix: Float64Array,
+  rows: number,
+  columns: number,
+  y: Float64Array,
+): NonnegativeSolution {
+  const x = new Float64Array(columns);
+  const residuals = Float64Array.from(y);
+  const active: number[] = [];
+  let scale = 0;
+  for (const value of y) scale = Math.max(scale, Math.abs(value));
+  const slack = 1e-12 * scale * Math.sqrt(rows);
+
+  const gradient = (j: number): number => {
+    let sum = 0;
+    let size = 0;
+    for (let i = 0; i < rows; i++) {
+      const value = matrix[j * rows + i]!;
+      sum += value * residuals[i]!;
+      size += value * value;
+    }
+    return size === 0 ? 0 : sum / Math.sqrt(size);
+  };
+  const solveActive = (): Float64Array => {
+    const part = new Float64Array(rows * active.length);
+    active.forEach((j, k) => {
+      part.set(matrix.subarray(j * rows, (j + 1) * rows), k * rows);
+    });
+    return solveLeastSquares(factorQr(part, rows, active.length), y);
+  };
+
+  for (let round = 0; round < 3 * columns + 10; round++) {
+    let entering = -1;
+    let steepest = slack;
+    for (let j = 0; j < columns; j++) {
+      if (active.includes(j)) continue;
+      const slope = gradient(j);
+      if (slope > steepest) {
+        steepest = slope;
+        entering = j;
+      }
+    }
+    if (entering < 0) break;
+    active.push(entering);
+    for (;;) {
+      const wanted = solveActive();
+      let share = 1;
+      active.forEach((j, k) => {
+        if (wanted[k]! <= 0) share = Math.min(share, x[j]! / (x[j]! - wanted[k]!));
+      });
+      if (!Number.isFinite(share)) share = 0;
+      active.forEach((j, k) => {
+        x[j] = x[j]! + share * (wanted[k]! - x[j]!);
+      });
+      if (share === 1) break;
+      for (let k = active.length - 1; k >= 0; k--) {
+        if (wanted[k]! <= 0 && x[active[k]!]! <= 1e-15) {
+          x[active[k]!] = 0;
+          active.splice(k, 1);
+        }
+      }
+      if (active.length === 0) break;
+    }
+    residuals.set(y);
+    for (const j of active) {
+      for (let i = 0; i < rows; i++) residuals[i] = residuals[i]! - x[j]! * matrix[j * rows + i]!;
+    }
+  }
+  let sum = 0;
+  for (const value of residuals) sum += value * value;
+  return { x, residuals, residualNorm: Math.sqrt(sum) };
+}
