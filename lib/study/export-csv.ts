@@ -1,5 +1,6 @@
 import { requireThat } from "../errors/index.js";
 import { toStudyUnit } from "./column.js";
+import { contextUnits } from "./context-units.js";
 import type { Coupon } from "./coupon.js";
 import { guardCell } from "./csv-guard.js";
 import { titleFor } from "./csv-header.js";
@@ -61,13 +62,8 @@ function exportColumns(definition: StudyDefinition, coupons: readonly Coupon[]):
   ];
 }
 
-/** One column per context quantity, in the unit in which it was first logged. */
 function contextColumns(coupons: readonly Coupon[]): readonly ExportColumn[] {
-  const units = new Map<string, string>();
-  for (const { context } of coupons) {
-    for (const [name, { unit }] of Object.entries(context)) if (!units.has(name)) units.set(name, unit);
-  }
-  return [...units].map(([name, unit]) => ({
+  return [...contextUnits(coupons)].map(([name, unit]) => ({
     title: `${name} [${unit}]`,
     cell: ({ context }) => {
       const found = context[name];

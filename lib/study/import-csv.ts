@@ -48,10 +48,11 @@ export function importCsv(study: Study, input: string | Uint8Array, options: Imp
   const plan = new RowsToEntries(study);
   for (const row of rows) plan.add(comparable(study.definition, row));
   const { bodies, issues } = prepareEntries(study.definition, study.entries, plan.bodies);
-  const faults = [
-    ...plan.issues,
-    ...issues.map((issue) => ({ ...issue, line: plan.lines[issue.line! - 1]! })),
-  ]
+  const inFile = (issue: Issue): Issue => {
+    const title = columns.find(({ name }) => name === issue.column)?.title;
+    return { ...issue, line: plan.lines[issue.line! - 1]!, ...(title !== undefined && { column: title }) };
+  };
+  const faults = [...plan.issues, ...issues.map(inFile)]
     .map((issue) => placed(issue, options.file))
     .sort((a, b) => (a.line ?? 0) - (b.line ?? 0));
   if (faults.length > 0 && options.acceptGood !== true) throw refused(faults, options.file);

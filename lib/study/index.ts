@@ -1,7 +1,9 @@
+export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file.js";
 export { canonicalJson } from "./canonical-json.js";
 export { type Clock, systemClock } from "./clock.js";
 export { type Column, findColumn, isNumeric } from "./column.js";
 export type { Coupon, Scatter } from "./coupon.js";
+export { type CouponSource, couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
 export type { DecimalMark } from "./csv-number.js";
 export type { Separator } from "./csv-text.js";
 export { decodeText } from "./decode-text.js";
@@ -21,6 +23,7 @@ export {
   type StudyDefinition,
   type Wire,
 } from "./definition.js";
+export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
 export { type ExportOptions, exportCsv } from "./export-csv.js";
 export { type CsvImport, type ImportOptions, importCsv } from "./import-csv.js";
 export type {

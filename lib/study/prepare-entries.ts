@@ -65,7 +65,11 @@ export function prepareEntries(
     for (const fault of bodyFaults(body)) add(fault.path, fault.message);
     if (issues.length > before) return;
     const complete = prepareOne(state, body, add);
-    if (issues.length === before) ready.push(complete);
+    if (issues.length > before) return;
+    ready.push(complete);
+    if (complete.kind === "planned" || complete.kind === "logged") {
+      remember(known, definition, complete.coupon!, complete, 0);
+    }
   });
   return { bodies: ready, issues };
 }
@@ -121,9 +125,7 @@ function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIss
     }
   }
   const order = body.order ?? (known === undefined ? state.order : undefined);
-  const complete = { ...body, coupon: id, ...(order === undefined ? {} : { order }), units };
-  remember(state.known, state.definition, id, complete, 0);
-  return complete;
+  return { ...body, coupon: id, ...(order === undefined ? {} : { order }), units };
 }
 
 /** Checks each value against its column and gives every number a unit. */
