@@ -1,4 +1,5 @@
 import { requireThat } from "../errors/index.js";
+import { dot, dotTile, TILE } from "./dot-tile.js";
 
 /**
  * Cholesky factors A = L L' of symmetric positive definite matrices, held row by row in a Float64Array
@@ -6,39 +7,52 @@ import { requireThat } from "../errors/index.js";
  * that owns its arrays allocates nothing in a loop.
  */
 
-/** Dot product of a[i .. i + length) and b[j .. j + length), in four running sums. */
-function dot(a: Float64Array, i: number, b: Float64Array, j: number, length: number): number {
-  let s0 = 0;
-  let s1 = 0;
-  let s2 = 0;
-  let s3 = 0;
-  let k = 0;
-  for (; k + 3 < length; k += 4) {
-    s0 += a[i + k]! * b[j + k]!;
-    s1 += a[i + k + 1]! * b[j + k + 1]!;
-    s2 += a[i + k + 2]! * b[j + k + 2]!;
-    s3 += a[i + k + 3]! * b[j + k + 3]!;
+/** Products of one block; overwritten by every function here, read before the next call. */
+const products = new Float64Array(TILE * TILE);
+
+/** Factors the diagonal block that starts at `first`, its earlier columns already taken off. */
+function factorBlock(a: Float64Array, n: number, first: number, size: number): boolean {
+  for (let i = first; i < first + size; i++) {
+    for (let j = first; j <= i; j++) {
+      let value = a[i * n + j]!;
+      for (let k = first; k < j; k++) value -= a[i * n + k]! * a[j * n + k]!;
+      if (i !== j) a[i * n + j] = value / a[j * n + j]!;
+      else if (value > 0 && value < Number.POSITIVE_INFINITY) a[i * n + i] = Math.sqrt(value);
+      else return false;
+    }
   }
-  for (; k < length; k++) s0 += a[i + k]! * b[j + k]!;
-  return s0 + s1 + (s2 + s3);
+  return true;
 }
 
 /**
- * Overwrites the lower triangle of `a` with L; the upper triangle stays as it was.
+ * Overwrites the lower triangle of `a` with L; the upper triangle stays as it was. Works by columns of
+ * blocks.
  *
  * @param a - n x n, row by row
  * @returns false, with `a` half done, when the matrix is not positive definite to working precision
  */
 export function choleskyInPlace(a: Float64Array, n: number): boolean {
-  for (let i = 0; i < n; i++) {
-    const rowI = i * n;
-    for (let j = 0; j < i; j++) {
-      const rowJ = j * n;
-      a[rowI + j] = (a[rowI + j]! - dot(a, rowI, a, rowJ, j)) / a[rowJ + j]!;
+  for (let first = 0; first < n; first += TILE) {
+    const size = Math.min(TILE, n - first);
+    for (let top = first; top < n; top += TILE) {
+      const rows = Math.min(TILE, n - top);
+      dotTile(a, top * n, rows, a, first * n, size, n, first, products);
+      for (let r = 0; r < rows; r++) {
+        const last = Math.min(size, top + r - first + 1);
+        for (let c = 0; c < last; c++) a[(top + r) * n + first + c]! -= products[r * TILE + c]!;
+      }
+      if (top === first) {
+        if (!factorBlock(a, n, first, size)) return false;
+        continue;
+      }
+      for (let i = top; i < top + rows; i++) {
+        for (let j = first; j < first + size; j++) {
+          let value = a[i * n + j]!;
+          for (let k = first; k < j; k++) value -= a[i * n + k]! * a[j * n + k]!;
+          a[i * n + j] = value / a[j * n + j]!;
+        }
+      }
     }
-    const pivot = a[rowI + i]! - dot(a, rowI, a, rowI, i);
-    if (!(pivot > 0 && pivot < Number.POSITIVE_INFINITY)) return false;
-    a[rowI + i] = Math.sqrt(pivot);
   }
   return true;
 }
@@ -98,22 +112,35 @@ export function choleskyLogDeterminant(l: Float64Array, n: number): number {
  * solving.
  */
 export function choleskyInverse(l: Float64Array, n: number, out: Float64Array): void {
-  // Row i of `out` first holds column i of L^-1, from its diagonal on: out[i][k] = (L^-1)[k][i], k >= i.
-  for (let i = 0; i < n; i++) {
-    const row = i * n;
-    out[row + i] = 1 / l[row + i]!;
-    for (let k = i + 1; k < n; k++) {
-      out[row + k] = -dot(l, k * n + i, out, row + i, k - i) / l[k * n + k]!;
+  // Row i of `out` first holds column i of L^-1: out[i][k] = (L^-1)[k][i], 0 for k < i.
+  out.fill(0);
+  for (let left = 0; left < n; left += TILE) {
+    const columns = Math.min(TILE, n - left);
+    for (let i = left; i < left + columns; i++) out[i * n + i] = 1 / l[i * n + i]!;
+    for (let top = left; top < n; top += TILE) {
+      const rows = Math.min(TILE, n - top);
+      dotTile(l, top * n + left, rows, out, left * n + left, columns, n, top - left, products);
+      for (let k = top; k < top + rows; k++) {
+        for (let i = left; i < Math.min(k, left + columns); i++) {
+          let sum = products[(k - top) * TILE + i - left]!;
+          for (let m = Math.max(top, i); m < k; m++) sum += l[k * n + m]! * out[i * n + m]!;
+          out[i * n + k] = -sum / l[k * n + k]!;
+        }
+      }
     }
   }
-  // A^-1[i][j] = sum over k >= max(i, j) of (L^-1)[k][i] (L^-1)[k][j]; j ascending leaves row i intact.
-  for (let i = 0; i < n; i++) {
-    for (let j = i; j < n; j++) {
-      const value = dot(out, i * n + j, out, j * n + j, n - j);
-      out[i * n + j] = value;
+  // A^-1[i][j] = sum over k >= j of out[i][k] out[j][k], j >= i: rising j leaves what is still needed.
+  for (let top = 0; top < n; top += TILE) {
+    const rows = Math.min(TILE, n - top);
+    for (let left = top; left < n; left += TILE) {
+      const columns = Math.min(TILE, n - left);
+      dotTile(out, top * n + left, rows, out, left * n + left, columns, n, n - left, products);
+      for (let r = 0; r < rows; r++) {
+        for (let c = 0; c < columns; c++) out[(top + r) * n + left + c] = products[r * TILE + c]!;
+      }
     }
-    for (let j = 0; j < i; j++) out[i * n + j] = out[j * n + i]!;
   }
+  for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) out[i * n + j] = out[j * n + i]!;
 }
 
 /** A factor L as its own array, from rows of numbers. */

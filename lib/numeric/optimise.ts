@@ -6,7 +6,10 @@ export interface MinimiseOptions {
   readonly upper: readonly number[];
   /** Stop when no component of the projected gradient exceeds this. Default 1e-7. */
   readonly gradientTolerance?: number;
-  /** Stop when a step lowers the value by less than this share of max(1, |value|). Default 1e-14. */
+  /**
+   * The rounding of f, as a share of max(1, |value|): a step may seem to rise by that much, and two in a row
+   * that fall by less end the search. Default 1e-14.
+   */
   readonly valueTolerance?: number;
   /** Default 200. */
   readonly maxIterations?: number;
@@ -178,7 +181,7 @@ export function minimiseBounded(
     let settled = false;
     for (let tries = 0; tries < 30 && !settled; tries++) {
       const slope = tryStep();
-      if (!(trialValue <= value + ARMIJO * slope)) {
+      if (!(trialValue <= value + ARMIJO * slope + valueTolerance * Math.max(1, Math.abs(value)))) {
         high = size;
         // The parabola through the start, its slope and this value; bisection when it says little.
         const guess = Number.isFinite(trialValue)
@@ -194,11 +197,10 @@ export function minimiseBounded(
       size = high === Number.POSITIVE_INFINITY ? 2 * size : 0.5 * (low + high);
     }
     // No lower value along a descent direction: the rounding of f is all that is left.
-    if (low === 0)
-      return done(
-        project() < 1e-4 * Math.max(1, Math.abs(value)) ? "converged" : "max-iterations",
-        iteration,
-      );
+    if (low === 0) {
+      const flat = project() < 1e-4 * Math.max(1, Math.abs(value));
+      return done(flat ? "converged" : "max-iterations", iteration);
+    }
     if (!settled) {
       size = low;
       tryStep();

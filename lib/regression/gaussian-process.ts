@@ -1,0 +1,234 @@
+import { type Finding, requireNumber, requireThat } from "../errors/index.js";
+import { minimiseBounded, significant, sobolPoints } from "../numeric/index.js";
+import {
+  boxOf,
+  checkProcessObservations,
+  gatherSettings,
+  type InputBox,
+  type ProcessObservations,
+  type SettingMeans,
+} from "./gaussian-process-data.js";
+import {
+  addLogPrior,
+  ProcessLikelihood,
+  type ProcessPriors,
+  type ProcessState,
+} from "./gaussian-process-likelihood.js";
+
+/** The numbers that make up a fitted process. */
+export interface ProcessParameters {
+  /** Per column, as a share of the side of the box. */
+  readonly lengthScales: readonly number[];
+  readonly signalVariance: number;
+  /** Variance of one measurement around the surface. */
+  readonly noiseVariance: number;
+}
+
+export interface GaussianProcessOptions {
+  /** Scaled to the unit cube. Default: the range of the data. */
+  readonly box?: InputBox;
+  /** `weak` (default): see {@link WEAK_PROCESS_PRIORS}; `none`: the pure likelihood. */
+  readonly priors?: ProcessPriors | "weak" | "none";
+  /** Starts of the search. Default 4. */
+  readonly starts?: number;
+  /** Seed of all starts but the first. Default 1. */
+  readonly seed?: number;
+  /** Condition on these instead of estimating them. */
+  readonly parameters?: ProcessParameters;
+}
+
+export interface GaussianProcessFit extends ProcessParameters {
+  readonly status: "converged" | "max-iterations" | "non-finite" | "given";
+  readonly box: InputBox;
+  /** Estimated constant; 0 when the fit was given a trend. */
+  readonly constant: number;
+  readonly hasTrend: boolean;
+  /** Log marginal likelihood at these parameters. */
+  readonly logLikelihood: number;
+  /** Log likelihood plus log prior, the maximised quantity. */
+  readonly objective: number;
+  /** Degrees of freedom left for the variance: for t rather than normal limits. */
+  readonly df: number;
+  /** Added to the diagonal of the correlation matrix; 0 unless settings nearly coincide. */
+  readonly jitter: number;
+  readonly evaluations: number;
+  readonly startsTried: number;
+  /** Starts that ended within 1e-4 of the best objective. */
+  readonly startsAgreeing: number;
+  readonly observations: ProcessObservations;
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * Weak beliefs that keep a dozen coupons from running away: length scales around 0.7 of the box (a factor
+ * of 7 either way is still plausible), noise around a twentieth of the signal variance (a factor of 50).
+ */
+export const WEAK_PROCESS_PRIORS: ProcessPriors = {
+  lengthScale: { median: 0.7, logSd: 1 },
+  noiseRatio: { median: 0.05, logSd: 2 },
+};
+
+const LENGTH_BOUNDS = [1e-2, 1e3] as const;
+const NOISE_BOUNDS = [1e-8, 1e4] as const;
+
+interface Search {
+  readonly theta: Float64Array;
+  readonly objective: number;
+  readonly status: "converged" | "max-iterations" | "non-finite";
+}
+
+/** Climbs from each start; the best end comes first. */
+function search(
+  likelihood: ProcessLikelihood,
+  dimensions: number,
+  priors: ProcessPriors | undefined,
+  starts: readonly (readonly number[])[],
+): { readonly ends: readonly Search[]; readonly evaluations: number } {
+  const lower = [
+    ...new Array<number>(dimensions).fill(Math.log(LENGTH_BOUNDS[0])),
+    Math.log(NOISE_BOUNDS[0]),
+  ];
+  const upper = [
+    ...new Array<number>(dimensions).fill(Math.log(LENGTH_BOUNDS[1])),
+    Math.log(NOISE_BOUNDS[1]),
+  ];
+  let evaluations = 0;
+  const negative = (theta: Float64Array, gradient: Float64Array): number => {
+    evaluations++;
+    let value = likelihood.evaluate(theta, gradient).logLikelihood;
+    if (priors !== undefined) value += addLogPrior(priors, theta, gradient);
+    for (let k = 0; k < gradient.length; k++) gradient[k] = -gradient[k]!;
+    return -value;
+  };
+  const ends = starts.map((start) => {
+    const end = minimiseBounded(negative, start, {
+      lower,
+      upper,
+      gradientTolerance: 1e-5,
+      valueTolerance: 1e-11,
+    });
+    return { theta: Float64Array.from(end.x), objective: -end.value, status: end.status };
+  });
+  const rank = (value: number): number => (Number.isFinite(value) ? value : Number.NEGATIVE_INFINITY);
+  return { ends: ends.sort((a, b) => rank(b.objective) - rank(a.objective)), evaluations };
+}
+
+/** The first start is moderate; the others spread over length scales 0.1 to 3 and noise ratios 1e-4 to 1. */
+function startsFor(dimensions: number, count: number, seed: number): number[][] {
+  const moderate = [...new Array<number>(dimensions).fill(Math.log(0.5)), Math.log(0.05)];
+  const others = sobolPoints(count - 1, Math.min(dimensions + 1, 21), seed).map((u) =>
+    moderate.map((_, k) => {
+      const share = u[k % u.length]!;
+      return k < dimensions ? Math.log(0.1) + share * Math.log(30) : Math.log(1e-4) * (1 - share);
+    }),
+  );
+  return [moderate, ...others];
+}
+
+function findingsFor(data: SettingMeans, state: ProcessState, lengthScales: readonly number[]): Finding[] {
+  const findings: Finding[] = [];
+  if (data.total === data.counts.length) {
+    findings.push({
+      code: "no-repeats",
+      severity: "info",
+      message: "no setting was repeated: noise and fine detail of the surface are told apart by shape alone",
+      advice: "Repeat two or three coupons.",
+    });
+  }
+  if (state.jitter > 1e-8) {
+    findings.push({
+      code: "near-duplicates",
+      severity: "warning",
+      message: `settings nearly coincide: the correlation matrix needed ${significant(state.jitter, 1)} on its diagonal`,
+      advice: "Snap settings to their steps, so that repeats are recognised as repeats.",
+    });
+  }
+  const flat = lengthScales.flatMap((scale, k) => (scale > 20 ? [k + 1] : []));
+  if (flat.length > 0) {
+    findings.push({
+      code: "no-effect-seen",
+      severity: "info",
+      message: `the surface does not move with column ${flat.join(", ")} within the box`,
+    });
+  }
+  return findings;
+}
+
+/**
+ * Gaussian process with Matern 5/2 covariance, a length scale per column, and noise from the repeats.
+ *
+ *     y = trend(x) + constant + z(x) + noise,   cov z = s^2 (1 + a + a^2/3) exp(-a),   a = sqrt(5) |dx / l|
+ *
+ * Give the trend of a fitted physical model and the process carries only what the model misses; without
+ * one a constant is estimated. Hyperparameters maximise the marginal likelihood times weak priors. Far from
+ * every coupon it falls back to the trend: that is honest, not a prediction. Limits take the length
+ * scales as known and are a little narrow for few coupons. Work grows with the cube of the number of
+ * distinct settings: at most about 1000.
+ *
+ * @throws {BeadbenchError} `not-enough-data` under 2 rows, `bad-argument` for rows that do not fit together
+ * @source C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006), 2.2, 4.2, 5.4
+ */
+export function fitGaussianProcess(
+  data: ProcessObservations,
+  options: GaussianProcessOptions = {},
+): GaussianProcessFit {
+  checkProcessObservations(data);
+  const box = options.box ?? boxOf(data.x);
+  const dimensions = data.x[0]!.length;
+  requireThat(
+    box.lower.length === dimensions && box.lower.every((low, d) => low < box.upper[d]!),
+    `fitGaussianProcess: the box needs ${dimensions} sides, lower below upper`,
+  );
+  const starts = requireNumber("fitGaussianProcess: starts", options.starts ?? 4, { min: 1 });
+  const priors =
+    options.priors === "none"
+      ? undefined
+      : options.priors === undefined || options.priors === "weak"
+        ? WEAK_PROCESS_PRIORS
+        : options.priors;
+  const settings = gatherSettings(data, box);
+  const hasTrend = data.trend !== undefined;
+  const given = options.parameters;
+  const likelihood = new ProcessLikelihood(settings, hasTrend ? 0 : undefined, given?.signalVariance);
+
+  const { ends, evaluations } =
+    given === undefined
+      ? search(likelihood, dimensions, priors, startsFor(dimensions, starts, options.seed ?? 1))
+      : { ends: [], evaluations: 1 };
+  const best = ends[0];
+  const theta = best?.theta ?? thetaOf(given!, dimensions);
+  const state = likelihood.evaluate(theta);
+  const prior = priors === undefined ? 0 : addLogPrior(priors, theta, new Float64Array(theta.length));
+  const lengthScales = Array.from(theta.subarray(0, dimensions), Math.exp);
+  return {
+    status: best?.status ?? "given",
+    lengthScales,
+    signalVariance: state.signalVariance,
+    noiseVariance: state.signalVariance * Math.exp(theta[dimensions]!),
+    box,
+    constant: state.constant,
+    hasTrend,
+    logLikelihood: state.logLikelihood,
+    objective: state.logLikelihood + prior,
+    df: data.x.length - (hasTrend ? 0 : 1),
+    jitter: state.jitter,
+    evaluations,
+    startsTried: ends.length,
+    startsAgreeing: ends.filter((end) => end.objective > best!.objective - 1e-4).length,
+    observations: data,
+    findings: findingsFor(settings, state, lengthScales),
+  };
+}
+
+/** theta of the likelihood for given parameters. */
+export function thetaOf(parameters: ProcessParameters, dimensions: number): Float64Array {
+  const { lengthScales, signalVariance, noiseVariance } = parameters;
+  requireThat(
+    lengthScales.length === dimensions,
+    `fitGaussianProcess: ${dimensions} columns need as many length scales, got ${lengthScales.length}`,
+  );
+  for (const scale of lengthScales) requireNumber("length scale", scale, { above: 0 });
+  requireNumber("signal variance", signalVariance, { above: 0 });
+  requireNumber("noise variance", noiseVariance, { above: 0 });
+  return Float64Array.from([...lengthScales.map(Math.log), Math.log(noiseVariance / signalVariance)]);
+}
