@@ -20,6 +20,22 @@ export { type ErrorKind, type ErrorModel, type ErrorModelFit, fitWithErrorModel 
 export { distanceOutsideHull } from "./extrapolation.js";
 export { type LackOfFit, type LackOfFitOptions, lackOfFit } from "./lack-of-fit.js";
 export { type LeaveOneOut, leaveOneOut, leaveOneOutRefit } from "./leave-one-out.js";
+export {
+  fitGaussianProcess,
+  type GaussianProcessFit,
+  type GaussianProcessOptions,
+  type ProcessParameters,
+  WEAK_PROCESS_PRIORS,
+} from "./gaussian-process.js";
+export type { InputBox, ProcessObservations } from "./gaussian-process-data.js";
+export type { LogNormalPrior, ProcessPriors } from "./gaussian-process-likelihood.js";
+export {
+  gaussianProcessPredictor,
+  type LeftOutSetting,
+  leaveOneSettingOut,
+  type ProcessPrediction,
+  predictGaussianProcess,
+} from "./gaussian-process-predict.js";
 export { fitLinear, type LinearOptions, type Prior } from "./linear.js";
 export { linearModel } from "./linear-model.js";
 export {
