@@ -1,11 +1,19 @@
-export {
-  type AxialDistance,
-  type CentralCompositeOptions,
-  centralComposite,
-} from "./central-composite.js";
+export { boxBehnken } from "./box-behnken.js";
+export { type AxialDistance, type CentralCompositeOptions, centralComposite } from "./central-composite.js";
+export { conferenceMatrix, definitiveScreening } from "./definitive-screening.js";
+export { type CouponEffort, estimateEffort } from "./effort.js";
 export { type Axis, type DesignFactor, makeAxes, nearestLevel, type Settings } from "./factor.js";
-export { type FractionalFactorial, fractionalFactorial } from "./fractional.js";
+export {
+  describeAliases,
+  type FractionalFactorial,
+  fractionalFactorial,
+  minimumAberration,
+} from "./fractional.js";
+export type { Criterion } from "./information.js";
 export type { DesignLimit } from "./limit.js";
-export type { DesignKind, Plan, PlannedRun, RunRole } from "./plan.js";
-export { type PlanOptions, planCoupons } from "./plan-coupons.js";
+export type { ModelOrder, NonlinearPlanModel, PlanModel } from "./model.js";
+export { type PlackettBurmanRuns, plackettBurman } from "./plackett-burman.js";
+export type { CodedRun, DesignKind, Effort, Plan, PlanEffort, PlannedRun, RunRole } from "./plan.js";
+export { planCoupons } from "./plan-coupons.js";
+export type { PlanOptions } from "./plan-options.js";
 export { twoLevelFactorial } from "./two-level.js";
