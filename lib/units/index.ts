@@ -1,2 +1,3 @@
 export { convert, convertDifference, findUnit, isUnit, sameDimension, unitsLike } from "./convert.js";
+export { formatQuantity, parseIn, parseQuantity, type Quantity } from "./parse.js";
 export type { UnitDefinition } from "./table.js";
