@@ -1,4 +1,5 @@
 import { type Box, descend } from "./descend.js";
+import { towardsStart } from "./mirror.js";
 import { type Polished, polish } from "./polish.js";
 import { probe } from "./probe.js";
 import type { SeparableProblem } from "./separable.js";
@@ -53,10 +54,11 @@ export function attempt(
         flat: [],
       };
     }
-    const polished = polish(problem, theta, box);
-    if (polished === undefined) {
-      return { status: "non-finite", theta, rss, iterations, polished, flat: [] };
+    const reached = polish(problem, theta, box);
+    if (reached === undefined) {
+      return { status: "non-finite", theta, rss, iterations, polished: undefined, flat: [] };
     }
+    const polished = towardsStart(problem, reached, start, box);
     iterations += polished.iterations;
     const done = (status: FitStatus, flat: readonly number[] = []): Attempt => ({
       status,

@@ -18,8 +18,7 @@ export {
 export { type DriftTest, runOrderDrift } from "./drift.js";
 export { type ErrorKind, type ErrorModel, type ErrorModelFit, fitWithErrorModel } from "./error-model.js";
 export { distanceOutsideHull } from "./extrapolation.js";
-export { type LackOfFit, type LackOfFitOptions, lackOfFit } from "./lack-of-fit.js";
-export { type LeaveOneOut, leaveOneOut, leaveOneOutRefit } from "./leave-one-out.js";
+export { type FormulaModel, formulaModel } from "./formula.js";
 export {
   fitGaussianProcess,
   type GaussianProcessFit,
@@ -36,6 +35,8 @@ export {
   type ProcessPrediction,
   predictGaussianProcess,
 } from "./gaussian-process-predict.js";
+export { type LackOfFit, type LackOfFitOptions, lackOfFit } from "./lack-of-fit.js";
+export { type LeaveOneOut, leaveOneOut, leaveOneOutRefit } from "./leave-one-out.js";
 export { fitLinear, type LinearOptions, type Prior } from "./linear.js";
 export { linearModel } from "./linear-model.js";
 export {

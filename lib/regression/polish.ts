@@ -1,25 +1,17 @@
-import { applyQTransposed, factorQr, type QrFactor, solveUpper } from "../numeric/index.js";
+import { AndersonHistory } from "./anderson.js";
 import type { Box } from "./descend.js";
-import { jacobian } from "./jacobian.js";
-import { norm, type Problem, sweep } from "./problem.js";
+import { type Problem, sweep } from "./problem.js";
+import { type Tangent, tangent } from "./tangent.js";
 
-export interface Polished {
+export interface Polished extends Tangent {
   readonly theta: readonly number[];
   readonly rss: number;
-  readonly values: Float64Array;
-  readonly offset: number;
   readonly iterations: number;
-  /** QR of the column-scaled derivatives by the free parameters. */
-  readonly factor: QrFactor;
-  /** What each free column was divided by. */
-  readonly scales: Float64Array;
-  /** Parameters not held at a bound. */
-  readonly free: readonly number[];
 }
 
 const maxSteps = 60;
-/** Derivatives below this share of what would move the fit count as vanished. */
-const rankTolerance = 1e-13;
+/** Below this offset steps are accelerated and rounding of the sum of squares is allowed for. */
+const nearOffset = 1e-2;
 
 function residualSum(target: Float64Array, values: Float64Array): number {
   let rss = 0;
@@ -33,96 +25,86 @@ export function rounding(problem: Problem, rss: number): number {
   return noise * (Math.sqrt(rss) + noise);
 }
 
-/** Parameters at a bound that the data would push across it. */
-function freeParameters(theta: readonly number[], box: Box, j: Float64Array, r: Float64Array): number[] {
-  const rows = r.length;
-  return theta.flatMap((value, k) => {
-    let slope = 0;
-    for (let i = 0; i < rows; i++) slope += j[k * rows + i]! * r[i]!;
-    const held = (value <= box.lower[k]! && slope <= 0) || (value >= box.upper[k]! && slope >= 0);
-    return held ? [] : [k];
-  });
-}
+/** Steps by the whole model, halved where a full step does not help. */
+class Walker {
+  theta: number[];
+  rss: number;
+  values: Float64Array;
+  private trialValues: Float64Array;
 
-/**
- * Gauss-Newton steps by pivoted QR of accurate derivatives on the whole model, halved where a full step does not help,
- * until the relative offset (Bates and Watts 1981) no longer falls:
- *
- *     offset = (|Q1' r| / sqrt(p)) / sqrt(|r - Q1 Q1' r|^2 / (n - p) + noise^2)
- *
- * The angle between residuals and the model's tangent plane: 0 at a minimum whatever the units. `noise` is 1e-7 of the
- * root mean square of y, so that data without scatter can be fitted at all.
- *
- * @returns undefined where the model is not finite
- */
-export function polish(problem: Problem, start: readonly number[], box: Box): Polished | undefined {
-  const { rows, size, target } = problem;
-  const columns = Array.from({ length: size }, (_, j) => j);
-  const noise = (1e-7 * problem.targetNorm) / Math.sqrt(rows);
-  let theta = [...start];
-  let values = new Float64Array(rows);
-  let trialValues = new Float64Array(rows);
-  if (!sweep(problem, theta, values)) return undefined;
-  let rss = residualSum(target, values);
-  const full = new Float64Array(rows * size);
-  const r = new Float64Array(rows);
-  let best: Polished | undefined;
-  for (let iteration = 0; iteration < maxSteps; iteration++) {
-    if (!jacobian(problem, theta, columns, values, full, "fine")) return best;
-    for (let i = 0; i < rows; i++) r[i] = target[i]! - values[i]!;
-    const free = freeParameters(theta, box, full, r);
-    const matrix = new Float64Array(rows * free.length);
-    const scales = new Float64Array(free.length);
-    free.forEach((j, k) => {
-      const length = norm(full, j * rows, (j + 1) * rows);
-      scales[k] = length === 0 ? 1 : length;
-      for (let i = 0; i < rows; i++) matrix[k * rows + i] = full[j * rows + i]! / scales[k]!;
-    });
-    const factor = factorQr(matrix, rows, free.length, { rankTolerance });
-    const work = Float64Array.from(r);
-    applyQTransposed(factor, work);
-    const inside = norm(work, 0, factor.rank);
-    const outside = norm(work, factor.rank, rows);
-    const spread = Math.sqrt(outside ** 2 / Math.max(1, rows - factor.rank) + noise ** 2);
-    const offset = inside === 0 ? 0 : inside / Math.sqrt(Math.max(1, factor.rank)) / spread;
-    const improved = best === undefined || offset < best.offset;
-    const little = best !== undefined && offset > 0.9 * best.offset && offset < 1e-8;
-    if (improved) {
-      best = {
-        theta: [...theta],
-        rss,
-        values: Float64Array.from(values),
-        offset,
-        iterations: iteration,
-        factor,
-        scales,
-        free,
-      };
-    }
-    if (offset === 0 || little) break;
-    solveUpper(factor, work);
-    const step = new Array<number>(size).fill(0);
-    for (let k = 0; k < factor.rank; k++) {
-      const place = factor.pivots[k]!;
-      step[free[place]!] = work[k]! / scales[place]!;
-    }
-    let taken = false;
-    for (let share = 1; share > 1e-3; share /= 2) {
+  constructor(
+    private readonly problem: Problem,
+    private readonly box: Box,
+    start: readonly number[],
+  ) {
+    this.theta = [...start];
+    this.values = new Float64Array(problem.rows);
+    this.trialValues = new Float64Array(problem.rows);
+    this.rss = sweep(problem, this.theta, this.values)
+      ? residualSum(problem.target, this.values)
+      : Number.POSITIVE_INFINITY;
+  }
+
+  /** Moves when the sum of squares does not rise by more than `allowance`. */
+  take(step: readonly number[], allowance: number, halvings: number): boolean {
+    const { problem, box, theta } = this;
+    for (let k = 0, share = 1; k <= halvings; k++, share /= 2) {
       const trial = theta.map((value, j) =>
         Math.min(box.upper[j]!, Math.max(box.lower[j]!, value + share * step[j]!)),
       );
-      if (trial.every((value, j) => value === theta[j])) break;
-      if (!sweep(problem, trial, trialValues)) continue;
-      const trialRss = residualSum(target, trialValues);
-      const allowance = offset < 1e-4 ? rounding(problem, rss) : 0;
-      if (trialRss > rss + allowance) continue;
-      theta = trial;
-      rss = trialRss;
-      [values, trialValues] = [trialValues, values];
-      taken = true;
-      break;
+      if (trial.every((value, j) => value === theta[j])) return false;
+      if (!sweep(problem, trial, this.trialValues)) continue;
+      const rss = residualSum(problem.target, this.trialValues);
+      if (!(rss <= this.rss + allowance)) continue;
+      this.theta = trial;
+      this.rss = rss;
+      [this.values, this.trialValues] = [this.trialValues, this.values];
+      return true;
     }
-    if (!taken) break;
+    return false;
+  }
+}
+
+/**
+ * Gauss-Newton steps by pivoted QR of accurate derivatives on the whole model, accelerated near the end, until the
+ * relative offset reaches the goal or falls no further. Returns the best point met.
+ *
+ * @param goal - offset at which to stop. Default 1e-12: the last digits
+ * @returns undefined where the model is not finite
+ */
+export function polish(
+  problem: Problem,
+  start: readonly number[],
+  box: Box,
+  goal = 1e-12,
+): Polished | undefined {
+  const walker = new Walker(problem, box, start);
+  if (!Number.isFinite(walker.rss)) return undefined;
+  const history = new AndersonHistory();
+  const sizes = new Float64Array(problem.size);
+  let best: Polished | undefined;
+  let poor = 0;
+  for (let iteration = 0; iteration < maxSteps; iteration++) {
+    const { theta, rss } = walker;
+    const plane = tangent(problem, theta, walker.values, box);
+    if (plane === undefined) return best;
+    const { offset } = plane;
+    poor = best !== undefined && offset < 1e-8 && offset > 0.3 * best.offset ? poor + 1 : 0;
+    if (best === undefined || offset < best.offset) best = { ...plane, theta, rss, iterations: iteration };
+    if (offset <= goal || poor === 2) break;
+    const near = offset < nearOffset;
+    const allowance = near ? rounding(problem, rss) : 0;
+    let moved = false;
+    if (near && plane.free.length === problem.size) {
+      plane.free.forEach((j, k) => {
+        sizes[j] = plane.scales[k]!;
+      });
+      moved = walker.take(history.accelerate(theta, plane.step, sizes), allowance, 0);
+    }
+    if (!moved) {
+      history.clear();
+      if (!walker.take(plane.step, allowance, 10)) break;
+    }
   }
   return best;
 }

@@ -90,10 +90,10 @@ function profiler(fit: ConvergedFit, model: Model, j: number, bounds: Bounds | u
     others.forEach((k, place) => {
       problem.magnitude[place] = Math.abs(fit.estimates[k]!);
     });
-    let polished = polish(problem, start, box);
+    let polished = polish(problem, start, box, 1e-7);
     if (polished === undefined || polished.offset > 1e-6) {
       const walked = descend(separable, polished?.theta ?? near.rest, box, 200);
-      polished = polish(problem, walked.theta, box);
+      polished = polish(problem, walked.theta, box, 1e-7);
     }
     const rss = polished === undefined ? Number.POSITIVE_INFINITY : polished.rss;
     const size = Math.sqrt(Math.max(0, rss - fit.rss)) / fit.residualSd;
