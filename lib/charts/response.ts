@@ -1,4 +1,4 @@
-import { requireNumber, requireThat } from "../errors/index.js";
+import { requireThat } from "../errors/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -54,7 +54,7 @@ export interface ResponseChartData {
  */
 export function chartResponse(data: ResponseChartData): ChartSpec {
   const { response, panels, held } = data;
-  const level = percent(requireNumber("chartResponse: level", data.level, { above: 0, below: 1 }));
+  const level = percent(data.level);
   requireThat(panels.length > 0, "chartResponse: needs at least one panel, got none");
   const coupons = Math.max(...panels.map((panel) => panel.measured.length));
   const settings = panels.map((panel) => words(panel.setting.name)).join(", ");

@@ -1,4 +1,4 @@
-import { BeadbenchError, requireThat } from "../errors/index.js";
+import { BeadbenchError, requireNumber, requireThat } from "../errors/index.js";
 import { chartConfig } from "./theme.js";
 
 /** A piece of a chart specification: plain JSON. */
@@ -65,9 +65,14 @@ export function printedNumber(value: number, digits = 3): string {
   return String(Number(value.toPrecision(digits)));
 }
 
-/** A share as a percentage: 0.95 becomes `95 %`. */
-export function percent(share: number): string {
-  return `${printedNumber(100 * share)} %`;
+/**
+ * A level as a percentage: 0.95 becomes `95 %`.
+ *
+ * @throws {BeadbenchError} `bad-argument` unless it is between 0 and 1
+ */
+export function percent(level: number): string {
+  requireNumber("level", level, { above: 0, below: 1 });
+  return `${printedNumber(100 * level)} %`;
 }
 
 /** `3 coupons`, `1 coupon`. */

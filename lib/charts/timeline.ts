@@ -1,3 +1,4 @@
+import { requireThat } from "../errors/index.js";
 import { type ChartSpec, chart, count, inline } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -27,7 +28,7 @@ const outcomes: readonly (readonly [CouponOutcome, string, string])[] = [
  * The coupons of a study, one row per day in run order: passed, failed, not judged or voided, with the
  * changes of equipment between them.
  *
- * @throws {BeadbenchError} `bad-argument` when there is no coupon
+ * @throws {BeadbenchError} `bad-argument` when there is no coupon, or a change names one that is not there
  */
 export function chartTimeline(data: TimelineChartData): ChartSpec {
   const days = [...new Set(data.coupons.map((row) => row.day))];
@@ -35,9 +36,13 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
     ...row,
     place: data.coupons.slice(0, i + 1).filter((other) => other.day === row.day).length,
   }));
-  const changes = (data.changes ?? []).flatMap(({ before, what }) => {
+  const changes = (data.changes ?? []).map(({ before, what }) => {
     const at = placed.find((row) => row.coupon === before);
-    return at === undefined ? [] : [{ day: at.day, place: at.place - 0.5, what }];
+    requireThat(
+      at !== undefined,
+      `chartTimeline: change "${what}" is before coupon ${before}, which is not there`,
+    );
+    return { day: at.day, place: at.place - 0.5, what };
   });
   const used = outcomes.filter(([name]) => placed.some((row) => row.outcome === name));
   const longest = Math.max(...placed.map((row) => row.place));

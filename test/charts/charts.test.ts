@@ -1,5 +1,18 @@
 import { describe, expect, test } from "vitest";
-import { chartConformance, chartEffects, chartPredicted, renderSvg } from "../../lib/charts/index.js";
+import {
+  type ChartSpec,
+  chartChanceProfiles,
+  chartConformance,
+  chartEffects,
+  chartLayerLog,
+  chartNormalQuantiles,
+  chartPredicted,
+  chartResiduals,
+  chartResponse,
+  chartStations,
+  chartTimeline,
+  renderSvg,
+} from "../../lib/charts/index.js";
 import { frozen, inputs, samples } from "./samples.js";
 
 const names = Object.keys(samples);
@@ -81,11 +94,77 @@ describe("bad input", () => {
     expect(() => chartEffects({ ...inputs.effects, effects: [] })).toThrow("at least one of effects");
   });
 
+  test("a level outside 0 to 1 is refused", () => {
+    expect(() => chartEffects({ ...inputs.effects, level: 95 })).toThrow(
+      "level must be above 0 and below 1, got 95",
+    );
+  });
+
+  test("a change before a coupon that is not there is refused", () => {
+    const changes = [{ before: "C99", what: "new spool" }];
+    expect(() => chartTimeline({ ...inputs.timeline, changes })).toThrow("C99");
+  });
+
   test("a map whose grid does not match is refused", () => {
     expect(() => chartConformance({ ...inputs.conformance, x: [1, 2, 3] })).toThrow("31 rows of 3");
     expect(() => chartConformance({ ...inputs.conformance, y: [...inputs.conformance.y].reverse() })).toThrow(
       "ascending",
     );
+  });
+});
+
+describe("the least there can be still draws without a warning", () => {
+  const width = { name: "bead_width", unit: "mm" };
+  const map = inputs.conformance;
+  const chance = (value: number | null) => map.chance.map((row) => row.map(() => value));
+  const flat = { x: 1, fit: 5, meanLow: 5, meanHigh: 5, couponLow: 5, couponHigh: 5 };
+  const one: Readonly<Record<string, () => ChartSpec>> = {
+    "one coupon, exactly predicted": () =>
+      chartPredicted({
+        response: width,
+        level: 0.95,
+        coupons: [{ coupon: "C1", measured: 5, predicted: 5, low: 5, high: 5 }],
+      }),
+    "one residual of zero": () =>
+      chartResiduals({
+        response: width,
+        limit: 1,
+        residuals: [{ coupon: "C1", run: 1, residual: 0, block: "1" }],
+      }),
+    "three equal residuals": () =>
+      chartNormalQuantiles({
+        response: width,
+        residuals: [1, 1, 1].map((residual) => ({ coupon: "C1", residual })),
+      }),
+    "one effect of zero": () =>
+      chartEffects({ ...inputs.effects, effects: [{ name: "a", estimate: 0, low: 0, high: 0 }] }),
+    "a map that is ruled out everywhere": () =>
+      chartConformance({ ...map, coupons: [], chance: chance(null) }),
+    "a map without any chance": () => chartConformance({ ...map, coupons: [], chance: chance(0) }),
+    "a curve of one point without coupons": () =>
+      chartResponse({
+        response: width,
+        level: 0.95,
+        panels: [{ setting: width, curve: [flat], measured: [] }],
+      }),
+    "a profile without an allowed range": () =>
+      chartChanceProfiles({
+        level: 0.9,
+        profiles: [{ setting: width, recommended: 1, curve: [{ x: 1, chance: 0.2 }] }],
+      }),
+    "a bead read once": () =>
+      chartStations({
+        response: width,
+        position: { name: "station", unit: "1" },
+        beads: [{ coupon: "C1", readings: [{ at: 1, value: 2, dropOut: false }] }],
+      }),
+    "one layer": () => chartLayerLog({ series: [{ quantity: width, readings: [{ layer: 1, value: 2 }] }] }),
+    "one coupon on one day": () =>
+      chartTimeline({ coupons: [{ coupon: "C1", day: "1", outcome: "passed" }] }),
+  };
+
+  test.each(Object.entries(one))("%s", async (_, make) => {
+    expect(await renderSvg(make())).not.toMatch(/NaN|undefined|Infinity/);
   });
 });
 
