@@ -44,8 +44,11 @@ function completeCategory(raw: RawFactor, fault: Fault): Factor {
   if (levels.some((level) => typeof level !== "string"))
     fault("levels", "of a category must be texts", levels.join(", "));
   if (new Set(levels).size < levels.length) fault("levels", "must differ from each other", levels.join(", "));
+  // A completed definition carries the indices of its first and last level: those may stand.
+  const implied = { low: 0, high: levels.length - 1, step: undefined, settingSd: undefined };
   for (const field of ["low", "high", "step", "settingSd"] as const) {
-    if (raw[field] !== undefined) fault(field, "has no meaning for a category; remove it", raw[field]);
+    if (raw[field] !== undefined && raw[field] !== implied[field])
+      fault(field, "has no meaning for a category; remove it", raw[field]);
   }
   if (raw.unit !== undefined && raw.unit !== "1")
     fault("unit", "a category has no unit; remove it", raw.unit);

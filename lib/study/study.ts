@@ -65,25 +65,35 @@ export function createStudy(folder: string, definition: unknown): Study {
  */
 export function openStudy(folder: string, options: WriteOptions = {}): Study {
   const definition = readDefinition(folder);
-  let reading = readJournalFile(folder);
+  const reading = readJournalFile(folder);
   if (reading.torn === undefined) return studyFrom(folder, definition, reading);
-  // Only the holder of the lock can tell an unfinished end from a line being written right now.
-  const bytes = reading.torn.length;
-  const time = now(options);
-  const noted = withLock(folder, time, options.waitMs ?? DEFAULT_WAIT_MS, () =>
-    setTornEndAside(folder, readJournalFile(folder), time),
-  );
-  reading = readJournalFile(folder);
-  const study = studyFrom(folder, definition, reading);
-  if (noted.length === 0) return study;
-  const finding: Finding = {
+  const torn: Finding = {
     code: "journal-torn",
     severity: "warning",
-    message: `the journal ended in an unfinished entry (${bytes} characters): a write was cut off before it was acknowledged; it was set aside, see entry ${noted[0]!.seq}`,
-    advice: `look into the file journal.torn-after-${noted[0]!.seq - 1}-….txt in ${basename(folder)} and log again what is missing`,
+    message: `the journal ends in an unfinished entry after entry ${reading.last?.seq ?? 0}: a write was cut off before it was acknowledged`,
+    advice: `look into the file journal.torn-….txt in ${basename(folder)} and log again what is missing`,
   };
-  return { ...study, integrity: [finding, ...study.integrity] };
+  const time = now(options);
+  let noted: readonly Entry[];
+  try {
+    // Only the holder of the lock can tell an unfinished end from a line being written right now.
+    noted = withLock(folder, time, options.waitMs ?? DEFAULT_WAIT_MS, () =>
+      setTornEndAside(folder, readJournalFile(folder), time),
+    );
+  } catch (error) {
+    if (!isReadOnly(error)) throw error;
+    const study = studyFrom(folder, definition, reading);
+    return {
+      ...study,
+      integrity: [{ ...torn, advice: "open the study where it can be written" }, ...study.integrity],
+    };
+  }
+  const study = studyFrom(folder, definition, readJournalFile(folder));
+  return noted.length === 0 ? study : { ...study, integrity: [torn, ...study.integrity] };
 }
+
+const isReadOnly = (error: unknown): boolean =>
+  ["EACCES", "EPERM", "EROFS"].includes((error as NodeJS.ErrnoException).code ?? "");
 
 const DEFAULT_WAIT_MS = 10_000;
 
