@@ -28,6 +28,9 @@ export interface Axis {
   readonly unit: string;
   readonly category: boolean;
   readonly hard: boolean;
+  /** Natural values coded -1 and +1; 0 and the last index for a category. */
+  readonly low: number;
+  readonly high: number;
   readonly values: readonly (number | string)[];
   /** Numeric: the values on the scale low = -1, high = +1, ascending. Category: 0, 1, 2 ... */
   readonly coded: readonly number[];
@@ -78,7 +81,8 @@ function makeAxis(factor: DesignFactor): Axis {
       distinct.length >= 2,
       `factor "${name}": a category needs at least 2 different levels, got ${distinct.length}`,
     );
-    return { name, unit, category: true, hard, values: distinct, coded: distinct.map((_, i) => i) };
+    const coded = distinct.map((_, i) => i);
+    return { name, unit, category: true, hard, low: 0, high: coded.length - 1, values: distinct, coded };
   }
   const values = distinct.length === 0 ? steppedValues(factor) : distinct.map(Number).sort((a, b) => a - b);
   requireThat(
@@ -92,7 +96,7 @@ function makeAxis(factor: DesignFactor): Axis {
     `factor "${name}": levels must lie between low ${low} and high ${high}`,
   );
   const coded = values.map((value) => tidy((2 * (value - low)) / (high - low) - 1));
-  return { name, unit, category: false, hard, values, coded };
+  return { name, unit, category: false, hard, low, high, values, coded };
 }
 
 /**
@@ -133,12 +137,11 @@ export function settingsOf(axes: readonly Axis[], point: Point): Settings {
 
 /** Coded row of a coupon that may lie off the steps or outside the range (one run before, or hand-written). */
 export function codedFromSettings(
-  factors: readonly DesignFactor[],
   axes: readonly Axis[],
   settings: Settings,
   what: string,
 ): readonly number[] {
-  return axes.map((axis, j) => {
+  return axes.map((axis) => {
     const value = settings[axis.name];
     if (axis.category) {
       const index = axis.values.indexOf(value!);
@@ -152,9 +155,7 @@ export function codedFromSettings(
       typeof value === "number" && Number.isFinite(value),
       `${what}: ${axis.name} must be a number in ${axis.unit}, got ${JSON.stringify(value)}`,
     );
-    const low = factors[j]!.low ?? (axis.values[0] as number);
-    const high = factors[j]!.high ?? (axis.values[axis.values.length - 1] as number);
-    return (2 * (value - low)) / (high - low) - 1;
+    return (2 * (value - axis.low)) / (axis.high - axis.low) - 1;
   });
 }
 

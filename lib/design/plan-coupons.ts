@@ -1,146 +1,161 @@
-import { BeadbenchError, type Finding, requireNumber } from "../errors/index.js";
+import { BeadbenchError, type Finding, requireNumber, requireThat } from "../errors/index.js";
 import { randomStream } from "../numeric/index.js";
-import { centralComposite } from "./central-composite.js";
+import { affordablePlan } from "./budget.js";
+import { buildCandidates } from "./build-candidates.js";
+import { pullInside } from "./candidate.js";
+import { chooseDesign } from "./choose-design.js";
+import { estimateEffort } from "./effort.js";
 import {
   type Axis,
   centrePoint,
   codedFromSettings,
-  type DesignFactor,
   makeAxes,
   type Point,
-  pointFromCoded,
   type Settings,
   settingsOf,
 } from "./factor.js";
 import { requireAllowedPoint } from "./infeasible.js";
-import { maximinLatinHypercube } from "./latin-hypercube.js";
-import { type DesignLimit, makeRegion, type Region } from "./limit.js";
-import type { CodedRun, DesignKind, Plan, PlannedRun, RunRole } from "./plan.js";
-import { crossLevels } from "./two-level.js";
-
-/** What to plan. */
-export interface PlanOptions {
-  readonly factors: readonly DesignFactor[];
-  /** How many coupons can be run, centre repeats and control coupons included. */
-  readonly coupons: number;
-  /** Default: central composite when it fits into the count, else a factorial, else a Latin hypercube. */
-  readonly design?: DesignKind;
-  readonly limits?: readonly DesignLimit[];
-  readonly seed: number;
-  /** Coupons at the centre. Default: what the design leaves of `coupons`. */
-  readonly centreRepeats?: number;
-  /** Settings already run; space-filling plans keep away from them. */
-  readonly existing?: readonly Settings[];
-}
-
-interface Draft {
-  readonly role: RunRole;
-  readonly point: Point;
-}
+import { brokenLimits, makeRegion, meetsLimits, type Region } from "./limit.js";
+import type { Plan, PlannedRun } from "./plan.js";
+import type { PlanOptions } from "./plan-options.js";
+import { cutSessions, runsBesideControls, type Slot } from "./sessions.js";
+import { type SettledOrder, settleOrder } from "./settle-order.js";
 
 /**
- * Plans coupons in a seeded random order of work, every value on its step and within the limits.
+ * Plans coupons in their order of work, every value on its step and within the limits. With a budget
+ * instead of a count, plans as many coupons as it pays for.
  *
- * @throws {BeadbenchError} `bad-argument` for bad factors or too few coupons for the design;
- *   `infeasible` when the limits leave no setting
+ * @throws {BeadbenchError} `bad-argument` for bad factors or too few coupons for the design or model;
+ *   `infeasible` when limits leave no setting (it names them) or the budget pays for too few coupons
  */
 export function planCoupons(options: PlanOptions): Plan {
-  const { factors, coupons, seed, limits = [], existing = [] } = options;
+  if (options.budget !== undefined) return affordablePlan(options, options.budget, planCount);
+  requireThat(options.coupons !== undefined, "a plan needs a number of coupons or a budget, got neither");
+  return planCount(options, options.coupons);
+}
+
+function planCount(options: PlanOptions, coupons: number): Plan {
+  const { factors, seed, limits = [], existing = [], session } = options;
   requireNumber("coupons", coupons, { min: 1, max: 10_000 });
+  const blocks = options.axial === "orthogonal-blocks" ? 2 : (options.blocks ?? 1);
+  requireNumber("blocks", blocks, { min: 1, max: coupons });
   const axes = makeAxes(factors);
   const region = makeRegion(axes, limits);
   const stream = randomStream(seed);
   const allowed = requireAllowedPoint(region, stream.split("allowed"));
-  const design = options.design ?? defaultDesign(axes, coupons);
-  const findings: Finding[] = [];
-  let drafts: readonly Draft[];
-  if (design === "latin-hypercube") {
-    const centres = Math.min(options.centreRepeats ?? 0, coupons - 1);
-    const fixed = existing.map((settings, i) =>
-      codedFromSettings(factors, axes, settings, `existing coupon ${i + 1}`),
-    );
-    const filled = maximinLatinHypercube(region, coupons - centres, fixed, allowed, stream.split("latin"));
-    drafts = [
-      ...filled.points.map((point): Draft => ({ role: "space-filling", point })),
-      ...centreDrafts(axes, centres),
-    ];
-  } else {
-    drafts = classicalDrafts(design, axes, coupons, options.centreRepeats);
-  }
-  const placed = drafts.map((draft) => ({ ...draft, point: pullInside(region, draft.point, allowed) }));
-  const moved = placed.filter((draft, i) => draft.point !== drafts[i]!.point).length;
-  if (moved > 0) {
-    findings.push({
-      code: "moved-inside-limits",
-      severity: "warning",
-      message: `${moved} of ${placed.length} coupons broke a limit and were pulled towards an allowed setting, so the plan is no longer balanced`,
-      advice: 'the design "optimal" chooses coupons for the allowed region itself',
-    });
-  }
-  const runs = stream
-    .split("order")
-    .shuffle(placed.map((draft, i) => ({ ...draft, standardOrder: i + 1 })))
-    .map(
-      ({ role, point, standardOrder }, i): PlannedRun => ({
-        order: i + 1,
-        standardOrder,
-        role,
-        settings: settingsOf(axes, point),
-      }),
-    );
-  return { design, seed, factors, runs, findings };
+  const withControl = session !== undefined && session.control !== false;
+  const count =
+    session === undefined ? coupons : runsBesideControls(coupons, session.coupons, blocks, withControl);
+  const design =
+    options.design ??
+    chooseDesign(axes, count, limits.length > 0 || existing.length > 0, count + existing.length);
+  const known = existing.map((settings, i) => codedFromSettings(axes, settings, `existing coupon ${i + 1}`));
+  const built = buildCandidates(
+    { options, design, region, allowed, count, known, blocks },
+    stream.split("design"),
+  );
+  const placed = built.candidates.map((candidate) => ({
+    ...candidate,
+    point: pullInside(region, candidate.point, allowed),
+  }));
+  const moved = placed.filter((candidate, i) => candidate.point !== built.candidates[i]!.point).length;
+  const settled = settleOrder(
+    axes,
+    placed,
+    {
+      blocks,
+      model: typeof options.model === "string" ? options.model : "quadratic",
+      robust: options.order === "drift-robust",
+    },
+    stream,
+  );
+  const slots =
+    session === undefined
+      ? settled.order.map((run): Slot => ({ run, session: 0 }))
+      : cutSessions(settled.order, settled.blocks, session.coupons, withControl);
+  const control = withControl ? controlSettings(region, allowed, session.control) : {};
+  const runs = numberRuns(axes, placed, settled, slots, control);
+  return {
+    design,
+    seed,
+    factors,
+    runs,
+    ...(options.couponEffort === undefined
+      ? {}
+      : { effort: estimateEffort(runs, options.couponEffort, options.minutesPerHardChange ?? 0) }),
+    findings: [
+      ...(moved > 0 ? [movedFinding(moved, placed.length)] : []),
+      ...built.findings,
+      ...settled.findings,
+      ...pureErrorFinding(runs, existing),
+    ],
+  };
 }
 
-function centreDrafts(axes: readonly Axis[], count: number): Draft[] {
-  return Array.from({ length: count }, (_, i) => ({ role: "centre", point: centrePoint(axes, i) }));
-}
-
-function defaultDesign(axes: readonly Axis[], coupons: number): DesignKind {
-  const numeric = axes.every((axis) => !axis.category);
-  if (numeric && axes.length >= 2 && axes.length <= 8) {
-    const { runs } = centralComposite(axes.length, { factorialCentres: 1 });
-    if (coupons >= runs.length) return "central-composite";
+/** Settings of the control coupon: those given, else the allowed ones nearest the centre. */
+function controlSettings(region: Region, allowed: Point, given: boolean | Settings | undefined): Settings {
+  if (given === undefined || typeof given === "boolean") {
+    return settingsOf(region.axes, pullInside(region, centrePoint(region.axes, 0), allowed));
   }
-  return coupons >= 2 ** axes.length && numeric ? "factorial" : "latin-hypercube";
-}
-
-function classicalDrafts(
-  design: DesignKind,
-  axes: readonly Axis[],
-  coupons: number,
-  centreRepeats: number | undefined,
-): readonly Draft[] {
-  const base = codedBase(design, axes);
-  const needed = base.length + (centreRepeats ?? 0);
-  if (coupons < needed) {
+  codedFromSettings(region.axes, given, "control coupon");
+  if (!meetsLimits(region.limits, given)) {
     throw new BeadbenchError(
-      "bad-argument",
-      `a ${design} plan of ${axes.length} factors needs ${needed} coupons, got ${coupons}; allow more, drop a factor, or choose latin-hypercube`,
+      "infeasible",
+      `the control coupon breaks the limits ${brokenLimits(region.limits, given).join(", ")}; choose settings within them`,
     );
   }
-  const points = base.map((run): Draft => ({ role: run.role, point: pointFromCoded(axes, run.coded) }));
-  return [...points, ...centreDrafts(axes, centreRepeats ?? coupons - base.length)];
+  return given;
 }
 
-function codedBase(design: DesignKind, axes: readonly Axis[]): readonly CodedRun[] {
-  if (design === "factorial") {
-    const levels = axes.map((axis) => (axis.category ? axis.coded : [-1, 1]));
-    return crossLevels(levels).map((coded) => ({ role: "factorial", coded }));
-  }
-  if (design === "central-composite" && axes.every((axis) => !axis.category)) {
-    return centralComposite(axes.length, { factorialCentres: 0 }).runs;
-  }
-  throw new BeadbenchError("bad-argument", `the design "${design}" cannot be built for these factors`);
+function numberRuns(
+  axes: readonly Axis[],
+  candidates: readonly { readonly role: PlannedRun["role"]; readonly point: Point }[],
+  settled: SettledOrder,
+  slots: readonly Slot[],
+  control: Settings,
+): readonly PlannedRun[] {
+  const blocked = new Set(settled.blocks).size > 1;
+  const hard = axes.some((axis) => axis.hard);
+  let wholePlot = 0;
+  let before: string | undefined;
+  return slots.map(({ run, session }, i): PlannedRun => {
+    const near = run === "control" ? (slots[i + 1]!.run as number) : run;
+    const plot = run === "control" ? `control ${i}` : `${settled.plots[run]} in ${session}`;
+    if (plot !== before) wholePlot++;
+    before = plot;
+    return {
+      order: i + 1,
+      standardOrder: run === "control" ? 0 : run + 1,
+      role: run === "control" ? "control" : candidates[run]!.role,
+      ...(blocked ? { block: settled.blocks[near]! + 1 } : {}),
+      ...(session > 0 ? { session } : {}),
+      ...(hard ? { wholePlot } : {}),
+      settings: run === "control" ? control : settingsOf(axes, candidates[run]!.point),
+    };
+  });
 }
 
-/** The point itself when allowed, else the first allowed one on the way to `target`. */
-function pullInside(region: Region, point: Point, target: Point): Point {
-  if (region.allows(point)) return point;
-  for (let share = 0.02; share < 1; share += 0.02) {
-    const trial = point.map((level, j) =>
-      region.axes[j]!.category ? level : Math.round(level + share * (target[j]! - level)),
-    );
-    if (region.allows(trial)) return trial;
-  }
-  return target;
+function movedFinding(moved: number, total: number): Finding {
+  return {
+    code: "moved-inside-limits",
+    severity: "warning",
+    message: `${moved} of ${total} coupons broke a limit and were pulled towards an allowed setting, so the plan is no longer balanced`,
+    advice: 'the design "optimal" chooses coupons for the allowed region itself',
+  };
+}
+
+function pureErrorFinding(runs: readonly PlannedRun[], existing: readonly Settings[]): readonly Finding[] {
+  const all = [...runs.map((run) => run.settings), ...existing].map((settings) =>
+    JSON.stringify(Object.entries(settings).sort()),
+  );
+  if (new Set(all).size < all.length) return [];
+  return [
+    {
+      code: "no-repeats",
+      severity: "warning",
+      message:
+        "no two coupons share their settings, so scatter cannot be told from a model that does not fit",
+      advice: "spend two or three coupons on repeats, best spread over the days",
+    },
+  ];
 }

@@ -14,7 +14,15 @@ export type DesignKind =
   | "optimal";
 
 /** What a coupon is for. */
-export type RunRole = "factorial" | "axial" | "edge" | "centre" | "space-filling" | "optimal" | "control";
+export type RunRole =
+  | "factorial"
+  | "axial"
+  | "edge"
+  | "centre"
+  | "repeat"
+  | "space-filling"
+  | "optimal"
+  | "control";
 
 /** One coupon of a plan. */
 export interface PlannedRun {
@@ -27,9 +35,28 @@ export interface PlannedRun {
   readonly block?: number;
   /** Work session, from 1; only when sessions were asked for. */
   readonly session?: number;
-  /** Coupons that share one setting of the hard-to-change factors, from 1; only when there are such factors. */
+  /** Coupons run on one setting of the hard-to-change factors, from 1; only when there are such factors. */
   readonly wholePlot?: number;
   readonly settings: Settings;
+}
+
+/** What coupons cost to run. */
+export interface Effort {
+  /** Minutes. */
+  readonly minutes: number;
+  /** Shielding gas, L. */
+  readonly gas: number;
+  /** Wire, m. */
+  readonly wire: number;
+}
+
+/** Estimated effort of a plan. */
+export interface PlanEffort {
+  readonly total: Effort;
+  /** In order; one entry per session, or a single one without sessions. */
+  readonly sessions: readonly Effort[];
+  /** How often the hard-to-change factors are set anew between coupons. */
+  readonly hardChanges: number;
 }
 
 /** A plan in its order of work. Plain data: it survives JSON. */
@@ -38,13 +65,16 @@ export interface Plan {
   readonly seed: number;
   readonly factors: readonly DesignFactor[];
   readonly runs: readonly PlannedRun[];
+  /** Only when the effort of a coupon was given. */
+  readonly effort?: PlanEffort;
   /** What the plan cannot tell, what was moved to fit limits and steps, and how to analyse it. */
   readonly findings: readonly Finding[];
 }
 
-/** A coded row of a textbook plan: -1 to +1 for numbers, the level's index for a category. */
+/** A coded row of a textbook plan: -1 to +1 for numbers and for categories of two levels. */
 export interface CodedRun {
   readonly role: RunRole;
   readonly coded: readonly number[];
+  /** From 1. */
   readonly block?: number;
 }
