@@ -1,10 +1,10 @@
 /**
  * Makes a fresh clone ready: installs the locked packages when they are missing or older than the lock
- * file, then compiles `lib/` to `dist/` when a source is newer than the last build. Runs before
+ * file, links the package into its own `node_modules`, then compiles `lib/` to `dist/` when a source is newer than the last build. Runs before
  * `npm start` and `npm test`; needs nothing but Node and npm.
  */
 import { spawnSync } from "node:child_process";
-import { existsSync, readdirSync, statSync, writeFileSync } from "node:fs";
+import { existsSync, readdirSync, rmSync, statSync, symlinkSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -36,6 +36,13 @@ if (modified(installed) < modified(at("package-lock.json"))) {
   const args = ["ci", "--no-audit", "--no-fund", "--loglevel=error"];
   if (npm) run(process.execPath, [npm, ...args], "Installing packages");
   else run("npm", args, "Installing packages", process.platform === "win32");
+}
+
+// Notebooks import the package by its name; npm removes the link whenever it installs.
+const link = at("node_modules", "beadbench");
+if (!existsSync(link)) {
+  rmSync(link, { force: true });
+  symlinkSync(process.platform === "win32" ? root : "..", link, "junction");
 }
 
 const stamp = at("dist", ".built");

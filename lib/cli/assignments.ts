@@ -37,7 +37,8 @@ export function parseAssignments(definition: StudyDefinition, items: readonly st
     } else if (isNumeric(column) || (column.role === "context" && /^[-+\d.]/.test(text))) {
       const { numbers, unit } = numbersWithUnit(item, text);
       const wanted = column.role === "factor" || column.role === "response" ? column.unit : undefined;
-      if (unit === "" && wanted !== "1") throw bad(item, `give the unit, such as ${name}="${text} ${wanted ?? "mm"}"`);
+      if (unit === "" && wanted !== "1")
+        throw bad(item, `give the unit, such as ${name}="${text} ${wanted ?? "mm"}"`);
       if (numbers.length === 1) values[name] = numbers[0]!;
       else readings[name] = numbers;
       units[name] = unit === "" ? "1" : unit;
@@ -46,12 +47,22 @@ export function parseAssignments(definition: StudyDefinition, items: readonly st
   return { values, units, readings };
 }
 
-function numbersWithUnit(item: string, text: string): { readonly numbers: readonly number[]; readonly unit: string } {
+function numbersWithUnit(
+  item: string,
+  text: string,
+): { readonly numbers: readonly number[]; readonly unit: string } {
   const match = /^((?:[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?[\s;]*)+)(.*)$/i.exec(text);
   if (match === null) throw bad(item, "expected a number");
   const unit = match[2]!.trim();
-  if (!isUnit(unit)) throw bad(item, `"${unit}" is no unit; write one such as A, V, mm, mm/min, m/min, in/min, degC`);
-  return { numbers: match[1]!.trim().split(/[\s;]+/).map(Number), unit };
+  if (!isUnit(unit))
+    throw bad(item, `"${unit}" is no unit; write one such as A, V, mm, mm/min, m/min, in/min, degC`);
+  return {
+    numbers: match[1]!
+      .trim()
+      .split(/[\s;]+/)
+      .map(Number),
+    unit,
+  };
 }
 
 function bad(item: string, message: string): BeadbenchError {

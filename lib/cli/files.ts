@@ -2,8 +2,8 @@ import { mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
 import { dirname, resolve } from "node:path";
 import { BeadbenchError } from "../errors/index.js";
 import { openStudy, type Study } from "../study/index.js";
-import { findingsText } from "./text.js";
 import type { CommandIo } from "./io.js";
+import { findingsText } from "./text.js";
 
 /** Opens the study a command names; trouble with its journal goes to the notes. */
 export function studyAt(io: CommandIo, folder: string): Study {

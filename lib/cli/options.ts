@@ -14,7 +14,8 @@ export function wholeNumber(lower: number): (text: string) => number {
 /** Parses a share: 0.9 or 90%. */
 export function share(text: string): number {
   const value = text.trim().endsWith("%") ? Number(text.trim().slice(0, -1)) / 100 : Number(text);
-  if (!(value > 0 && value < 1)) throw new InvalidArgumentError("Write a share between 0 and 1, such as 0.9.");
+  if (!(value > 0 && value < 1))
+    throw new InvalidArgumentError("Write a share between 0 and 1, such as 0.9.");
   return value;
 }
 

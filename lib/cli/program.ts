@@ -1,6 +1,5 @@
 import { Command, CommanderError } from "commander";
 import { BeadbenchError } from "../errors/index.js";
-import { type CommandIo, ExitStatus } from "./io.js";
 import { registerCheck } from "./commands/check.js";
 import { registerDemo } from "./commands/demo.js";
 import { registerExport } from "./commands/export.js";
@@ -13,6 +12,7 @@ import { registerPlan } from "./commands/plan.js";
 import { registerPreset } from "./commands/preset.js";
 import { registerReport } from "./commands/report.js";
 import { registerWindow } from "./commands/window.js";
+import { type CommandIo, ExitStatus } from "./io.js";
 
 const cautions = `
 Cautions: arc light, fume, inert gas, electric shock and high frequency, hot metal and water, fire.
@@ -63,7 +63,8 @@ export async function runCommandLine(args: readonly string[], io: CommandIo): Pr
     return exitCodes.success;
   } catch (error) {
     if (error instanceof ExitStatus) return error.status;
-    if (error instanceof CommanderError) return error.exitCode === 0 ? exitCodes.success : exitCodes.userError;
+    if (error instanceof CommanderError)
+      return error.exitCode === 0 ? exitCodes.success : exitCodes.userError;
     if (error instanceof BeadbenchError) {
       io.note(`beadbench: ${error.message}\n`);
       return exitCodes.userError;

@@ -1,5 +1,5 @@
-import type { StudyDefinition } from "../study/index.js";
 import { significant } from "../numeric/index.js";
+import type { StudyDefinition } from "../study/index.js";
 import { textTable } from "./text.js";
 
 /** A setting as a shop writes it: numbers short, names as they are. */
@@ -15,7 +15,10 @@ export function runsTable(
   return textTable(
     [
       { title: "run", align: "right" },
-      ...definition.factors.map(({ name, unit }) => ({ title: `${name} [${unit}]`, align: "right" as const })),
+      ...definition.factors.map(({ name, unit }) => ({
+        title: `${name} [${unit}]`,
+        align: "right" as const,
+      })),
       { title: "role" },
     ],
     runs.map(({ settings, role }, i) => [

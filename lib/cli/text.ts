@@ -19,7 +19,11 @@ export function textTable(columns: readonly TextColumn[], rows: readonly (readon
       })
       .join("  ")
       .trimEnd();
-  return [line(columns.map((column) => column.title)), line(widths.map((w) => "-".repeat(w))), ...rows.map(line)]
+  return [
+    line(columns.map((column) => column.title)),
+    line(widths.map((w) => "-".repeat(w))),
+    ...rows.map(line),
+  ]
     .join("\n")
     .concat("\n");
 }

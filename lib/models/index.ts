@@ -4,6 +4,7 @@ export {
   type ConstrainedFit,
   type ConstrainedResponse,
   type ErrorKind,
+  type EstimateWithInterval,
   type Exponent,
   type FittedCoupon,
   type FormQuality,
@@ -16,7 +17,6 @@ export {
   powerLawData,
   predictBead,
   predictPowerLaw,
-  type ResidualShape,
   type StudyFit,
 } from "./bead/index.js";
 export {

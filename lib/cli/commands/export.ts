@@ -19,7 +19,11 @@ export function registerExport(root: Command, io: CommandIo): void {
       const { format, separator, decimal } = options;
       if (format === "json") {
         const { definition, coupons, incidents, changes, notes } = study;
-        writeText(io, options.to, `${JSON.stringify({ definition, coupons, incidents, changes, notes }, null, 2)}\n`);
+        writeText(
+          io,
+          options.to,
+          `${JSON.stringify({ definition, coupons, incidents, changes, notes }, null, 2)}\n`,
+        );
         return;
       }
       if (format !== "csv") throw bad(`--format must be one of ${formats.join(", ")}`, format);

@@ -1,5 +1,11 @@
 import type { Command } from "commander";
-import { checkStudy, type ConstrainedFit, fitStudy, type PowerLawFit, type StudyFit } from "../../models/index.js";
+import {
+  type ConstrainedFit,
+  checkStudy,
+  fitStudy,
+  type PowerLawFit,
+  type StudyFit,
+} from "../../models/index.js";
 import { significant } from "../../numeric/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -25,7 +31,9 @@ export function registerFit(root: Command, io: CommandIo): void {
         ({ severity }) => severity === "error",
       );
       if (refused.length > 0) {
-        io.note(`Mind: \`beadbench check\` refuses these coupons, so the fit below may be of wrong numbers.\n${findingsText(refused)}\n`);
+        io.note(
+          `Mind: \`beadbench check\` refuses these coupons, so the fit below may be of wrong numbers.\n${findingsText(refused)}\n`,
+        );
       }
       const fit = fitStudy(study.definition, study.coupons, {
         level: options.level,

@@ -47,9 +47,19 @@ function readBytes(io: CommandIo, file: string): Uint8Array {
 }
 
 function importText({ logged, planned, skipped, notes, faults }: CsvImport): string {
-  const lines = [`${logged.length} coupons logged${planned.length === 0 ? "" : `, ${planned.length} planned`}`];
-  if (skipped.length > 0) lines.push(`${skipped.length} rows skipped:`, ...skipped.map((row) => `  line ${row.line}: ${row.reason}`));
+  const lines = [
+    `${logged.length} coupons logged${planned.length === 0 ? "" : `, ${planned.length} planned`}`,
+  ];
+  if (skipped.length > 0)
+    lines.push(
+      `${skipped.length} rows skipped:`,
+      ...skipped.map((row) => `  line ${row.line}: ${row.reason}`),
+    );
   if (notes.length > 0) lines.push("Notes:", ...notes.map((note) => `  ${note}`));
-  if (faults.length > 0) lines.push(`${faults.length} faults, these rows were left out:`, ...faults.map((fault) => `  ${formatIssue(fault)}`));
+  if (faults.length > 0)
+    lines.push(
+      `${faults.length} faults, these rows were left out:`,
+      ...faults.map((fault) => `  ${formatIssue(fault)}`),
+    );
   return `${lines.join("\n")}\n`;
 }

@@ -18,11 +18,16 @@ interface LogOptions {
 export function registerLog(root: Command, io: CommandIo): void {
   root
     .command("log <study> [coupon] [values...]")
-    .description("log a coupon's settings and results, a correction, a void, a change of equipment, or a note")
+    .description(
+      "log a coupon's settings and results, a correction, a void, a change of equipment, or a note",
+    )
     .option("--correct", "the values replace what was logged before; nothing is erased (needs --why)")
     .option("--void", "the coupon must not be used (needs --why)")
     .option("--why <text>", "reason of a correction or a void")
-    .option("--change <what>", "equipment or a consumable was changed, such as tungsten, gas_cylinder, wire_spool")
+    .option(
+      "--change <what>",
+      "equipment or a consumable was changed, such as tungsten, gas_cylinder, wire_spool",
+    )
     .option("--before <coupon>", "first coupon run after the change")
     .option("--note <text>", "a remark, on the coupon or on the study")
     .option("--json", "print the new journal entries as JSON")
@@ -63,11 +68,15 @@ function entryBody(
     return { kind: "voided", coupon: required(coupon, "name the coupon to void"), reason: reason(options) };
   }
   if (items.length === 0) {
-    const text = required(note, "nothing to log: give values, --note, --change or --void; see `beadbench log --help`");
+    const text = required(
+      note,
+      "nothing to log: give values, --note, --change or --void; see `beadbench log --help`",
+    );
     return { kind: "note", text, ...(coupon === undefined ? {} : { coupon }) };
   }
   const id = required(coupon, "name the coupon before its values");
-  if (id.includes("=")) throw new BeadbenchError("bad-argument", `name the coupon before its values, got "${id}"`);
+  if (id.includes("="))
+    throw new BeadbenchError("bad-argument", `name the coupon before its values, got "${id}"`);
   const assigned = parseAssignments(study.definition, items);
   if (options.correct === true) {
     const names = [...Object.keys(assigned.values), ...Object.keys(assigned.readings)];

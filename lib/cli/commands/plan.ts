@@ -6,8 +6,8 @@ import { appendEntries, exportCsv, type PlannedBody, type Study } from "../../st
 import { printJson, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
-import { findingsText } from "../text.js";
 import { runsTable } from "../runs-table.js";
+import { findingsText } from "../text.js";
 
 interface PlanCommandOptions {
   readonly coupons: number;
@@ -51,7 +51,10 @@ export function registerPlan(root: Command, io: CommandIo): void {
 function designKind(text: string): Plan["design"] {
   const found = designKinds.find((kind) => kind === text);
   if (found === undefined) {
-    throw new BeadbenchError("bad-argument", `--design "${text}" is unknown; choose one of ${designKinds.join(", ")}`);
+    throw new BeadbenchError(
+      "bad-argument",
+      `--design "${text}" is unknown; choose one of ${designKinds.join(", ")}`,
+    );
   }
   return found;
 }
@@ -68,7 +71,11 @@ function planText(study: Study, plan: Plan): string {
 export function recordPlanned(
   io: CommandIo,
   study: Study,
-  runs: readonly { readonly settings: PlannedBody["values"]; readonly role: string; readonly note?: string }[],
+  runs: readonly {
+    readonly settings: PlannedBody["values"];
+    readonly role: string;
+    readonly note?: string;
+  }[],
   csv: string | undefined,
 ): void {
   const bodies = runs.map(

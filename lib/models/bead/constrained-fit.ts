@@ -1,19 +1,10 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import { type ConvergedFit, fitNonlinear } from "../../regression/index.js";
+import { mean, standardDeviation, tQuantile } from "../../numeric/index.js";
+import { type ConvergedFit, fitNonlinear, linearModel } from "../../regression/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { convert } from "../../units/index.js";
-import { derivedQuantity, physicalSettingOfCoupon, rigPhysics } from "../physical/index.js";
-import {
-  type ConstrainedCoupon,
-  constrainedModel,
-  heightRow,
-  type ResidualShape,
-  residualShape,
-  whitenedRows,
-  widthRow,
-} from "./constrained-rows.js";
-import { leaveCouponsOut, residualPairs } from "./constrained-leave-out.js";
-import { type PowerLawTerm, powerLawRow, powerLawTerms, termName, usableCoupons } from "./power-law-data.js";
+import { rigPhysics } from "../physical/index.js";
+import { type ConstrainedData, constrainedData } from "./constrained-data.js";
+import { type PowerLawTerm, termName } from "./power-law-data.js";
 import {
   type BeadFitOptions,
   converged,
@@ -23,6 +14,13 @@ import {
   relativeError,
 } from "./power-law-fit.js";
 
+/** An estimate with its interval. */
+export interface EstimateWithInterval {
+  readonly estimate: number;
+  readonly lower: number;
+  readonly upper: number;
+}
+
 /** Width, fullness and, by mass balance, height fitted together. Plain data. */
 export interface ConstrainedFit {
   readonly form: "constrained";
@@ -30,17 +28,19 @@ export interface ConstrainedFit {
   readonly held: readonly string[];
   readonly level: number;
   /** mm, at the reference setting. */
-  readonly widthAtReference: { readonly estimate: number; readonly lower: number; readonly upper: number };
+  readonly widthAtReference: EstimateWithInterval;
   /** Exponents of the width; those of the height follow from the fed area. */
   readonly exponents: readonly Exponent[];
   /** Area over width times height, with the assumed deposition efficiency. */
-  readonly fullness: { readonly estimate: number; readonly lower: number; readonly upper: number };
+  readonly fullness: EstimateWithInterval;
   readonly depositionEfficiency: number;
-  readonly shape: ResidualShape;
+  /** Standard deviation of ln(fed area / (width x height)) from coupon to coupon. */
+  readonly fullnessSd: number;
   readonly n: number;
   readonly df: number;
   readonly width: ConstrainedResponse;
   readonly height: ConstrainedResponse;
+  /** ln width on 1, ln(setting / reference) ... and the coupon's own ln(w h / A) about its mean. */
   readonly fit: ConvergedFit;
   readonly findings: readonly Finding[];
 }
@@ -53,18 +53,19 @@ export interface ConstrainedResponse {
   readonly coupons: readonly FittedCoupon[];
 }
 
-const MAX_ROUNDS = 50;
-
 /**
  * Fits the bead's width as a power law and one fullness, and lets the height follow from mass balance:
  *
  *     w = w0 (x1/x1ref)^b1 ...,   h = A / (c w),   A = phi A_w f / v
  *
- * in logarithms, by generalised least squares that learns how width and height scatter together. It needs
- * fewer coefficients than two free power laws and conserves the wire; it misleads where fullness changes
- * over the window (balling at one end, flat beads at the other).
+ * In logarithms ln(w h / A) = -ln c + scatter, and ln w is fitted on the settings and on that scatter, which
+ * carries what width and height have in common on a coupon; its intervals are exact for normal scatter. The
+ * form needs fewer coefficients than two free power laws and conserves the wire; it misleads where fullness
+ * changes over the window (balling at one end, flat beads at the other).
  *
  * @throws {BeadbenchError} `not-enough-data` without both bead_width and bead_height on enough coupons
+ * @source seemingly unrelated regressions with a common-mean second equation, conditioned on its residual:
+ *   A. Zellner, J. Am. Statist. Assoc. 57 (1962) 348, for the model
  */
 export function fitConstrained(
   definition: StudyDefinition,
@@ -72,128 +73,121 @@ export function fitConstrained(
   options: BeadFitOptions = {},
 ): ConstrainedFit {
   const level = options.level ?? 0.95;
-  const usable = usableCoupons(coupons, options.without).filter(
-    ({ measured }) => (measured.bead_width ?? 0) > 0 || (measured.bead_height ?? 0) > 0,
-  );
-  const { terms, held } = powerLawTerms(definition, usable);
-  const rows = constrainedCoupons(definition, usable, terms);
-  const both = rows.filter(({ logWidth, logHeight }) => logWidth !== undefined && logHeight !== undefined);
-  if (both.length < terms.length + 2) {
+  const data = constrainedData(definition, coupons, options.without);
+  const needed = data.terms.length + 3;
+  const n = data.coupons.length;
+  if (n < needed) {
     throw new BeadbenchError(
       "not-enough-data",
-      `bead_width and bead_height: ${both.length} coupons have both and a known feed and travel speed; the constrained form of ${terms.length} settings needs at least ${terms.length + 2}`,
+      `bead_width and bead_height: ${n} coupons have both and a known feed and travel speed; the constrained form of ${data.terms.length} settings needs at least ${needed}`,
     );
   }
-  const model = constrainedModel(terms.map(termName));
-  const perResponse = (terms.length + 2) / 2;
-  let shape: ResidualShape = { widthSd: 0.05, heightSd: 0.05, slope: 0, heightSdGivenWidth: 0.05 };
-  let fit: ConvergedFit | undefined;
-  for (let round = 0; round < MAX_ROUNDS; round++) {
-    const white = whitenedRows(rows, shape);
-    const start = fit?.estimates ?? [Math.log(5), ...terms.map(() => 0), Math.log(2 / 3)];
-    fit = converged(
-      fitNonlinear({ x: white.map(({ x }) => x), y: white.map(({ y }) => y) }, model, { start }),
-      "bead_width and bead_height",
-    );
-    const next = residualShape(residualPairs(rows, fit.estimates), perResponse);
-    if (!(next.widthSd > 0 && next.heightSdGivenWidth > 0)) break;
-    const settled = Math.abs(next.widthSd / shape.widthSd - 1) + Math.abs(next.heightSd / shape.heightSd - 1) < 1e-9;
-    shape = next;
-    if (settled) break;
-  }
-  const final = fit!;
-  const intervals = intervalsByParameter(final, level);
-  const natural = (j: number) => ({
-    estimate: Math.exp(intervals[j]!.estimate),
-    lower: Math.exp(intervals[j]!.lower),
-    upper: Math.exp(intervals[j]!.upper),
-  });
-  const leftOut = leaveCouponsOut(rows, shape, final);
-  const last = terms.length + 1;
+  const balance = data.logWidth.map((w, i) => w + data.logHeight[i]! - data.logArea[i]!);
+  const middle = mean(balance);
+  const fullnessSd = standardDeviation(balance);
+  const names = ["ln w0", ...data.terms.map(termName), "balance"];
+  const rows = data.x.map((row, i) => [1, ...row, balance[i]! - middle]);
+  const start = [mean(data.logWidth), ...data.terms.map(() => 0), 0];
+  const fit = converged(
+    fitNonlinear({ x: rows, y: data.logWidth }, linearModel(names), { start }),
+    "bead_width and bead_height",
+  );
+  const intervals = intervalsByParameter(fit, level);
+  const half = (tQuantile(0.5 + level / 2, n - 1) * fullnessSd) / Math.sqrt(n);
+  const fullness = {
+    estimate: Math.exp(-middle),
+    lower: Math.exp(-middle - half),
+    upper: Math.exp(-middle + half),
+  };
   return {
     form: "constrained",
-    terms,
-    held,
+    terms: data.terms,
+    held: data.held,
     level,
-    widthAtReference: natural(0),
-    exponents: terms.map((term, j) => ({
+    widthAtReference: natural(intervals[0]!),
+    exponents: data.terms.map((term, j) => ({
       term: termName(term),
-      estimate: intervals[j + 1]!.estimate,
-      standardError: final.standardErrors[j + 1]!,
-      lower: intervals[j + 1]!.lower,
-      upper: intervals[j + 1]!.upper,
+      ...intervals[j + 1]!,
+      standardError: fit.standardErrors[j + 1]!,
     })),
-    fullness: natural(last),
+    fullness,
     depositionEfficiency: rigPhysics(definition).depositionEfficiency.value,
-    shape,
-    n: rows.length,
-    df: final.df,
-    width: responseOf(rows, final, shape.widthSd, leftOut, "width"),
-    height: responseOf(rows, final, shape.heightSd, leftOut, "height"),
-    fit: final,
-    findings: [...final.findings, ...fullnessFindings(natural(last).estimate)],
+    fullnessSd,
+    n,
+    df: fit.df,
+    ...responses(data, fit, balance, fullnessSd),
+    fit,
+    findings: [...fit.findings, ...fullnessFindings(fullness.estimate)],
   };
 }
 
-function constrainedCoupons(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
-  terms: readonly PowerLawTerm[],
-): readonly ConstrainedCoupon[] {
-  const physics = rigPhysics(definition);
-  const unitOf = (name: string): string => definition.responses.find((r) => r.name === name)?.unit ?? "mm";
-  return coupons.flatMap((coupon) => {
-    const area = derivedQuantity("bead_area", physicalSettingOfCoupon(definition, coupon), physics);
-    if (area === undefined || !(area > 0)) return [];
-    const log = (name: string): number | undefined => {
-      const value = coupon.measured[name];
-      return value === undefined || value <= 0 ? undefined : Math.log(convert(value, unitOf(name), "mm"));
-    };
-    const logWidth = log("bead_width");
-    const logHeight = log("bead_height");
-    return [
-      {
-        coupon: coupon.id,
-        x: powerLawRow(terms, coupon.settings),
-        logArea: Math.log(area),
-        ...(logWidth === undefined ? {} : { logWidth }),
-        ...(logHeight === undefined ? {} : { logHeight }),
-      },
-    ];
-  });
+function natural({ estimate, lower, upper }: EstimateWithInterval): EstimateWithInterval {
+  return { estimate: Math.exp(estimate), lower: Math.exp(lower), upper: Math.exp(upper) };
 }
 
-function responseOf(
-  rows: readonly ConstrainedCoupon[],
+/** How much of a coupon's balance goes into its width; the rest goes into its height. */
+export function widthShare(fit: Pick<ConstrainedFit, "fit">): number {
+  return fit.fit.estimates.at(-1)!;
+}
+
+function responses(
+  data: ConstrainedData,
   fit: ConvergedFit,
-  relativeSd: number,
-  leftOut: ReturnType<typeof leaveCouponsOut>,
-  response: "width" | "height",
-): ConstrainedResponse {
-  const coupons = rows.flatMap((row, i): FittedCoupon[] => {
-    const log = response === "width" ? row.logWidth : row.logHeight;
-    const without = leftOut[i]![response];
-    if (log === undefined || without === undefined) return [];
-    const line = response === "width" ? widthRow(row.x) : heightRow(row.x);
-    const offset = response === "width" ? 0 : row.logArea;
-    const fitted = line.reduce((sum, part, j) => sum + part * fit.estimates[j]!, offset);
-    return [
-      {
-        coupon: row.coupon,
-        measured: Math.exp(log),
-        fitted: Math.exp(fitted),
-        leftOut: Math.exp(log - without),
-      },
-    ];
+  balance: readonly number[],
+  fullnessSd: number,
+): Pick<ConstrainedFit, "width" | "height"> {
+  const share = widthShare({ fit });
+  const n = balance.length;
+  const middle = mean(balance);
+  const leftOut = data.x.map((row, i) => {
+    const others = (n * middle - balance[i]!) / (n - 1);
+    const without = estimatesWithout(fit, i);
+    const width = dot(without, [1, ...row, others - middle]);
+    return { width, height: data.logArea[i]! + others - width };
   });
-  return {
-    relativeSd,
-    leaveOneOutError: relativeError(
-      coupons.map(({ measured }) => measured),
-      coupons.map(({ leftOut: value }) => value),
-    ),
-    coupons,
+  const fitted = data.x.map((row, i) => {
+    const width = dot(fit.estimates, [1, ...row, 0]);
+    return { width, height: data.logArea[i]! + middle - width };
+  });
+  const response = (
+    name: "width" | "height",
+    measured: readonly number[],
+    ownShare: number,
+  ): ConstrainedResponse => {
+    const coupons = data.coupons.map((coupon, i) => ({
+      coupon,
+      measured: Math.exp(measured[i]!),
+      fitted: Math.exp(fitted[i]![name]),
+      leftOut: Math.exp(leftOut[i]![name]),
+    }));
+    return {
+      relativeSd: Math.hypot(fit.residualSd, ownShare * fullnessSd),
+      leaveOneOutError: relativeError(
+        coupons.map((coupon) => coupon.measured),
+        coupons.map((coupon) => coupon.leftOut),
+      ),
+      coupons,
+    };
   };
+  return {
+    width: response("width", data.logWidth, share),
+    height: response("height", data.logHeight, 1 - share),
+  };
+}
+
+/**
+ * Estimates of a linear fit without row i: theta - B x r / (1 - h), B = covariance / s^2.
+ *
+ * @source D. A. Belsley, E. Kuh and R. E. Welsch, Regression Diagnostics, 1980, equation 2.1
+ */
+function estimatesWithout(fit: ConvergedFit, i: number): readonly number[] {
+  const row = fit.observations.x[i]!;
+  const step = fit.residualSd === 0 ? 0 : fit.residuals[i]! / (1 - fit.leverage[i]!) / fit.residualSd ** 2;
+  return fit.estimates.map((estimate, j) => estimate - step * dot(fit.covariance[j]!, row));
+}
+
+function dot(a: readonly number[], b: readonly number[]): number {
+  return a.reduce((sum, part, j) => sum + part * b[j]!, 0);
 }
 
 function fullnessFindings(fullness: number): readonly Finding[] {
@@ -203,7 +197,8 @@ function fullnessFindings(fullness: number): readonly Finding[] {
       code: "odd-fullness",
       severity: "warning",
       message: `the fitted fullness ${fullness.toFixed(2)} is outside 0.50 to 0.85, what bead sections show`,
-      advice: "check wire diameter, feed calibration and deposition losses; a constant factor in the feed shows up here",
+      advice:
+        "check wire diameter, feed calibration and deposition losses; a constant factor in the feed shows up here",
     },
   ];
 }

@@ -143,7 +143,8 @@ function leaveOneOutGain(
 
 function scaledDifferences(free: readonly FittedCoupon[], bound: readonly FittedCoupon[]): readonly number[] {
   const other = new Map(bound.map((coupon) => [coupon.coupon, coupon]));
-  const square = ({ measured, leftOut }: FittedCoupon): number => Math.log(measured / Math.max(leftOut, 1e-12)) ** 2;
+  const square = ({ measured, leftOut }: FittedCoupon): number =>
+    Math.log(measured / Math.max(leftOut, 1e-12)) ** 2;
   const pairs = free.flatMap((coupon) => {
     const twin = other.get(coupon.coupon);
     return twin === undefined ? [] : [[square(coupon), square(twin)] as const];

@@ -1,5 +1,9 @@
-export { type ConstrainedFit, type ConstrainedResponse, fitConstrained } from "./constrained-fit.js";
-export type { ResidualShape } from "./constrained-rows.js";
+export {
+  type ConstrainedFit,
+  type ConstrainedResponse,
+  type EstimateWithInterval,
+  fitConstrained,
+} from "./constrained-fit.js";
 export { fitStudy, type StudyFit } from "./fit-study.js";
 export { type PowerLawData, type PowerLawTerm, powerLawData } from "./power-law-data.js";
 export {

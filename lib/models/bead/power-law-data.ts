@@ -30,7 +30,10 @@ export interface PowerLawData {
 }
 
 /** Coupons that can enter a fit: logged, not voided, not left out by the user. */
-export function usableCoupons(coupons: readonly Coupon[], without: readonly string[] = []): readonly Coupon[] {
+export function usableCoupons(
+  coupons: readonly Coupon[],
+  without: readonly string[] = [],
+): readonly Coupon[] {
   return coupons.filter(({ id, state }) => state === "logged" && !without.includes(id));
 }
 
@@ -72,7 +75,9 @@ export function powerLawData(
   response: string,
   options: { readonly without?: readonly string[] } = {},
 ): PowerLawData {
-  const measured = usableCoupons(coupons, options.without).filter(({ measured: m }) => m[response] !== undefined);
+  const measured = usableCoupons(coupons, options.without).filter(
+    ({ measured: m }) => m[response] !== undefined,
+  );
   const positive = measured.filter(({ measured: m }) => m[response]! > 0);
   const dropped = measured.filter((coupon) => !positive.includes(coupon)).map(({ id }) => id);
   const { terms, held } = powerLawTerms(definition, positive);

@@ -114,7 +114,8 @@ export function fitPowerLaw(data: PowerLawData, error: ErrorKind, level = 0.95):
     df: fit.df,
     relativeSd: relativeSd(fit, logarithm),
     leaveOneOutError: relativeError(data.y, leftOut.map(natural)),
-    aicc: informationCriteria(fit).aicc + (logarithm ? 2 * data.y.reduce((sum, y) => sum + Math.log(y), 0) : 0),
+    aicc:
+      informationCriteria(fit).aicc + (logarithm ? 2 * data.y.reduce((sum, y) => sum + Math.log(y), 0) : 0),
     atReference: {
       estimate: Math.exp(first!.estimate),
       lower: Math.exp(first!.lower),
@@ -190,7 +191,9 @@ function exponentFindings(
   fit: ConvergedFit,
 ): readonly Finding[] {
   const vague = data.terms.flatMap((term, j) =>
-    intervals[j]!.upper - intervals[j]!.lower > 1.5 ? [`${termName(term)} +- ${fit.standardErrors[j + 1]!.toFixed(2)}`] : [],
+    intervals[j]!.upper - intervals[j]!.lower > 1.5
+      ? [`${termName(term)} +- ${fit.standardErrors[j + 1]!.toFixed(2)}`]
+      : [],
   );
   if (vague.length === 0) return [];
   return [
@@ -198,7 +201,8 @@ function exponentFindings(
       code: "vague-exponent",
       severity: "warning",
       message: `${data.response}: the data hardly determine the exponents of ${vague.join(", ")} (standard errors)`,
-      advice: "their predictions hold only along the settings that were run; `beadbench next` proposes coupons that part the settings",
+      advice:
+        "their predictions hold only along the settings that were run; `beadbench next` proposes coupons that part the settings",
       about: data.terms.map(termName),
     },
   ];

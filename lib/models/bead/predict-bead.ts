@@ -1,12 +1,12 @@
+import { tQuantile } from "../../numeric/index.js";
 import { predict } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { derivedQuantity, physicalSettingOf, rigPhysics, type Settings } from "../physical/index.js";
-import type { ConstrainedFit } from "./constrained-fit.js";
-import { constrainedModel, heightRow, widthRow } from "./constrained-rows.js";
-import { powerLawRow, termName } from "./power-law-data.js";
-import { modelOf, type PowerLawFit } from "./power-law-fit.js";
+import { type ConstrainedFit, widthShare } from "./constrained-fit.js";
 import type { StudyFit } from "./fit-study.js";
+import { powerLawRow } from "./power-law-data.js";
+import { modelOf, type PowerLawFit } from "./power-law-fit.js";
 
 /** A predicted response at one setting, in the response's unit. */
 export interface BeadPrediction {
@@ -57,6 +57,12 @@ export function predictPowerLaw(fit: PowerLawFit, settings: readonly Settings[])
   }));
 }
 
+/**
+ * With B the covariance, g = (1, ln x/xref ..., 0), share the part of the balance's scatter s_u that goes into
+ * this response (gamma into the width, 1 - gamma into the height):
+ *
+ *     var(mean) = g' B g + share^2 s_u^2 / n,   var(next) = var(mean) + s^2 + (share^2 + var(gamma)) s_u^2
+ */
 function predictConstrained(
   definition: StudyDefinition,
   joint: ConstrainedFit,
@@ -65,28 +71,35 @@ function predictConstrained(
   settings: readonly Settings[],
 ): readonly BeadPrediction[] {
   const physics = rigPhysics(definition);
-  const width = response === "bead_width";
-  const sd = width ? joint.shape.widthSd : joint.shape.heightSd;
-  const model = constrainedModel(joint.terms.map(termName));
-  const rows = settings.map((setting) => {
-    const x = powerLawRow(joint.terms, setting);
-    return width ? widthRow(x) : heightRow(x);
-  });
-  const largest = Math.max(...joint.fit.leverage);
-  // The joint fit works on rows of unit variance: a new coupon of variance sd^2 has weight residualSd^2 / sd^2.
-  const weight = joint.fit.residualSd ** 2 / sd ** 2;
-  return predict(joint.fit, model, rows, { level: joint.level, weight }).map((p, i) => {
-    const area = width
-      ? 1
-      : (derivedQuantity("bead_area", physicalSettingOf(definition, settings[i]!), physics) ?? Number.NaN);
-    const natural = (log: number): number => convert(area * Math.exp(log), "mm", unit);
+  const isWidth = response === "bead_width";
+  const { fit, fullnessSd, n } = joint;
+  const share = isWidth ? widthShare(joint) : 1 - widthShare(joint);
+  const shareError = fit.standardErrors.at(-1)!;
+  const factor = tQuantile(0.5 + joint.level / 2, fit.df);
+  const largest = Math.max(...fit.leverage);
+  return settings.map((setting) => {
+    const g = [1, ...powerLawRow(joint.terms, setting), 0];
+    const logWidth = g.reduce((sum, part, j) => sum + part * fit.estimates[j]!, 0);
+    const variance = g.reduce(
+      (sum, a, j) => sum + g.reduce((part, b, k) => part + a * b * fit.covariance[j]![k]!, 0),
+      0,
+    );
+    const area = derivedQuantity("bead_area", physicalSettingOf(definition, setting), physics) ?? Number.NaN;
+    const log = isWidth ? logWidth : Math.log(area / joint.fullness.estimate) - logWidth;
+    const ofMean = Math.sqrt(variance + (share * fullnessSd) ** 2 / n);
+    const ofNext = Math.hypot(ofMean, fit.residualSd, Math.hypot(share, shareError) * fullnessSd);
+    const natural = (value: number): number => convert(Math.exp(value), "mm", unit);
+    const interval = (sd: number) => ({
+      lower: natural(log - factor * sd),
+      upper: natural(log + factor * sd),
+    });
     return {
       response,
       unit,
-      estimate: natural(p.mean),
-      confidence: { lower: natural(p.confidence.lower), upper: natural(p.confidence.upper) },
-      prediction: { lower: natural(p.prediction.lower), upper: natural(p.prediction.upper) },
-      extrapolation: p.leverage / sd ** 2 > largest * (1 + 1e-9),
+      estimate: natural(log),
+      confidence: interval(ofMean),
+      prediction: interval(ofNext),
+      extrapolation: fit.residualSd > 0 && variance / fit.residualSd ** 2 > largest * (1 + 1e-9),
     };
   });
 }

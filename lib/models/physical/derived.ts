@@ -47,7 +47,9 @@ export function rigPhysics(definition: StudyDefinition): RigPhysics {
         : sourced(definition.rig.efficiency, "1", "user", "study.json, rig.efficiency"),
     depositionEfficiency: depositionEfficiencies[process],
     wireEnthalpy:
-      card === undefined ? steel.enthalpy : sourced(cardEnthalpy(card), "J/mm3", "derived", `material card ${card.id}`),
+      card === undefined
+        ? steel.enthalpy
+        : sourced(cardEnthalpy(card), "J/mm3", "derived", `material card ${card.id}`),
     wireDensity: card === undefined ? steel.density : card.properties.density,
   };
 }
@@ -97,7 +99,10 @@ export const derivedQuantities = {
     unit: "J/mm",
     needs: ["current", "travel_speed"],
     value: (s, physics) =>
-      heatInput(arcEnergy(arcVoltageOrTypical(physics, s), s.current, s.travel_speed), physics.efficiency.value),
+      heatInput(
+        arcEnergy(arcVoltageOrTypical(physics, s), s.current, s.travel_speed),
+        physics.efficiency.value,
+      ),
   },
   arc_power: {
     unit: "W",
@@ -114,7 +119,11 @@ export const derivedQuantities = {
     needs: ["wire_feed_speed", "wire_diameter", "current"],
     value: (s, physics) =>
       wireShare(
-        { wireDiameter: s.wire_diameter, wireFeedSpeed: s.wire_feed_speed, enthalpy: physics.wireEnthalpy.value },
+        {
+          wireDiameter: s.wire_diameter,
+          wireFeedSpeed: s.wire_feed_speed,
+          enthalpy: physics.wireEnthalpy.value,
+        },
         {
           voltage: arcVoltageOrTypical(physics, s),
           current: s.current,

@@ -27,7 +27,11 @@ export function settingLimits(definition: StudyDefinition): readonly SettingLimi
       ...(limit.max === undefined ? {} : { max: limit.max }),
     };
     if ("terms" in limit) {
-      return { name: limit.name ?? linearName(limit.terms), ...bounds, value: (s) => linearValue(limit.terms, s) };
+      return {
+        name: limit.name ?? linearName(limit.terms),
+        ...bounds,
+        value: (s) => linearValue(limit.terms, s),
+      };
     }
     const { quantity, unit } = limit;
     const raw = quantityValue(definition, limit);

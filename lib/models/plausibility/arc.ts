@@ -1,6 +1,12 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
-import { type ArcProcess, arcEnergy, arcProcessOf, beadArea, conventionalVoltage } from "../../process/index.js";
+import {
+  type ArcProcess,
+  arcEnergy,
+  arcProcessOf,
+  beadArea,
+  conventionalVoltage,
+} from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { physicalSettingOfCoupon } from "../physical/index.js";
 
@@ -29,7 +35,8 @@ export function arcFindings(definition: StudyDefinition, coupons: readonly Coupo
 
 function efficiencyFindings(definition: StudyDefinition): readonly Finding[] {
   const efficiency = definition.rig?.efficiency;
-  if (efficiency === undefined || (efficiency >= efficiencyRange[0] && efficiency <= efficiencyRange[1])) return [];
+  if (efficiency === undefined || (efficiency >= efficiencyRange[0] && efficiency <= efficiencyRange[1]))
+    return [];
   return [
     {
       code: "efficiency-range",
@@ -47,7 +54,9 @@ function voltageFindings(definition: StudyDefinition, coupons: readonly Coupon[]
   if (range === undefined) return [];
   const odd = coupons.flatMap((coupon) => {
     const { arc_voltage: volts, current } = physicalSettingOfCoupon(definition, coupon);
-    return volts === undefined || (volts >= range[0] && volts <= range[1]) ? [] : [{ id: coupon.id, volts, current }];
+    return volts === undefined || (volts >= range[0] && volts <= range[1])
+      ? []
+      : [{ id: coupon.id, volts, current }];
   });
   if (odd.length === 0) return [];
   const first = odd[0]!;
@@ -57,7 +66,9 @@ function voltageFindings(definition: StudyDefinition, coupons: readonly Coupon[]
       code: "arc-voltage-range",
       severity: "warning",
       message: `${odd.length} coupon${odd.length === 1 ? " has" : "s have"} an arc voltage outside ${range[0]} to ${range[1]} V, such as ${first.id} with ${significant(first.volts)} V${
-        rated === undefined ? "" : ` (power sources are rated at ${significant(rated)} V for this current, IEC 60974-1)`
+        rated === undefined
+          ? ""
+          : ` (power sources are rated at ${significant(rated)} V for this current, IEC 60974-1)`
       }`,
       advice:
         "below: a short-circuiting or unstable arc, or volts read at the wrong place; above: a long arc or the drop in the leads; read the voltage at the torch",

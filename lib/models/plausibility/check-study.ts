@@ -59,7 +59,10 @@ export function checkStudy(
   };
 }
 
-function missingCounts(definition: StudyDefinition, logged: readonly Coupon[]): Readonly<Record<string, number>> {
+function missingCounts(
+  definition: StudyDefinition,
+  logged: readonly Coupon[],
+): Readonly<Record<string, number>> {
   return Object.fromEntries(
     definition.responses.flatMap(({ name, kind }) => {
       const lacking = logged.filter((coupon) => {

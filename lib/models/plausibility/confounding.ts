@@ -19,7 +19,13 @@ export interface Confounding {
 /** Variance inflation above which effects are hardly told apart. Common practice: 5 to 10. */
 export const INFLATION_LIMIT = 5;
 
-const nothing: Confounding = { factors: [], correlations: [], inflation: [], partingSettings: [], findings: [] };
+const nothing: Confounding = {
+  factors: [],
+  correlations: [],
+  inflation: [],
+  partingSettings: [],
+  findings: [],
+};
 
 /**
  * Finds settings that moved together, whose effects no fit can tell apart, and settings that would part them.
@@ -39,7 +45,9 @@ export function confounding(definition: StudyDefinition, coupons: readonly Coupo
   });
   if (columns.length < 2) return nothing;
   const n = coupons.length;
-  const scaled = columns.map(({ logs, centre, sd }) => logs.map((x) => (x - centre) / (sd * Math.sqrt(n - 1))));
+  const scaled = columns.map(({ logs, centre, sd }) =>
+    logs.map((x) => (x - centre) / (sd * Math.sqrt(n - 1))),
+  );
   const correlations = scaled.map((a) => scaled.map((b) => a.reduce((sum, x, i) => sum + x * b[i]!, 0)));
   const p = columns.length;
   const { values, right } = singularSystem(Float64Array.from(scaled.flat()), n, p);
@@ -47,7 +55,12 @@ export function confounding(definition: StudyDefinition, coupons: readonly Coupo
     let sum = 0;
     for (let k = 0; k < p; k++) {
       const size = values[k]!;
-      sum += size < 1e-9 ? (Math.abs(right[k * p + j]!) > 1e-6 ? Number.POSITIVE_INFINITY : 0) : (right[k * p + j]! / size) ** 2;
+      sum +=
+        size < 1e-9
+          ? Math.abs(right[k * p + j]!) > 1e-6
+            ? Number.POSITIVE_INFINITY
+            : 0
+          : (right[k * p + j]! / size) ** 2;
     }
     return { factor: factor.name, inflation: sum };
   });
@@ -116,7 +129,9 @@ function finding(
   settings: readonly Settings[],
 ): Finding {
   const largest = Math.max(...weakest.map(Math.abs));
-  const together = columns.filter((_, j) => Math.abs(weakest[j]!) > 0.3 * largest).map(({ factor }) => factor.name);
+  const together = columns
+    .filter((_, j) => Math.abs(weakest[j]!) > 0.3 * largest)
+    .map(({ factor }) => factor.name);
   const beads = settings
     .map((setting) =>
       columns

@@ -1,4 +1,4 @@
-import { depositionEfficiencies, beadArea, arcProcessOf } from "../../process/index.js";
+import { arcProcessOf, beadArea, depositionEfficiencies } from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { physicalSettingOfCoupon } from "../physical/index.js";
@@ -60,7 +60,10 @@ export function strangeness({ basis, ratio }: Pick<MassBalance, "basis" | "ratio
  *
  * @source mass balance A = phi A_w f / v; deposition efficiency from AWS Welding Handbook ranges, from memory
  */
-export function massBalances(definition: StudyDefinition, coupons: readonly Coupon[]): readonly MassBalance[] {
+export function massBalances(
+  definition: StudyDefinition,
+  coupons: readonly Coupon[],
+): readonly MassBalance[] {
   const units = new Map(definition.responses.map(({ name, unit }) => [name, unit]));
   const efficiency = depositionEfficiencies[arcProcessOf(definition.process)].value;
   const millimetres = (coupon: Coupon, name: string): number | undefined => {
@@ -69,7 +72,11 @@ export function massBalances(definition: StudyDefinition, coupons: readonly Coup
   };
   return coupons.flatMap((coupon) => {
     const setting = physicalSettingOfCoupon(definition, coupon);
-    const { wire_feed_speed: wireFeedSpeed, travel_speed: travelSpeed, wire_diameter: wireDiameter } = setting;
+    const {
+      wire_feed_speed: wireFeedSpeed,
+      travel_speed: travelSpeed,
+      wire_diameter: wireDiameter,
+    } = setting;
     const height = millimetres(coupon, "bead_height");
     if (height === undefined || !wireFeedSpeed || !travelSpeed || !wireDiameter) return [];
     if (absurdity(definition, coupon) !== undefined) return [];

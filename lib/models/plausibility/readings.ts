@@ -45,7 +45,9 @@ export function readingFindings(coupons: readonly Coupon[]): readonly Finding[] 
     const who = [...new Set(lost.map(({ coupon }) => coupon))];
     const examples = lost
       .slice(0, 4)
-      .map((d) => `${d.coupon} ${d.response} station ${d.station}: ${d.reading} among ${significant(d.usual)}`);
+      .map(
+        (d) => `${d.coupon} ${d.response} station ${d.station}: ${d.reading} among ${significant(d.usual)}`,
+      );
     findings.push({
       code: "drop-out",
       severity: "warning",

@@ -25,6 +25,8 @@ interface Suspect {
   readonly area: number;
   readonly width: number;
   readonly height: number;
+  /** Handicap in the ranking: feeds and speeds slip more often than calliper readings. */
+  readonly handicap: number;
 }
 
 /** Speeds that rigs, feeders and slicing programs show. */
@@ -38,11 +40,51 @@ function suspects(definition: StudyDefinition): readonly Suspect[] {
   const responseUnit = (name: string): string | undefined =>
     definition.responses.find((response) => response.name === name)?.unit;
   const all: readonly (Omit<Suspect, "unit"> & { readonly unit: string | undefined })[] = [
-    { quantity: "wire_feed_speed", unit: factorUnit("wire_feed_speed"), candidates: speeds, area: 1, width: 0, height: 0 },
-    { quantity: "travel_speed", unit: factorUnit("travel_speed"), candidates: speeds, area: -1, width: 0, height: 0 },
-    { quantity: "wire diameter", unit: definition.wire.diameter.unit, candidates: lengths, area: 2, width: 0, height: 0 },
-    { quantity: "bead_height", unit: responseUnit("bead_height"), candidates: lengths, area: 0, width: 0, height: 1 },
-    { quantity: "bead_width", unit: responseUnit("bead_width"), candidates: lengths, area: 0, width: 1, height: 0 },
+    {
+      quantity: "wire_feed_speed",
+      unit: factorUnit("wire_feed_speed"),
+      candidates: speeds,
+      area: 1,
+      width: 0,
+      height: 0,
+      handicap: 0,
+    },
+    {
+      quantity: "travel_speed",
+      unit: factorUnit("travel_speed"),
+      candidates: speeds,
+      area: -1,
+      width: 0,
+      height: 0,
+      handicap: 0.1,
+    },
+    {
+      quantity: "wire diameter",
+      unit: definition.wire.diameter.unit,
+      candidates: lengths,
+      area: 2,
+      width: 0,
+      height: 0,
+      handicap: 0.3,
+    },
+    {
+      quantity: "bead_height",
+      unit: responseUnit("bead_height"),
+      candidates: lengths,
+      area: 0,
+      width: 0,
+      height: 1,
+      handicap: 0.5,
+    },
+    {
+      quantity: "bead_width",
+      unit: responseUnit("bead_width"),
+      candidates: lengths,
+      area: 0,
+      width: 1,
+      height: 0,
+      handicap: 0.5,
+    },
   ];
   return all.filter((suspect): suspect is Suspect => suspect.unit !== undefined);
 }
@@ -65,10 +107,15 @@ export function unitHypotheses(
         .map((unit) => tryUnit(suspect, unit, balances)),
     )
     .filter(({ mended }) => mended >= 0.8)
-    .sort((a, b) => a.strangeness - b.strangeness);
+    .sort((a, b) => a.rank - b.rank)
+    .map(({ rank: _, ...hypothesis }) => hypothesis);
 }
 
-function tryUnit(suspect: Suspect, unit: string, balances: readonly MassBalance[]): UnitHypothesis {
+function tryUnit(
+  suspect: Suspect,
+  unit: string,
+  balances: readonly MassBalance[],
+): UnitHypothesis & { readonly rank: number } {
   const factor = convert(1, unit, suspect.unit);
   const retried = balances.map(({ fedArea, width, height }) =>
     balanceRatio(
@@ -77,12 +124,14 @@ function tryUnit(suspect: Suspect, unit: string, balances: readonly MassBalance[
       width === undefined ? undefined : width * factor ** suspect.width,
     ),
   );
+  const distance = median(retried.map(strangeness));
   return {
     quantity: suspect.quantity,
     stated: suspect.unit,
     likely: unit,
     mended: retried.filter(isPlausible).length / retried.length,
-    strangeness: median(retried.map(strangeness)),
+    strangeness: distance,
+    rank: distance + suspect.handicap,
   };
 }
 
@@ -116,7 +165,11 @@ export function unitSlipFindings(
     const also = others
       .filter(({ quantity }) => quantity === best.quantity)
       .map(({ likely }) => likely)
-      .concat(others.filter(({ quantity }) => quantity !== best.quantity).map((o) => `${o.quantity} in ${o.likely}`));
+      .concat(
+        others
+          .filter(({ quantity }) => quantity !== best.quantity)
+          .map((o) => `${o.quantity} in ${o.likely}`),
+      );
     return {
       code: "unit-slip",
       severity: "error",
@@ -129,7 +182,10 @@ export function unitSlipFindings(
   });
 }
 
-function byBlocks(odd: readonly MassBalance[], coupons: readonly Coupon[]): readonly (readonly MassBalance[])[] {
+function byBlocks(
+  odd: readonly MassBalance[],
+  coupons: readonly Coupon[],
+): readonly (readonly MassBalance[])[] {
   const block = new Map(coupons.map((coupon) => [coupon.id, JSON.stringify(coupon.blocks)]));
   const groups = new Map<string, MassBalance[]>();
   for (const balance of odd) {
@@ -148,5 +204,7 @@ function describe(group: readonly MassBalance[]): string {
 }
 
 function list(names: readonly string[]): string {
-  return names.length <= 6 ? names.join(", ") : `${names.slice(0, 5).join(", ")} and ${names.length - 5} more`;
+  return names.length <= 6
+    ? names.join(", ")
+    : `${names.slice(0, 5).join(", ")} and ${names.length - 5} more`;
 }

@@ -1,0 +1,154 @@
+import { describe, expect, test } from "vitest";
+import {
+  type BeadPrediction,
+  type ConstrainedFit,
+  fitConstrained,
+  fitPowerLaw,
+  fitStudy,
+  powerLawData,
+  predictBead,
+  type StudyFit,
+} from "../../lib/models/index.js";
+import { randomStream } from "../../lib/numeric/index.js";
+import { expectDigits } from "../support/digits.js";
+import { simulatedBeads, tigDefinition, trueFullness, widthExponents } from "../support/studies.js";
+
+const definition = tigDefinition();
+const STUDIES = 1000;
+
+/** Share of simulated studies whose interval holds the truth; binomial standard error 0.7 % at 95 %. */
+function coverage(holds: (seed: number) => readonly boolean[]): number {
+  let inside = 0;
+  let all = 0;
+  for (let seed = 1; seed <= STUDIES; seed++) {
+    for (const hit of holds(seed)) {
+      all++;
+      if (hit) inside++;
+    }
+  }
+  return inside / all;
+}
+
+/** A study fit that holds nothing but the constrained form. */
+function onlyConstrained(constrained: ConstrainedFit): StudyFit {
+  return { powerLaws: [], constrained, chosen: "constrained", explanation: "", without: [], findings: [] };
+}
+
+/** The prediction of one response at one setting. */
+function predicted(
+  fit: StudyFit,
+  settings: Readonly<Record<string, number | string>>,
+  response: string,
+): BeadPrediction {
+  return predictBead(definition, fit, [settings])[0]!.find((p) => p.response === response)!;
+}
+
+const within = (x: { readonly lower: number; readonly upper: number }, truth: number): boolean =>
+  x.lower <= truth && truth <= x.upper;
+
+describe("fitPowerLaw on data simulated from a known power law", () => {
+  test("exponents lie in their 95 % intervals in 93 to 97 % of 1000 studies, proportional scatter", () => {
+    const share = coverage((seed) => {
+      const data = powerLawData(definition, simulatedBeads(seed, 18, 0.05), "bead_width");
+      const fit = fitPowerLaw(data, "proportional");
+      return fit.exponents.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents]));
+    });
+    expect(share).toBeGreaterThan(0.93);
+    expect(share).toBeLessThan(0.97);
+  });
+
+  test("exponents lie in their 95 % intervals in 93 to 97 % of 1000 studies, additive scatter", () => {
+    const share = coverage((seed) => {
+      const rng = randomStream(seed).split("gauge");
+      const beads = simulatedBeads(seed, 18, 0).map((bead) => ({
+        ...bead,
+        measured: { bead_width: bead.measured.bead_width! + 0.3 * rng.normal() },
+      }));
+      const fit = fitPowerLaw(powerLawData(definition, beads, "bead_width"), "additive");
+      return fit.exponents.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents]));
+    });
+    expect(share).toBeGreaterThan(0.93);
+    expect(share).toBeLessThan(0.97);
+  });
+
+  test("the next coupon lies in its 95 % prediction interval in 93 to 97 % of 1000 studies", () => {
+    const share = coverage((seed) => {
+      const beads = simulatedBeads(seed, 19, 0.05);
+      const fit = onlyConstrained(fitConstrained(definition, beads.slice(0, 18)));
+      const next = beads[18]!;
+      const [predictions] = predictBead(definition, fit, [next.settings]);
+      return predictions!.map((p) => within(p.prediction, next.measured[p.response]!));
+    });
+    expect(share).toBeGreaterThan(0.93);
+    expect(share).toBeLessThan(0.97);
+  });
+});
+
+describe("fitConstrained", () => {
+  test("width exponents and fullness lie in their 95 % intervals in 93 to 97 % of 1000 studies", () => {
+    const share = coverage((seed) => {
+      const fit = fitConstrained(definition, simulatedBeads(seed, 18, 0.05));
+      return [
+        ...fit.exponents.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents])),
+        within(fit.fullness, trueFullness),
+      ];
+    });
+    expect(share).toBeGreaterThan(0.93);
+    expect(share).toBeLessThan(0.97);
+  });
+
+  test("leave-one-out predictions in closed form agree with leaving coupons out one by one", () => {
+    const beads = simulatedBeads(7, 15, 0.05);
+    const whole = fitConstrained(definition, beads);
+    for (const [response, { coupons }] of [
+      ["bead_width", whole.width],
+      ["bead_height", whole.height],
+    ] as const) {
+      for (const { coupon, leftOut } of coupons) {
+        const rest = onlyConstrained(fitConstrained(definition, beads, { without: [coupon] }));
+        const { settings } = beads.find(({ id }) => id === coupon)!;
+        expectDigits(predicted(rest, settings, response).estimate, leftOut, 8, `${coupon} ${response}`);
+      }
+    }
+  });
+
+  test("conserves the wire: predicted width x height x fullness is the fed area", () => {
+    const fit = fitStudy(definition, simulatedBeads(3, 18, 0.05));
+    expect(fit.chosen).toBe("constrained");
+    const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
+    const fed = (0.99 * Math.PI * 0.36 * 1200) / 180;
+    const section =
+      predicted(fit, setting, "bead_width").estimate * predicted(fit, setting, "bead_height").estimate;
+    expectDigits(section * fit.constrained!.fullness.estimate, fed, 10);
+  });
+});
+
+describe("fitStudy", () => {
+  test("names coupons it leaves out, and refuses names it does not know", () => {
+    const beads = simulatedBeads(1, 18, 0.05);
+    const fit = fitStudy(definition, beads, { without: ["S3"] });
+    expect(fit.powerLaws[0]!.coupons.map(({ coupon }) => coupon)).not.toContain("S3");
+    expect(fit.findings.some(({ code, about }) => code === "left-out" && about?.includes("S3"))).toBe(true);
+    expect(() => fitStudy(definition, beads, { without: ["nobody"] })).toThrow(/no coupon called nobody/);
+  });
+
+  test("says what is missing when there are too few coupons", () => {
+    expect(() => fitStudy(definition, simulatedBeads(1, 3, 0.05))).toThrow(/needs at least/);
+  });
+
+  test("does not depend on the order of the coupons", () => {
+    const beads = simulatedBeads(5, 18, 0.05);
+    const forth = fitStudy(definition, beads).constrained!.exponents;
+    const back = fitStudy(definition, [...beads].reverse()).constrained!.exponents;
+    forth.forEach((e, j) => {
+      expectDigits(e.estimate, back[j]!.estimate, 8);
+    });
+  });
+
+  test("survives JSON", () => {
+    const fit = fitStudy(definition, simulatedBeads(2, 18, 0.05));
+    const again = JSON.parse(JSON.stringify(fit));
+    const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
+    expect(predictBead(definition, again, [setting])).toEqual(predictBead(definition, fit, [setting]));
+  });
+});
