@@ -43,6 +43,8 @@ export function parseNumber(raw: string, mark: DecimalMark): number | string {
     const value = Number(cell.replace(",", "."));
     return Number.isFinite(value) ? value : "is too large for a number";
   }
+  if (DIGITS.test(cell))
+    return `must be written with the decimal mark "${mark}", as the other numbers of the file`;
   if (/^#/.test(cell)) return "is a spreadsheet error, not a number; mend the sheet or leave the cell empty";
   if (/^(n\/?a|nan|none|null|-+|\?+|x)$/i.test(cell))
     return "is not a number; leave the cell empty when nothing was measured";
