@@ -1,4 +1,5 @@
-import { normalCdf, normalQuantile, sobolPoints } from "../numeric/index.js";
+import { sobolPoints } from "../numeric/index.js";
+import { quickNormalCdf, quickNormalQuantile } from "./tabulated-normal.js";
 
 /** Probability that a multivariate normal falls into a box. */
 export type BoxProbability = (mean: Float64Array, covariance: Float64Array) => number;
@@ -23,8 +24,6 @@ export function makeBoxProbability(lower: readonly number[], upper: readonly num
   const points = n === 1 ? [] : sobolPoints(POINTS, n - 1, 3);
   const factor = new Float64Array(n * n);
   const z = new Float64Array(n);
-  const slice = (low: number, high: number): number =>
-    (high === Number.POSITIVE_INFINITY ? 1 : normalCdf(high)) - (low === Number.NEGATIVE_INFINITY ? 0 : normalCdf(low));
   return (mean, covariance) => {
     let product = 1;
     let independent = true;
@@ -33,7 +32,7 @@ export function makeBoxProbability(lower: readonly number[], upper: readonly num
       const low = (lower[i]! - mean[i]!) / sd;
       const high = (upper[i]! - mean[i]!) / sd;
       if (low > 5 || high < -5) return 0;
-      product *= slice(low, high);
+      product *= quickNormalCdf(high) - quickNormalCdf(low);
       if (product < 1e-3) return product;
       for (let j = 0; j < i; j++) if (Math.abs(covariance[i * n + j]!) > 1e-9 * sd) independent = false;
     }
@@ -48,13 +47,10 @@ export function makeBoxProbability(lower: readonly number[], upper: readonly num
         const scale = factor[i * n + i]!;
         const low = (lower[i]! - centre) / scale;
         const high = (upper[i]! - centre) / scale;
-        const from = low === Number.NEGATIVE_INFINITY ? 0 : normalCdf(low);
-        const width = (high === Number.POSITIVE_INFINITY ? 1 : normalCdf(high)) - from;
+        const from = quickNormalCdf(low);
+        const width = quickNormalCdf(high) - from;
         chance *= width;
-        if (i < n - 1) {
-          const u = from + point[i]! * width;
-          z[i] = normalQuantile(Math.min(Math.max(u, 1e-15), 1 - 1e-15));
-        }
+        if (i < n - 1) z[i] = quickNormalQuantile(from + point[i]! * width);
       }
       sum += chance;
     }

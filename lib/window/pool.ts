@@ -19,6 +19,8 @@ export interface SearchEffort {
 
 const usual: SearchEffort = { spread: 4096, near: 700, rounds: 5 };
 
+type Visit = (point: GridPoint) => Scored | undefined;
+
 const keyOf = (point: GridPoint): string => point.join(",");
 
 /**
@@ -36,11 +38,13 @@ export function searchGrid(
   effort: SearchEffort = usual,
 ): readonly Scored[] {
   const found = new Map<string, Scored>();
-  const visit = (point: GridPoint): void => {
+  const visit: Visit = (point) => {
     const key = keyOf(point);
-    if (found.has(key) || !grid.allowed(point)) return;
+    if (found.has(key) || !grid.allowed(point)) return found.get(key);
     const coordinates = grid.coordinates(point);
-    found.set(key, { point, coordinates, score: score(coordinates) });
+    const scored = { point, coordinates, score: score(coordinates) };
+    found.set(key, scored);
+    return scored;
   };
   const dimensions = grid.axes.length;
   for (const unit of sobolPoints(effort.spread, dimensions, stream.seed)) visit(grid.fromUnit(unit));
@@ -73,15 +77,16 @@ function best(found: ReadonlyMap<string, Scored>, count: number): Scored[] {
 }
 
 /** Walks from the best setting over single steps and pairs of steps while that helps. */
-function climb(grid: SettingGrid, found: ReadonlyMap<string, Scored>, visit: (point: GridPoint) => void): void {
-  for (let step = 0; step < 40; step++) {
-    const [top] = best(found, 1);
-    if (top === undefined) return;
+function climb(grid: SettingGrid, found: ReadonlyMap<string, Scored>, visit: Visit): void {
+  let [top] = best(found, 1);
+  for (let step = 0; step < 40 && top !== undefined; step++) {
+    const from: Scored = top;
     for (const move of moves(grid.axes.length)) {
-      const point = top.point.map((index, j) => Math.min(grid.axes[j]!.values.length - 1, Math.max(0, index + move[j]!)));
-      visit(point);
+      const last = (j: number): number => grid.axes[j]!.values.length - 1;
+      const reached = visit(from.point.map((index, j) => Math.min(last(j), Math.max(0, index + move[j]!))));
+      if (reached !== undefined && reached.score > top.score) top = reached;
     }
-    if (best(found, 1)[0] === top) return;
+    if (top === from) return;
   }
 }
 

@@ -74,7 +74,8 @@ export function makeBasis(shape: BasisShape): Basis {
   const lower = new Float64Array(count * count);
   for (let i = 0; i < count; i++) {
     for (let j = 0; j <= i; j++) {
-      lower[i * count + j] = correlation(shape.inverseReach, shape.anchors[i]!, shape.anchors[j]!) + (i === j ? 1e-8 : 0);
+      lower[i * count + j] =
+        correlation(shape.inverseReach, shape.anchors[i]!, shape.anchors[j]!) + (i === j ? 1e-8 : 0);
     }
   }
   choleskyInPlace(lower, count);

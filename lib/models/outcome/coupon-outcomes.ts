@@ -71,7 +71,10 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
   if (unexplained.length === 0) return { coupons: outcomes, checks, values, findings: [] };
   const lost = new Set(unexplained);
   return {
-    coupons: outcomes.map(({ id, ...coupon }) => ({ ...coupon, passed: { ...coupon.passed, [MEASURABLE]: !lost.has(id) } })),
+    coupons: outcomes.map(({ id, ...coupon }) => ({
+      ...coupon,
+      passed: { ...coupon.passed, [MEASURABLE]: !lost.has(id) },
+    })),
     checks: [...checks, MEASURABLE],
     values,
     findings: [

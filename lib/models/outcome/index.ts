@@ -1,3 +1,8 @@
 export { type Coordinate, type Settings, studyCoordinates, toCoordinates } from "./coordinates.js";
-export { buildOutcomeModel, type CheckModel, type OutcomeModel, type OutcomeModelOptions } from "./outcome-model.js";
+export {
+  buildOutcomeModel,
+  type CheckModel,
+  type OutcomeModel,
+  type OutcomeModelOptions,
+} from "./outcome-model.js";
 export { makePredictor, type Prediction, type Predictor } from "./predictor.js";

@@ -1,4 +1,11 @@
-import { choleskyInPlace, choleskyInverse, choleskyLogDeterminant, normalQuantile, sobolPoints, solveLower } from "../../numeric/index.js";
+import {
+  choleskyInPlace,
+  choleskyInverse,
+  choleskyLogDeterminant,
+  normalQuantile,
+  sobolPoints,
+  solveLower,
+} from "../../numeric/index.js";
 import type { LatentPrior } from "./latent.js";
 
 /** What the coupons say about one hidden quantity. */
@@ -23,6 +30,8 @@ export interface LatentPosterior {
   /** Standard deviation from block to block. */
   readonly blockSd: number;
   readonly coupons: number;
+  /** What each coupon leaves unexplained, block taken out, scaled up for the freedom the fit took. */
+  readonly residuals: readonly number[];
 }
 
 /** Draws of (scatter, departure, block) over which the marginal likelihood is averaged. */
@@ -30,7 +39,7 @@ const HYPER_DRAWS = 96;
 /** Log standard deviations of their log-normal priors. */
 const SPREAD = { scatter: 0.35, departure: 0.6, block: 0.6 } as const;
 /** Block-to-block standard deviation expected, as a share of the scatter. */
-const BLOCK_SHARE = 0.45;
+const BLOCK_SHARE = 0.3;
 
 interface Hyper {
   readonly scatter: number;
@@ -82,7 +91,13 @@ function priorSds(prior: LatentPrior, basis: number, size: number, hyper: Hyper)
 }
 
 /** Factor of I + V^(1/2) G'G V^(1/2) / scatter^2 into `factor`; returns the log marginal likelihood. */
-function evidence(sums: Sums, sds: Float64Array, scatter: number, factor: Float64Array, work: Float64Array): number {
+function evidence(
+  sums: Sums,
+  sds: Float64Array,
+  scatter: number,
+  factor: Float64Array,
+  work: Float64Array,
+): number {
   const { size, gram, moment } = sums;
   const precision = 1 / (scatter * scatter);
   for (let a = 0; a < size; a++) {
@@ -94,7 +109,10 @@ function evidence(sums: Sums, sds: Float64Array, scatter: number, factor: Float6
   solveLower(factor, size, work);
   let explained = 0;
   for (let a = 0; a < size; a++) explained += work[a]! * work[a]!;
-  return -0.5 * (sums.square * precision - explained + choleskyLogDeterminant(factor, size)) - sums.count * Math.log(scatter);
+  return (
+    -0.5 * (sums.square * precision - explained + choleskyLogDeterminant(factor, size)) -
+    sums.count * Math.log(scatter)
+  );
 }
 
 /**
@@ -117,11 +135,12 @@ export function fitLatent(prior: LatentPrior, data: LatentData, size: number): L
   const inverse = new Float64Array(sums.size * sums.size);
   choleskyInverse(factor, sums.size, inverse);
   const precision = 1 / (hyper.scatter * hyper.scatter);
-  const weights = Array.from(mean);
-  for (let a = 0; a < size; a++) {
+  const all = new Float64Array(sums.size);
+  all.set(mean);
+  for (let a = 0; a < sums.size; a++) {
     let shift = 0;
     for (let b = 0; b < sums.size; b++) shift += inverse[a * sums.size + b]! * sums.moment[b]! * sds[b]!;
-    weights[a]! += shift * sds[a]! * precision;
+    all[a]! += shift * sds[a]! * precision;
   }
   const covariance = new Float64Array(size * size);
   for (let a = 0; a < size; a++) {
@@ -132,18 +151,39 @@ export function fitLatent(prior: LatentPrior, data: LatentData, size: number): L
   for (let a = 0; a < size; a++) covariance.fill(0, a * size + a + 1, (a + 1) * size);
   return {
     name: prior.name,
-    weights,
+    weights: Array.from(all.subarray(0, size)),
     root: Array.from(covariance),
     scatter: hyper.scatter,
     departure: hyper.departure,
     blockSd: hyper.block,
     coupons: sums.count,
+    residuals: data.rows.map((functions, i) => {
+      work.fill(0);
+      work.set(functions);
+      work[size + data.blocks[i]!] = 1;
+      let residual = data.values[i]!;
+      let leverage = 0;
+      for (let a = 0; a < sums.size; a++) {
+        residual -= work[a]! * all[a]!;
+        for (let b = 0; b < sums.size; b++) {
+          leverage += work[a]! * work[b]! * sds[a]! * sds[b]! * inverse[a * sums.size + b]!;
+        }
+      }
+      return residual / Math.sqrt(Math.max(1 - leverage * precision, 0.1));
+    }),
   };
 }
 
-function averageHyper(prior: LatentPrior, sums: Sums, size: number, factor: Float64Array, work: Float64Array): Hyper {
+function averageHyper(
+  prior: LatentPrior,
+  sums: Sums,
+  size: number,
+  factor: Float64Array,
+  work: Float64Array,
+): Hyper {
   const draws = sobolPoints(HYPER_DRAWS, 3, 11).map(([a, b, c]): Hyper => {
-    const draw = (u: number, median: number, spread: number): number => median * Math.exp(spread * normalQuantile(u));
+    const draw = (u: number, median: number, spread: number): number =>
+      median * Math.exp(spread * normalQuantile(u));
     return {
       scatter: draw(a!, prior.scatter, SPREAD.scatter),
       departure: draw(b!, prior.departure, SPREAD.departure),
@@ -165,5 +205,9 @@ function averageHyper(prior: LatentPrior, sums: Sums, size: number, factor: Floa
     departure += weight * Math.log(draw.departure);
     block += weight * draw.block ** 2;
   });
-  return { scatter: Math.sqrt(scatter / total), departure: Math.exp(departure / total), block: Math.sqrt(block / total) };
+  return {
+    scatter: Math.sqrt(scatter / total),
+    departure: Math.exp(departure / total),
+    block: Math.sqrt(block / total),
+  };
 }

@@ -110,7 +110,12 @@ function logUnit(response: Response, unit: string): number {
 
 function widthPart(response: Response, coordinates: readonly Coordinate[], logs: PhysicalLogs): Part {
   return {
-    prior: { name: "ln width", ...widthPrior(coordinates, logs), constantSd: 0.4, ...spread(response, 0.045, 0.08) },
+    prior: {
+      name: "ln width",
+      ...widthPrior(coordinates, logs),
+      constantSd: 0.4,
+      ...spread(response, 0.045, 0.08),
+    },
     offset: flat(coordinates),
     width: 0,
     own: 1,
@@ -188,7 +193,9 @@ function genericPart(
       name: response.name,
       mean: melted ? powerLaw(logs, exponents.penetration, 0) : flat(coordinates),
       constantSd: log ? 0.7 : 3,
-      slopeSds: melted ? slopeSds(coordinates, exponentSds.penetration, 0.3) : ranges.map((r) => (log ? r : 4 * r)),
+      slopeSds: melted
+        ? slopeSds(coordinates, exponentSds.penetration, 0.3)
+        : ranges.map((r) => (log ? r : 4 * r)),
       ...(log ? spread(response, 0.06, 0.1) : { scatter: 0.4, departure: 0.5 }),
     },
     offset: flat(coordinates),
@@ -203,7 +210,9 @@ function genericPart(
 /** Scatter with the gauge's own, in proportion to the middle of the specification. */
 function spread(response: Response, scatter: number, departure: number) {
   const { lower, target, upper } = response.spec ?? {};
-  const middle = target ?? (lower !== undefined && upper !== undefined ? 0.5 * (lower + upper) : (lower ?? upper));
-  const gauge = response.gaugeSd === undefined || middle === undefined || middle <= 0 ? 0 : response.gaugeSd / middle;
+  const middle =
+    target ?? (lower !== undefined && upper !== undefined ? 0.5 * (lower + upper) : (lower ?? upper));
+  const gauge =
+    response.gaugeSd === undefined || middle === undefined || middle <= 0 ? 0 : response.gaugeSd / middle;
   return { scatter: Math.hypot(scatter, gauge), departure };
 }

@@ -60,21 +60,55 @@ export function failureMargins(
   if (logs !== undefined) {
     if (!logs.currentFromFeed) {
       if (logs.consumable) {
-        add("feed over melting rate", combine([[1, logs.feed], [-1.1, logs.current]]), both);
+        add(
+          "feed over melting rate",
+          combine([
+            [1, logs.feed],
+            [-1.1, logs.current],
+          ]),
+          both,
+        );
       } else add("wire share of arc power", logs.share, both, rules.share);
     }
     add("arc energy", logs.energy, both);
     add("metal per length", logs.area, both);
-    add("current times travel speed", combine([[1, logs.current], [1, logs.travel]]), [1]);
+    add(
+      "current times travel speed",
+      combine([
+        [1, logs.current],
+        [1, logs.travel],
+      ]),
+      [1],
+    );
     if (width !== undefined) {
-      add("height over width", combine([[1, logs.area], [-2, width]], -Math.log(0.69)), [1], rules.slender);
+      add(
+        "height over width",
+        combine(
+          [
+            [1, logs.area],
+            [-2, width],
+          ],
+          -Math.log(0.69),
+        ),
+        [1],
+        rules.slender,
+      );
     }
-    if (logs.currentFromFeed) add("voltage for the feed", combine([[1, logs.voltage], [-0.4, logs.current]]), both);
+    if (logs.currentFromFeed)
+      add(
+        "voltage for the feed",
+        combine([
+          [1, logs.voltage],
+          [-0.4, logs.current],
+        ]),
+        both,
+      );
   }
   coordinates.forEach((axis, j) => {
     const quantity = { constant: 0, slopes: coordinates.map((_, k) => (k === j ? 1 : 0)) };
     const name = axis.level === undefined ? axis.factor : `${axis.factor} ${axis.level}`;
-    const covered = logs !== undefined && (axis.quantity === "wire_feed_speed" || axis.quantity === "travel_speed");
+    const covered =
+      logs !== undefined && (axis.quantity === "wire_feed_speed" || axis.quantity === "travel_speed");
     if (covered) return;
     add(name, quantity, both);
   });

@@ -74,8 +74,13 @@ export function buildOutcomeModel(
   const outcomes = couponOutcomes(definition, coupons);
   const latent = latentModel(definition, coordinates, logs, outcomes.values);
   const points = outcomes.coupons.map((coupon) => toCoordinates(coordinates, coupon.settings));
-  const measuredIndex = outcomes.coupons.flatMap((coupon, i) => (Object.keys(coupon.measured).length > 0 ? [i] : []));
-  const basis = chooseBasis(coordinates, measuredIndex.map((i) => points[i]!));
+  const measuredIndex = outcomes.coupons.flatMap((coupon, i) =>
+    Object.keys(coupon.measured).length > 0 ? [i] : [],
+  );
+  const basis = chooseBasis(
+    coordinates,
+    measuredIndex.map((i) => points[i]!),
+  );
   const evaluate = makeBasis(basis);
   const rows = points.map((point) => {
     const row = new Float64Array(evaluate.size);
@@ -122,9 +127,15 @@ export function buildOutcomeModel(
     basis,
     latent,
     posteriors,
-    scatter: responseScatter(latent, posteriors, latentValues, rows),
+    scatter: responseScatter(
+      latent,
+      posteriors,
+      latentValues.map((items) => items.map(({ i }) => i)),
+    ),
     checks,
-    draws: posteriors.map((posterior) => drawWeights(posterior, evaluate.size, draws, weightStream.split(posterior.name))),
+    draws: posteriors.map((posterior) =>
+      drawWeights(posterior, evaluate.size, draws, weightStream.split(posterior.name)),
+    ),
     coupons: outcomes.coupons.length,
     seed,
     findings: [...(logs?.findings ?? [unknownPhysics]), ...outcomes.findings],
@@ -136,7 +147,8 @@ const unknownPhysics: Finding = {
   severity: "info",
   message:
     "travel_speed and wire_feed_speed are not both settings of this study; the models work on the raw settings",
-  advice: "name factors by the words of the trade, or add constants under rig.settings, to profit from the physics",
+  advice:
+    "name factors by the words of the trade, or add constants under rig.settings, to profit from the physics",
 };
 
 /** A latent as one coupon shows it: its response, less what the other latents (as measured) explain. */

@@ -88,9 +88,21 @@ export function physicalLogs(
     voltage = { constant: Math.log(volts), slopes: zero };
     findings.push(assumed("arc_voltage", `${volts.toFixed(1)} V, typical of the process`));
   }
-  const area = combine([[1, section], [1, feed], [-1, travel]], Math.log(physics.depositionEfficiency.value));
+  const area = combine(
+    [
+      [1, section],
+      [1, feed],
+      [-1, travel],
+    ],
+    Math.log(physics.depositionEfficiency.value),
+  );
   const share = combine(
-    [[1, section], [1, feed], [-1, voltage], [-1, current]],
+    [
+      [1, section],
+      [1, feed],
+      [-1, voltage],
+      [-1, current],
+    ],
     Math.log(physics.wireEnthalpy.value / physics.efficiency.value),
   );
   return {
@@ -99,7 +111,11 @@ export function physicalLogs(
     travel,
     feed,
     ...(standoff === undefined ? {} : { standoff }),
-    energy: combine([[1, voltage], [1, current], [-1, travel]]),
+    energy: combine([
+      [1, voltage],
+      [1, current],
+      [-1, travel],
+    ]),
     area,
     share,
     currentFromFeed,

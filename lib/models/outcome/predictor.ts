@@ -1,5 +1,5 @@
 import { makeBasis } from "./basis.js";
-import { toCoordinates, type Settings } from "./coordinates.js";
+import { type Settings, toCoordinates } from "./coordinates.js";
 import type { OutcomeModel } from "./outcome-model.js";
 import { passChance } from "./survival-fit.js";
 
@@ -41,7 +41,9 @@ export function makePredictor(model: OutcomeModel): Predictor {
   const roots = posteriors.map((posterior) => columns(posterior.root, size));
   const drawn = model.draws.map((draws) => draws.map((draw) => Float64Array.from(draw)));
   const coefficients = latent.links.map((link) => Float64Array.from(link.coefficients));
-  const offsets = latent.links.map((link) => [link.offset.constant, Float64Array.from(link.offset.slopes)] as const);
+  const offsets = latent.links.map(
+    (link) => [link.offset.constant, Float64Array.from(link.offset.slopes)] as const,
+  );
   const checks = model.checks.map((check) =>
     check.draws.map((draw) => ({
       constants: Float64Array.from(draw.constants),
@@ -106,7 +108,8 @@ export function makePredictor(model: OutcomeModel): Predictor {
     });
     for (const gradient of gradients) {
       for (let a = 0; a < responses; a++) {
-        for (let b = 0; b < responses; b++) into.covariance[a * responses + b]! += gradient[a]! * gradient[b]!;
+        for (let b = 0; b < responses; b++)
+          into.covariance[a * responses + b]! += gradient[a]! * gradient[b]!;
       }
     }
     means(point, into.mean);

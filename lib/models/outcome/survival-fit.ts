@@ -1,4 +1,4 @@
-import { type RandomStream } from "../../numeric/index.js";
+import type { RandomStream } from "../../numeric/index.js";
 import type { Margin } from "./margins.js";
 
 /** One coupon as a check saw it. */
@@ -19,8 +19,10 @@ export interface BoundaryDraw {
 }
 
 /** Log-normal prior of a margin's softness, and of the share of coupons that fail for no reason. */
-const SOFTNESS = { median: 0.06, spread: 0.5 } as const;
-const LAPSE = { median: 0.02, spread: 0.7 } as const;
+const SOFTNESS = { median: 0.045, spread: 0.5 } as const;
+const LAPSE = { median: 0.01, spread: 0.7 } as const;
+/** A threshold may lie much further out than expected: many ways to fail never show on a given rig. */
+const OUTWARD = 2.5;
 /** A coupon beyond a boundary may pass all the same; keeps one odd coupon from ruling a boundary out. */
 const LUCK = 0.01;
 
@@ -49,9 +51,11 @@ function decode(layout: Layout, z: Float64Array, into: Boundary): void {
     const at = k * stride;
     const softness = SOFTNESS.median * Math.exp(SOFTNESS.spread * z[at + 1 + axes]!);
     const factor = margin.side / softness;
-    into.constants[k] = factor * (margin.threshold + margin.thresholdSd * z[at]! - margin.quantity.constant);
+    const shift = margin.side * (z[at]! > 0 ? OUTWARD * z[at]! : z[at]!);
+    into.constants[k] = factor * (margin.threshold + margin.thresholdSd * shift - margin.quantity.constant);
     for (let j = 0; j < axes; j++) {
-      into.slopes[k * axes + j] = -factor * (margin.quantity.slopes[j]! + margin.slopeSds[j]! * z[at + 1 + j]!);
+      into.slopes[k * axes + j] =
+        -factor * (margin.quantity.slopes[j]! + margin.slopeSds[j]! * z[at + 1 + j]!);
     }
   });
   into.lapse = LAPSE.median * Math.exp(LAPSE.spread * z[layout.size - 1]!);
@@ -82,7 +86,8 @@ export function passChance(
 function logLikelihood(boundary: Boundary, data: readonly CheckedPoint[]): number {
   let sum = 0;
   for (const { point, passed } of data) {
-    const chance = LUCK + (1 - 2 * LUCK) * passChance(boundary.constants, boundary.slopes, boundary.lapse, point);
+    const chance =
+      LUCK + (1 - 2 * LUCK) * passChance(boundary.constants, boundary.slopes, boundary.lapse, point);
     sum += Math.log(passed ? chance : 1 - chance);
   }
   return sum;

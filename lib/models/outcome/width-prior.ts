@@ -55,7 +55,9 @@ export function slopeSds(coordinates: readonly Coordinate[], sds: Exponents, oth
     contact_tip_distance: sds.standoff,
     stickout: sds.standoff,
   };
-  return coordinates.map((axis) => (axis.quantity === undefined ? other : (byQuantity[axis.quantity] ?? other)));
+  return coordinates.map((axis) =>
+    axis.quantity === undefined ? other : (byQuantity[axis.quantity] ?? other),
+  );
 }
 
 /**
