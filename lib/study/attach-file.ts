@@ -18,10 +18,14 @@ export interface AttachOptions extends WriteOptions {
  * Copies a file (photo, profile, trace) into the study's folder attachments and logs it with its SHA-256, so that
  * a later change shows. A name in use gets the start of the hash added.
  *
- * @throws {BeadbenchError} `not-found` when the file does not exist; `bad-journal` for an unknown coupon
+ * @throws {BeadbenchError} `not-found` when the file or the coupon does not exist
  */
 export function attachFile(study: Study, path: string, options: AttachOptions = {}): Study {
   if (!existsSync(path)) throw new BeadbenchError("not-found", `there is no file ${path}`);
+  const { coupon, note } = options;
+  if (coupon !== undefined && !study.coupons.some(({ id }) => id === coupon)) {
+    throw new BeadbenchError("not-found", `there is no coupon ${coupon}`);
+  }
   const bytes = readFileSync(path);
   const sha256 = digest(bytes);
   const folder = join(study.folder, FOLDER);
@@ -31,7 +35,6 @@ export function attachFile(study: Study, path: string, options: AttachOptions = 
   const taken = existsSync(join(folder, plain)) && digest(readFileSync(join(folder, plain))) !== sha256;
   const file = taken ? `${basename(path, extension)}-${sha256.slice(0, 8)}${extension}` : plain;
   writeNewFile(join(folder, file), bytes);
-  const { coupon, note } = options;
   const body: AttachedBody = {
     kind: "attached",
     file,

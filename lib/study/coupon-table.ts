@@ -96,6 +96,9 @@ export function summariseResponses(
       lowest: op.min("value"),
       highest: op.max("value"),
     })
+    .derive({ place: asIs((row: { response: string }) => responses.indexOf(row.response)) })
+    .orderby(...by, "place")
+    .select(not("place"))
     .objects() as (Omit<ResponseSummary, "group"> & Record<string, Cell>)[];
   return rows.map(({ response, coupons, mean, sd, lowest, highest, ...group }) => ({
     group,
