@@ -1,4 +1,4 @@
-import { escape as asIs, type ColumnTable, op, table } from "arquero";
+import { escape as asIs, type ColumnTable, not, op, table } from "arquero";
 import { BeadbenchError } from "../errors/index.js";
 import { toStudyUnit } from "./column.js";
 import { contextUnits } from "./context-units.js";
