@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { designKinds, type Plan, planCoupons } from "../../design/index.js";
+import { type DesignKind, type Plan, planCoupons } from "../../design/index.js";
 import { BeadbenchError } from "../../errors/index.js";
 import { settingLimits } from "../../models/index.js";
 import { appendEntries, exportCsv, type PlannedBody, type Study } from "../../study/index.js";
@@ -8,6 +8,18 @@ import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
 import { runsTable } from "../runs-table.js";
 import { findingsText } from "../text.js";
+
+const designKinds = [
+  "factorial",
+  "fractional",
+  "screening",
+  "central-composite",
+  "box-behnken",
+  "definitive-screening",
+  "latin-hypercube",
+  "sobol",
+  "optimal",
+] as const satisfies readonly DesignKind[];
 
 interface PlanCommandOptions {
   readonly coupons: number;

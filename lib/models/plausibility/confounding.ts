@@ -19,6 +19,9 @@ export interface Confounding {
 /** Variance inflation above which effects are hardly told apart. Common practice: 5 to 10. */
 export const INFLATION_LIMIT = 5;
 
+/** Correlation above which a further factor is named as having gone along with those that moved together. */
+const COMPANION_CORRELATION = 0.6;
+
 const nothing: Confounding = {
   factors: [],
   correlations: [],
@@ -72,7 +75,7 @@ export function confounding(definition: StudyDefinition, coupons: readonly Coupo
     correlations,
     inflation,
     partingSettings,
-    findings: poor.length === 0 ? [] : [finding(poor, weakest, columns, partingSettings)],
+    findings: poor.length === 0 ? [] : [finding(poor, weakest, columns, correlations, partingSettings)],
   };
 }
 
@@ -118,7 +121,7 @@ function onStep(factor: Factor, value: number): number {
     return levels.reduce((best, level) => (Math.abs(level - value) < Math.abs(best - value) ? level : best));
   }
   const bounded = Math.min(factor.high, Math.max(factor.low, value));
-  const step = factor.step ?? 10 ** (Math.floor(Math.log10(Math.abs(bounded) || 1)) - 2);
+  const step = factor.step ?? 10 ** (Math.floor(Math.log10(factor.high - factor.low)) - 1);
   return Number((factor.low + Math.round((bounded - factor.low) / step) * step).toPrecision(12));
 }
 
@@ -126,12 +129,26 @@ function finding(
   poor: Confounding["inflation"],
   weakest: readonly number[],
   columns: readonly Column[],
+  correlations: readonly (readonly number[])[],
   settings: readonly Settings[],
 ): Finding {
   const largest = Math.max(...weakest.map(Math.abs));
   const together = columns
     .filter((_, j) => Math.abs(weakest[j]!) > 0.3 * largest)
     .map(({ factor }) => factor.name);
+  const along = columns.flatMap(({ factor }, j) => {
+    if (together.includes(factor.name)) return [];
+    const strongest = correlations[j]!.reduce(
+      (best, r, k) =>
+        together.includes(columns[k]!.factor.name) && Math.abs(r) > Math.abs(best.r) ? { r, k } : best,
+      { r: 0, k: j },
+    );
+    return Math.abs(strongest.r) < COMPANION_CORRELATION
+      ? []
+      : [
+          `${factor.name} mostly went along with ${columns[strongest.k]!.factor.name} (correlation ${strongest.r.toFixed(2)})`,
+        ];
+  });
   const beads = settings
     .map((setting) =>
       columns
@@ -145,7 +162,9 @@ function finding(
     severity: "warning",
     message: `${together.join(", ")} moved together (variance inflation ${poor
       .map(({ factor, inflation }) => `${factor} ${significant(inflation)}`)
-      .join(", ")}), so their separate effects can hardly be told apart`,
+      .join(
+        ", ",
+      )}), so their separate effects can hardly be told apart${along.length === 0 ? "" : `; ${along.join("; ")}`}`,
     advice: `coupons that would part them: ${beads}; check first that the rig can run them`,
     about: together,
   };

@@ -3,6 +3,7 @@ import { median, significant } from "../../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert, unitsLike } from "../../units/index.js";
 import { balanceRatio, isPlausible, type MassBalance, strangeness } from "./mass-balance.js";
+import { groupBySettings } from "./repeats.js";
 
 /** A unit that, put in place of the one stated, would make the implausible coupons plausible. */
 export interface UnitHypothesis {
@@ -136,8 +137,16 @@ function tryUnit(
 }
 
 /**
+ * Distance from a usual bead below which a coupon is merely odd (a flat puddle, a balled bead) and no unit is
+ * suspected.
+ */
+const SLIP_DISTANCE = 1.5;
+
+/**
  * Findings about coupons whose fed metal does not fit the measured bead: a slip of unit where one explains
  * them, else the bare fact. When most coupons disagree the study is refused (severity `error`).
+ *
+ * A coupon whose repeats at the same settings balance cannot have a slipped setting: its measurement is odd.
  */
 export function unitSlipFindings(
   definition: StudyDefinition,
@@ -147,39 +156,63 @@ export function unitSlipFindings(
   const odd = balances.filter(({ plausible }) => !plausible);
   if (odd.length === 0) return [];
   const most = odd.length > balances.length / 2;
-  const groups = most ? [odd] : byBlocks(odd, coupons);
-  return groups.map((group) => {
-    const [best, ...others] = unitHypotheses(definition, group);
-    const who = group.map(({ coupon }) => coupon);
-    const seen = `${describe(group)} in ${group.length} of ${balances.length} coupons`;
-    if (best === undefined) {
-      return {
-        code: "mass-balance-open",
-        severity: most ? "error" : "warning",
-        message: `the wire fed does not fit the bead measured: ${seen} (${list(who)})`,
-        advice:
-          "measure the bead again, check wire diameter, feed and travel speed, and look for a slipping feed roll; if a value was mistyped, log a correction",
-        about: who,
-      };
-    }
-    const also = others
-      .filter(({ quantity }) => quantity === best.quantity)
-      .map(({ likely }) => likely)
-      .concat(
-        others
-          .filter(({ quantity }) => quantity !== best.quantity)
-          .map((o) => `${o.quantity} in ${o.likely}`),
-      );
-    return {
-      code: "unit-slip",
-      severity: "error",
-      message: `${best.quantity} is stated in ${best.stated} but looks like ${best.likely}: ${seen}, and with ${best.likely} ${best.mended === 1 ? "all" : `${Math.round(100 * best.mended)} %`} of them would be usual beads (${list(who)})`,
-      advice: `${
-        also.length === 0 ? "" : `less likely: ${also.join(", ")}. `
-      }Mend the column header and import again, or log a correction for ${group.length === 1 ? "the coupon" : "these coupons"} with \`beadbench log --correct\``,
-      about: who,
-    };
-  });
+  const contradicted = most ? new Set<string>() : couponsWithSoundRepeats(balances, coupons);
+  const suspicious = odd.filter(
+    (balance) => most || (strangeness(balance) > SLIP_DISTANCE && !contradicted.has(balance.coupon)),
+  );
+  const merelyOdd = odd.filter((balance) => !suspicious.includes(balance));
+  const groups = most ? [odd] : byBlocks(suspicious, coupons);
+  return [
+    ...groups.map((group) => slipFinding(definition, group, balances.length, most)),
+    ...(merelyOdd.length === 0 ? [] : [openBalance(merelyOdd, balances.length, "warning")]),
+  ];
+}
+
+function slipFinding(
+  definition: StudyDefinition,
+  group: readonly MassBalance[],
+  total: number,
+  most: boolean,
+): Finding {
+  const [best, ...others] = unitHypotheses(definition, group);
+  if (best === undefined) return openBalance(group, total, most ? "error" : "warning");
+  const who = group.map(({ coupon }) => coupon);
+  const also = others.map(({ quantity, likely }) =>
+    quantity === best.quantity ? likely : `${quantity} in ${likely}`,
+  );
+  return {
+    code: "unit-slip",
+    severity: "error",
+    message: `${best.quantity} is stated in ${best.stated} but looks like ${best.likely}: ${describe(group)} in ${group.length} of ${total} coupons, and with ${best.likely} ${best.mended === 1 ? "all" : `${Math.round(100 * best.mended)} %`} of them would be usual beads (${list(who)})`,
+    advice: `${
+      also.length === 0 ? "" : `less likely: ${also.join(", ")}. `
+    }Mend the column header and import again, or log a correction for ${group.length === 1 ? "the coupon" : "these coupons"} with \`beadbench log --correct\``,
+    about: who,
+  };
+}
+
+function openBalance(group: readonly MassBalance[], total: number, severity: Finding["severity"]): Finding {
+  const who = group.map(({ coupon }) => coupon);
+  return {
+    code: "mass-balance-open",
+    severity,
+    message: `the wire fed does not fit the bead measured ${group.length > 3 ? `in ${group.length} of ${total} coupons (${list(who)}): ${describe(group)}` : group.map((balance) => `on ${balance.coupon}: ${describe([balance])}`).join("; ")}`,
+    advice:
+      "measure the bead again, check wire diameter, feed and travel speed, and look for a slipping feed roll; if a value was mistyped, log a correction",
+    about: who,
+  };
+}
+
+function couponsWithSoundRepeats(
+  balances: readonly MassBalance[],
+  coupons: readonly Coupon[],
+): ReadonlySet<string> {
+  const sound = new Set(balances.filter(({ plausible }) => plausible).map(({ coupon }) => coupon));
+  return new Set(
+    groupBySettings(coupons)
+      .filter((group) => group.some(({ id }) => sound.has(id)))
+      .flatMap((group) => group.map(({ id }) => id)),
+  );
 }
 
 function byBlocks(
