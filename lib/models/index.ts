@@ -20,6 +20,17 @@ export {
   type StudyFit,
 } from "./bead/index.js";
 export {
+  buildOutcomeModel,
+  type CheckModel,
+  type Coordinate,
+  makePredictor,
+  type OutcomeModel,
+  type OutcomeModelOptions,
+  type Prediction,
+  type Predictor,
+  toCoordinates,
+} from "./outcome/index.js";
+export {
   arcVoltageOrTypical,
   type DerivedQuantityName,
   derivedQuantities,

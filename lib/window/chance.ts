@@ -1,4 +1,4 @@
-import { makePredictor, type OutcomeModel, type Prediction, type Predictor } from "../models/outcome/index.js";
+import { makePredictor, type OutcomeModel, type Prediction, type Predictor } from "../models/index.js";
 import { makeBoxProbability } from "./box-probability.js";
 
 /** Chances at points of the model's axes. */
@@ -16,14 +16,18 @@ export interface ChanceFunction {
   readonly prediction: Prediction;
 }
 
-/** Specification on the scale of a response's link. */
-function faces(model: OutcomeModel): { readonly lower: number[]; readonly upper: number[] } {
+/** Specification of each measured response on the scale of its link; infinite where open. */
+export function specificationFaces(model: OutcomeModel): {
+  readonly lower: number[];
+  readonly upper: number[];
+} {
   const lower: number[] = [];
   const upper: number[] = [];
   for (const link of model.latent.links) {
     const spec = model.definition.responses.find((response) => response.name === link.response)?.spec ?? {};
     const onScale = (value: number): number =>
-      ((link.log ? (value > 0 ? Math.log(value) : Number.NEGATIVE_INFINITY) : value) - link.origin) / link.scale;
+      ((link.log ? (value > 0 ? Math.log(value) : Number.NEGATIVE_INFINITY) : value) - link.origin) /
+      link.scale;
     lower.push(spec.lower === undefined ? Number.NEGATIVE_INFINITY : onScale(spec.lower));
     upper.push(spec.upper === undefined ? Number.POSITIVE_INFINITY : onScale(spec.upper));
   }
@@ -33,7 +37,7 @@ function faces(model: OutcomeModel): { readonly lower: number[]; readonly upper:
 /** Makes the chance of conformance of a model ready for many points. */
 export function makeChance(model: OutcomeModel): ChanceFunction {
   const predictor = makePredictor(model);
-  const { lower, upper } = faces(model);
+  const { lower, upper } = specificationFaces(model);
   const box = makeBoxProbability(lower, upper);
   const n = predictor.responses;
   const prediction = { mean: new Float64Array(n), covariance: new Float64Array(n * n) };
@@ -64,7 +68,8 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
       for (let m = 0; m < count; m++) {
         predictor.drawMeans(point, m, drawMean);
         let chance = box(drawMean, predictor.drawCovariance);
-        for (let c = 0; c < model.checks.length && chance > 1e-6; c++) chance *= predictor.drawPass(point, c, m);
+        for (let c = 0; c < model.checks.length && chance > 1e-6; c++)
+          chance *= predictor.drawPass(point, c, m);
         into[m] = chance;
       }
     },

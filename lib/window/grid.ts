@@ -1,6 +1,11 @@
 import { type Axis, makeAxes, nearestLevel } from "../design/index.js";
-import { type SettingLimit, settingLimits } from "../models/physical/index.js";
-import { type Coordinate, type Settings, toCoordinates } from "../models/outcome/index.js";
+import {
+  type Coordinate,
+  type SettingLimit,
+  type Settings,
+  settingLimits,
+  toCoordinates,
+} from "../models/index.js";
 import type { StudyDefinition } from "../study/index.js";
 
 /** One index per factor into the values it can be set to. */
@@ -55,7 +60,9 @@ export function makeGrid(definition: StudyDefinition, coordinates: readonly Coor
 function meets(limits: readonly SettingLimit[], settings: Settings): boolean {
   return limits.every(({ value, min, max }) => {
     const found = value(settings);
-    return found >= (min ?? Number.NEGATIVE_INFINITY) - 1e-9 && found <= (max ?? Number.POSITIVE_INFINITY) + 1e-9;
+    return (
+      found >= (min ?? Number.NEGATIVE_INFINITY) - 1e-9 && found <= (max ?? Number.POSITIVE_INFINITY) + 1e-9
+    );
   });
 }
 

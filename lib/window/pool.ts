@@ -1,3 +1,4 @@
+import { BeadbenchError } from "../errors/index.js";
 import { type RandomStream, sobolPoints } from "../numeric/index.js";
 import type { GridPoint, SettingGrid } from "./grid.js";
 
@@ -29,6 +30,7 @@ const keyOf = (point: GridPoint): string => point.join(",");
  *
  * @param seeds - settings to start from besides
  * @returns every distinct allowed setting that was scored, best first
+ * @throws {BeadbenchError} `infeasible` when the limits leave no setting among those looked at
  */
 export function searchGrid(
   grid: SettingGrid,
@@ -49,6 +51,12 @@ export function searchGrid(
   const dimensions = grid.axes.length;
   for (const unit of sobolPoints(effort.spread, dimensions, stream.seed)) visit(grid.fromUnit(unit));
   for (const seed of seeds) visit(seed);
+  if (found.size === 0) {
+    throw new BeadbenchError(
+      "infeasible",
+      "the limits of this study leave no setting within the factor ranges; loosen a limit or widen a factor",
+    );
+  }
   for (let round = 0; round < effort.rounds; round++) {
     const parents = best(found, 60).map((item) => grid.toUnit(item.point));
     if (parents.length < 4) break;
@@ -96,7 +104,8 @@ function moves(dimensions: number): readonly (readonly number[])[] {
     for (const x of [-1, 1]) {
       result.push(Array.from({ length: dimensions }, (_, j) => (j === a ? x : 0)));
       for (let b = 0; b < a; b++) {
-        for (const y of [-1, 1]) result.push(Array.from({ length: dimensions }, (_, j) => (j === a ? x : j === b ? y : 0)));
+        for (const y of [-1, 1])
+          result.push(Array.from({ length: dimensions }, (_, j) => (j === a ? x : j === b ? y : 0)));
       }
     }
   }

@@ -1,46 +1,159 @@
+import { type Finding, requireNumber } from "../errors/index.js";
+import type { OutcomeModel } from "../models/index.js";
 import { randomStream } from "../numeric/index.js";
-import type { OutcomeModel, Settings } from "../models/outcome/index.js";
-import { type ChanceFunction, makeChance } from "./chance.js";
-import { type GridPoint, makeGrid } from "./grid.js";
-import { type Scored, searchGrid } from "./pool.js";
+import { type DrawMatrix, expectedGain, pickByDraws, pickBySpread } from "./batch.js";
+import { type BestSearch, type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
+import { conformanceAt } from "./conformance.js";
+import { hardGroups } from "./hard-factors.js";
+import type { Scored } from "./pool.js";
+import { reasonFor } from "./reason.js";
+import { type StoppingAdvice, stoppingAdvice } from "./stopping.js";
 
+/** What the next coupons are for: to learn where coupons survive, to hit the specification, to pin the edge. */
+export type Aim = "explore" | "hit" | "edge";
+
+/** Choices of {@link proposeNext}. */
 export interface ProposeOptions {
   readonly coupons: number;
+  /** Default "hit". */
+  readonly aim?: Aim;
+  /** Default: the model's. */
   readonly seed?: number;
-  readonly group?: number;
+  /** Chance at the edge to pin. Default 0.8, or half of the best chance when that is lower. */
+  readonly level?: number;
+  /** How many of the coupons repeat the recommended setting, to confirm it. Default 0 */
+  readonly confirm?: number;
 }
 
-export function bestSetting(model: OutcomeModel, seed = 1): { settings: Settings; chance: number; pool: readonly Scored[]; fn: ChanceFunction } {
-  const grid = makeGrid(model.definition, model.coordinates);
-  const fn = makeChance(model);
-  const pool = searchGrid(grid, (point) => fn.chance(point, 1e-4), randomStream(seed).split("search"));
-  return { settings: grid.settings(pool[0]!.point), chance: pool[0]!.score, pool, fn };
+/** One coupon worth running. */
+export interface Proposal {
+  readonly settings: readonly SettingWithUnit[];
+  readonly role: Aim | "confirm";
+  /** Chance that it conforms, and that it passes all checks. */
+  readonly chance: number;
+  readonly survival: number;
+  readonly interval: readonly [lower: number, upper: number];
+  /** Expected rise of the best known chance when this coupon alone is run. */
+  readonly expectedGain: number;
+  /** Why this one, in a sentence. */
+  readonly why: string;
 }
 
-export function proposeRaw(model: OutcomeModel, options: ProposeOptions): Settings[] {
-  const grid = makeGrid(model.definition, model.coordinates);
-  const stream = randomStream(options.seed ?? model.seed).split("propose");
-  const { pool, fn } = bestSetting(model, options.seed ?? model.seed);
-  const top = pool.slice(0, 1500);
-  const M = fn.predictor.draws;
-  const matrix = top.map((item) => {
-    const row = new Float64Array(M);
-    fn.perDraw(item.coordinates, row);
+/** The next coupons, in the order to run them. Plain data. */
+export interface Proposals {
+  readonly aim: Aim;
+  readonly proposals: readonly Proposal[];
+  readonly best: { readonly settings: readonly SettingWithUnit[]; readonly chance: number };
+  readonly stopping: StoppingAdvice;
+  readonly seed: number;
+  readonly findings: readonly Finding[];
+}
+
+/** Candidates compared under every posterior draw. */
+const CANDIDATES = 1200;
+
+/**
+ * Proposes the coupons most worth running next, from the first batch on: before any coupon the physics alone
+ * places them, on the ridge of wire feed over travel speed that lays the specified section.
+ *
+ * @throws {BeadbenchError} `bad-argument` unless coupons is a whole number from 1 to 200; `infeasible`
+ *   when the study's limits leave no setting
+ */
+export function proposeNext(model: OutcomeModel, options: ProposeOptions): Proposals {
+  const coupons = requireNumber("coupons", options.coupons, { min: 1, max: 200 });
+  const aim = options.aim ?? "hit";
+  const seed = options.seed ?? model.seed;
+  const stream = randomStream(seed).split(`propose/${model.coupons}`);
+  const search = searchBest(model, seed);
+  const best = search.pool[0]!;
+  const candidates = candidatesOf(search, aim, options.level ?? Math.min(0.8, 0.5 * best.score));
+  const matrix = chancesOf(search, candidates);
+  const passes = passesOf(model, search, candidates);
+  const confirm = Math.min(options.confirm ?? 0, coupons);
+  const usable = hardGroups(search.grid, candidates, matrix, coupons - confirm);
+  const level = options.level ?? Math.min(0.8, 0.5 * best.score);
+  const picked = pick(aim, matrix, passes, coupons - confirm, level, stream, usable, model.coupons);
+  const top = candidates.indexOf(best);
+  const chosen = [
+    ...picked.map((index) => ({ index, role: aim as Proposal["role"] })),
+    ...Array.from({ length: confirm }, () => ({ index: top, role: "confirm" as const })),
+  ];
+  const proposals = chosen.map(({ index, role }): Proposal => {
+    const candidate = candidates[index]!;
+    const found = conformanceAt(model, search.chances, candidate.coordinates);
+    const survival = Object.values(found.perCheck).reduce((product, value) => product * value, 1);
+    const gain = expectedGain(matrix, passes, index);
+    const settings = search.grid.settings(candidate.point);
+    return {
+      settings: withUnits(model, settings),
+      role,
+      chance: found.chance,
+      survival,
+      interval: found.interval,
+      expectedGain: gain,
+      why: reasonFor(model, settings, role, { ...found, survival, gain, level }),
+    };
+  });
+  return {
+    aim,
+    proposals: inRunOrder(search, proposals),
+    best: { settings: withUnits(model, search.grid.settings(best.point)), chance: best.score },
+    stopping: stoppingAdvice(model, matrix, passes, best.score),
+    seed,
+    findings: model.findings,
+  };
+}
+
+/** Settings worth comparing: the best ones to hit; some from everywhere else to explore and for the edge. */
+function candidatesOf({ pool }: BestSearch, aim: Aim, level: number): readonly Scored[] {
+  if (aim === "hit") return pool.slice(0, CANDIDATES);
+  const best = pool[0]!;
+  const near = pool.slice(1).filter((item) => item.score > 0.02 * level);
+  const stride = Math.max(1, Math.ceil(near.length / CANDIDATES));
+  return [best, ...near.filter((_, i) => i % stride === 0)];
+}
+
+function chancesOf({ chances }: BestSearch, candidates: readonly Scored[]): DrawMatrix {
+  return candidates.map(({ coordinates }) => {
+    const row = new Float64Array(chances.predictor.draws);
+    chances.perDraw(coordinates, row);
     return row;
   });
-  const group = options.group ?? 4;
-  const chosen: GridPoint[] = [];
-  const order = stream.shuffle(Array.from({ length: M }, (_, m) => m));
-  for (let k = 0; k < options.coupons; k++) {
-    const members = order.slice((k * group) % M, (k * group) % M + group);
-    let bestI = 0;
-    let bestValue = -1;
-    matrix.forEach((row, i) => {
-      let value = 0;
-      for (const m of members) value += row[m]!;
-      if (value > bestValue && !chosen.includes(top[i]!.point)) [bestI, bestValue] = [i, value];
-    });
-    chosen.push(top[bestI]!.point);
-  }
-  return chosen.map(grid.settings);
+}
+
+function passesOf(model: OutcomeModel, { chances }: BestSearch, candidates: readonly Scored[]): DrawMatrix {
+  return candidates.map(({ coordinates }) =>
+    Float64Array.from({ length: chances.predictor.draws }, (_, m) =>
+      model.checks.reduce((product, __, c) => product * chances.predictor.drawPass(coordinates, c, m), 1),
+    ),
+  );
+}
+
+/** Draws averaged per pick of "hit". */
+const GROUP = 4;
+
+function pick(
+  aim: Aim,
+  matrix: DrawMatrix,
+  passes: DrawMatrix,
+  count: number,
+  level: number,
+  stream: ReturnType<typeof randomStream>,
+  usable: (candidate: number, picked: readonly number[]) => boolean,
+  coupons: number,
+): readonly number[] {
+  if (aim === "hit") return pickByDraws(matrix, count, GROUP, stream, usable);
+  if (aim === "edge")
+    return pickBySpread(matrix, count, (mean, sd) => 1.96 * sd - Math.abs(mean - level), usable);
+  // Nothing measured yet: where coupons survive matters more than whether they conform.
+  const what = coupons === 0 ? passes : matrix;
+  return pickBySpread(what, count, (mean, sd) => sd * Math.sqrt(mean), usable);
+}
+
+/** Hard-to-change factors change as seldom as possible; otherwise the order stays. */
+function inRunOrder({ grid }: BestSearch, proposals: readonly Proposal[]): readonly Proposal[] {
+  const hard = grid.axes.flatMap((axis, j) => (axis.hard ? [j] : []));
+  if (hard.length === 0) return proposals;
+  const key = (proposal: Proposal): string => hard.map((j) => String(proposal.settings[j]!.value)).join("/");
+  return [...proposals].sort((a, b) => key(a).localeCompare(key(b), "en", { numeric: true }));
 }

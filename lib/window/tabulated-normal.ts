@@ -29,7 +29,9 @@ export function quickNormalCdf(z: number): number {
 
 /** Intervals of the quantile's table between 1/64 and 63/64. */
 const CELLS = 2048;
-const quantiles = Float64Array.from({ length: CELLS + 1 }, (_, i) => normalQuantile(Math.min(Math.max(i / CELLS, 1e-15), 1 - 1e-15)));
+const quantiles = Float64Array.from({ length: CELLS + 1 }, (_, i) =>
+  normalQuantile(Math.min(Math.max(i / CELLS, 1e-15), 1 - 1e-15)),
+);
 
 /** z with P(Z <= z) = p: interpolated within 2e-5 between 1/64 and 63/64, exact outside. */
 export function quickNormalQuantile(p: number): number {

@@ -42,7 +42,7 @@ export const plasmaInconel: RigFormulas = {
       medians: { bead_width: width, bead_height: height },
       checks: {
         sound:
-          holds(2.5 - (q / (60 + gap * gap)) / (0.8 + 4.2 * Math.sqrt(v)), 0.14) *
+          holds(2.5 - q / (60 + gap * gap) / (0.8 + 4.2 * Math.sqrt(v)), 0.14) *
           holds(net / (v * (area + 6)) - 10.5, 1) *
           holds(0.36 - wire / q, 0.018) *
           holds(8.3 - gap - 0.35 * v, 0.25) *

@@ -1,5 +1,5 @@
-import type { StudyDefinition } from "../../lib/study/index.js";
 import { normalCdf, type RandomStream } from "../../lib/numeric/index.js";
+import type { StudyDefinition } from "../../lib/study/index.js";
 
 /** What a simulated rig does at one setting on one day. */
 export interface RigState {
@@ -37,9 +37,15 @@ const toSi: Readonly<Record<string, number>> = {
   "in/min": 25.4 / 60,
 };
 
-function siSettings(definition: StudyDefinition, settings: Readonly<Record<string, number | string>>): RigSettings {
+function siSettings(
+  definition: StudyDefinition,
+  settings: Readonly<Record<string, number | string>>,
+): RigSettings {
   return Object.fromEntries(
-    definition.factors.map((factor) => [factor.name, Number(settings[factor.name]) * (toSi[factor.unit] ?? 1)]),
+    definition.factors.map((factor) => [
+      factor.name,
+      Number(settings[factor.name]) * (toSi[factor.unit] ?? 1),
+    ]),
   );
 }
 

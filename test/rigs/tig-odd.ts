@@ -47,7 +47,11 @@ export const tigOdd: RigFormulas = {
     return {
       medians: { bead_width: width, bead_height: height },
       checks: {
-        sound: holds(0.3 - wire / q, 0.018) * holds(heat - 165, 11) * holds(6.4 - gap, 0.3) * holds(wire / q - 0.055, 0.006),
+        sound:
+          holds(0.3 - wire / q, 0.018) *
+          holds(heat - 165, 11) *
+          holds(6.4 - gap, 0.3) *
+          holds(wire / q - 0.055, 0.006),
         dilution_low: holds(0.42 - melted / (melted + area), 0.03) * holds(185 - i, 6),
       },
     };

@@ -44,7 +44,10 @@ export const tigThinSheet: RigFormulas = {
       checks: {
         no_burn_through: holds(330 - line - 8 * (s.current! / 100) ** 2, 14) * holds(width - 2.6, 0.15),
         no_stubbing:
-          holds(0.33 - wire / q, 0.02) * holds(wire / q - 0.05, 0.008) * holds(3.6 - arcLength, 0.15) * holds(arcLength - 0.8, 0.12),
+          holds(0.33 - wire / q, 0.02) *
+          holds(wire / q - 0.05, 0.008) *
+          holds(3.6 - arcLength, 0.15) *
+          holds(arcLength - 0.8, 0.12),
       },
     };
   },

@@ -1,10 +1,12 @@
 import { BeadbenchError } from "../../errors/index.js";
 import type { Factor, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
-import { isPhysicalQuantity, type PhysicalQuantity, physicalUnits } from "../physical/index.js";
-
-/** Settings by factor name, in the factors' units. */
-export type Settings = Readonly<Record<string, number | string>>;
+import {
+  isPhysicalQuantity,
+  type PhysicalQuantity,
+  physicalUnits,
+  type Settings,
+} from "../physical/index.js";
 
 /**
  * One axis of the space the models work in, zero at the middle of the factor's range: the logarithm of a

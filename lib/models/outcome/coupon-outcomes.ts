@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import type { Coupon, Response, StudyDefinition } from "../../study/index.js";
-import type { Settings } from "./coordinates.js";
+import type { Settings } from "../physical/index.js";
 
 /** A logged coupon as the models see it. */
 export interface CouponOutcome {

@@ -1,4 +1,4 @@
-export { type Coordinate, type Settings, studyCoordinates, toCoordinates } from "./coordinates.js";
+export { type Coordinate, toCoordinates } from "./coordinates.js";
 export {
   buildOutcomeModel,
   type CheckModel,

@@ -1,5 +1,6 @@
+import type { Settings } from "../physical/index.js";
 import { makeBasis } from "./basis.js";
-import { type Settings, toCoordinates } from "./coordinates.js";
+import { toCoordinates } from "./coordinates.js";
 import type { OutcomeModel } from "./outcome-model.js";
 import { passChance } from "./survival-fit.js";
 

@@ -1,0 +1,117 @@
+import type { RandomStream } from "../numeric/index.js";
+
+/** Chance of conformance of each candidate (row) under each posterior draw (column). */
+export type DrawMatrix = readonly Float64Array[];
+
+/**
+ * Picks candidates that each are best under a few posterior draws averaged: what the coupons leave open
+ * spreads the batch, what they have settled draws it together (Thompson sampling in groups).
+ *
+ * @param group - draws averaged per pick: few explore, many exploit
+ * @param usable - whether a candidate may still be picked
+ */
+export function pickByDraws(
+  matrix: DrawMatrix,
+  count: number,
+  group: number,
+  stream: RandomStream,
+  usable: (candidate: number, picked: readonly number[]) => boolean,
+): readonly number[] {
+  const draws = matrix[0]?.length ?? 0;
+  const order = stream.shuffle(Array.from({ length: draws }, (_, m) => m));
+  const picked: number[] = [];
+  for (let k = 0; picked.length < count; k++) {
+    const members = Array.from({ length: group }, (_, g) => order[(k * group + g) % draws]!);
+    const pick = argmax(matrix, (row) => members.reduce((sum, m) => sum + row[m]!, 0), picked, usable);
+    if (pick === undefined) break;
+    picked.push(pick);
+  }
+  return picked;
+}
+
+/**
+ * Picks candidates one by one by a score of the mean and standard deviation of their chance over the draws,
+ * the deviation being what the candidates picked before would leave of it.
+ */
+export function pickBySpread(
+  matrix: DrawMatrix,
+  count: number,
+  score: (mean: number, sd: number) => number,
+  usable: (candidate: number, picked: readonly number[]) => boolean,
+): readonly number[] {
+  const means = matrix.map((row) => row.reduce((sum, value) => sum + value, 0) / row.length);
+  const left = matrix.map((row, i) => row.map((value) => value - means[i]!));
+  const picked: number[] = [];
+  // A coupon is one yes or no: it tells less than the chance itself would.
+  const noise = matrix.map((row, i) => row.length * means[i]! * (1 - means[i]!));
+  while (picked.length < count) {
+    const pick = argmax(
+      left,
+      (row, i) => score(means[i]!, norm(row) / Math.sqrt(row.length)),
+      picked,
+      usable,
+    );
+    if (pick === undefined) break;
+    picked.push(pick);
+    const direction = Float64Array.from(left[pick]!);
+    const square = dot(direction, direction) + noise[pick]!;
+    if (square <= 0) continue;
+    for (const row of left) {
+      const share =
+        (1 - Math.sqrt(noise[pick]! / square)) * (dot(row, direction) / dot(direction, direction) || 0);
+      for (let m = 0; m < row.length; m++) row[m]! -= share * direction[m]!;
+    }
+  }
+  return picked;
+}
+
+/**
+ * Expected rise of the best attainable chance when one candidate is run: over its possible outcomes
+ * (conforms, passes out of specification, fails) of the best candidate's chance, the draws weighed by how
+ * well they foretold the outcome, less the best chance now (knowledge gradient of Frazier 2009 on draws).
+ *
+ * @param passes - chance of passing all checks of each candidate under each draw
+ */
+export function expectedGain(matrix: DrawMatrix, passes: DrawMatrix, candidate: number): number {
+  const draws = matrix[0]!.length;
+  const conforms = matrix[candidate]!;
+  const pass = passes[candidate]!;
+  const outcomes = [
+    (m: number) => conforms[m]!,
+    (m: number) => Math.max(0, pass[m]! - conforms[m]!),
+    (m: number) => 1 - pass[m]!,
+  ];
+  let now = 0;
+  for (const row of matrix) now = Math.max(now, row.reduce((sum, value) => sum + value, 0) / draws);
+  let after = 0;
+  for (const likelihood of outcomes) {
+    const weights = Float64Array.from({ length: draws }, (_, m) => likelihood(m) / draws);
+    let best = 0;
+    for (const row of matrix) best = Math.max(best, dot(row, weights));
+    after += best;
+  }
+  return Math.max(0, after - now);
+}
+
+function argmax(
+  rows: readonly Float64Array[],
+  score: (row: Float64Array, i: number) => number,
+  picked: readonly number[],
+  usable: (candidate: number, picked: readonly number[]) => boolean,
+): number | undefined {
+  let best: number | undefined;
+  let most = Number.NEGATIVE_INFINITY;
+  rows.forEach((row, i) => {
+    const value = score(row, i);
+    if (value > most && !picked.includes(i) && usable(i, picked)) [best, most] = [i, value];
+  });
+  return best;
+}
+
+function dot(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
+  return sum;
+}
+
+const norm = (row: Float64Array): number => Math.sqrt(dot(row, row));

@@ -1,0 +1,168 @@
+import type { Finding } from "../errors/index.js";
+import type { OutcomeModel } from "../models/index.js";
+import { sobolPoints } from "../numeric/index.js";
+import { type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
+import { growBox } from "./box.js";
+import { type Conformance, conformanceAt } from "./conformance.js";
+import { growEllipsoid, type WindowEllipsoid } from "./ellipsoid.js";
+import type { GridPoint } from "./grid.js";
+import { type ChanceMap, chanceMap } from "./map.js";
+
+/** Choices of {@link findWindow}. */
+export interface WindowOptions {
+  /** Chance to keep. Default 0.8 */
+  readonly level?: number;
+  /** Default: the model's. */
+  readonly seed?: number;
+  /** Two factors to draw the map over. Default: the two that allow least. */
+  readonly mapFactors?: readonly [string, string];
+  /** Settings along each side of the map. Default 33 */
+  readonly mapSize?: number;
+}
+
+/** How far one factor may move. */
+export interface WindowRange {
+  readonly factor: string;
+  readonly unit: string;
+  /** The best setting. */
+  readonly best: number | string;
+  /** Lowest and highest setting while all the others use their ranges too. */
+  readonly low: number | string;
+  readonly high: number | string;
+  /** The same while all the others stay at their best. */
+  readonly aloneLow: number | string;
+  readonly aloneHigh: number | string;
+}
+
+/** Where a study's specification is met with a stated chance. Plain data. */
+export interface ProcessWindow {
+  readonly best: { readonly settings: readonly SettingWithUnit[]; readonly conformance: Conformance };
+  /** The level asked for, and the one the ranges were grown at: lower when nothing reaches the first. */
+  readonly asked: number;
+  readonly level: number;
+  readonly ranges: readonly WindowRange[];
+  /** Lowest chance found inside the ranges: what they guarantee, as far as the model knows. */
+  readonly reached: number;
+  readonly ellipsoid?: WindowEllipsoid;
+  /** Share of the allowed settings at or above the level, and the 90 % interval of what coupons leave open. */
+  readonly volume: { readonly share: number; readonly interval: readonly [number, number] };
+  readonly map?: ChanceMap;
+  readonly seed: number;
+  readonly findings: readonly Finding[];
+}
+
+/** When nothing reaches the level asked for, the window is grown at this share of the best chance. */
+const FALL_BACK = 0.85;
+
+/**
+ * Finds the setting of highest chance, the ranges about it that keep the chance at a level, and a map.
+ *
+ * @throws {BeadbenchError} `infeasible` when the study's limits leave no setting
+ */
+export function findWindow(model: OutcomeModel, options: WindowOptions = {}): ProcessWindow {
+  const seed = options.seed ?? model.seed;
+  const asked = options.level ?? 0.8;
+  const search = searchBest(model, seed);
+  const { grid, chances, pool } = search;
+  const best = pool[0]!;
+  const known = new Map<string, number>(pool.map(({ point, score }) => [point.join(","), score]));
+  const chance = (point: GridPoint): number => {
+    const key = point.join(",");
+    let value = known.get(key);
+    if (value === undefined) {
+      value = grid.allowed(point) ? chances.chance(grid.coordinates(point), 1e-4) : 0;
+      known.set(key, value);
+    }
+    return value;
+  };
+  const level = best.score >= asked ? asked : FALL_BACK * best.score;
+  const box = growBox(grid, chance, best.point, level);
+  const ranges = grid.axes.map((axis, j): WindowRange => {
+    const alone = (side: 1 | -1): number => {
+      let index = best.point[j]!;
+      if (axis.category) return index;
+      while (axis.values[index + side] !== undefined) {
+        const next = best.point.map((value, k) => (k === j ? index + side : value));
+        if (chance(next) < level) break;
+        index += side;
+      }
+      return index;
+    };
+    return {
+      factor: axis.name,
+      unit: axis.unit,
+      best: axis.values[best.point[j]!]!,
+      low: axis.values[box.low[j]!]!,
+      high: axis.values[box.high[j]!]!,
+      aloneLow: axis.values[alone(-1)]!,
+      aloneHigh: axis.values[alone(1)]!,
+    };
+  });
+  const above = pool.filter((item) => item.score >= level);
+  const ellipsoid = growEllipsoid(grid, chance, best.point, above, level);
+  const map = chanceMap(search, best.point, box, level, options.mapFactors, options.mapSize ?? 33);
+  return {
+    best: {
+      settings: withUnits(model, grid.settings(best.point)),
+      conformance: conformanceAt(model, chances, best.coordinates),
+    },
+    asked,
+    level,
+    ranges,
+    reached: box.worst,
+    ...(ellipsoid === undefined ? {} : { ellipsoid }),
+    volume: volumeShare(search, level),
+    ...(map === undefined ? {} : { map }),
+    seed,
+    findings: [...model.findings, ...windowFindings(model, best.score, asked)],
+  };
+}
+
+/** Settings spread over the region to tell the volume of the window. */
+const VOLUME_POINTS = 16384;
+
+/** Share of the allowed settings that keep the level, from settings spread evenly over the whole region. */
+function volumeShare(
+  { grid, chances }: ReturnType<typeof searchBest>,
+  level: number,
+): ProcessWindow["volume"] {
+  const draws = new Float64Array(chances.predictor.draws);
+  const inside = new Float64Array(draws.length);
+  let allowed = 0;
+  let above = 0;
+  for (const unit of sobolPoints(VOLUME_POINTS, grid.axes.length, 21)) {
+    const point = grid.fromUnit(unit);
+    if (!grid.allowed(point)) continue;
+    allowed++;
+    const coordinates = grid.coordinates(point);
+    const chance = chances.chance(coordinates, 1e-3);
+    if (chance >= level) above++;
+    if (chance < 0.02) continue;
+    chances.perDraw(coordinates, draws);
+    for (let m = 0; m < draws.length; m++) if (draws[m]! >= level) inside[m]!++;
+  }
+  const sorted = inside.map((count) => count / Math.max(allowed, 1)).sort();
+  const at = (share: number): number => sorted[Math.round(share * (sorted.length - 1))]!;
+  return { share: above / Math.max(allowed, 1), interval: [at(0.05), at(0.95)] };
+}
+
+function windowFindings(model: OutcomeModel, best: number, asked: number): readonly Finding[] {
+  const findings: Finding[] = [];
+  if (best < asked) {
+    findings.push({
+      code: "level-not-reached",
+      severity: "warning",
+      message: `no setting reaches a chance of ${asked}; the best known one has ${best.toFixed(2)}`,
+      advice: "run the coupons proposed next, widen a factor range, or loosen the tightest specification",
+    });
+  }
+  if (model.coupons === 0) {
+    findings.push({
+      code: "no-coupons",
+      severity: "warning",
+      message: "no coupon has been logged: this window rests on trade rules alone",
+      advice: "run the first coupons before trusting any of it",
+    });
+  }
+  return findings;
+}

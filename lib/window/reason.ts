@@ -1,0 +1,62 @@
+import type { OutcomeModel, Settings } from "../models/index.js";
+import { derivedQuantity, physicalSettingOf, rigPhysics } from "../models/index.js";
+import type { Conformance } from "./conformance.js";
+
+/** What is known of a proposal when its reason is worded. */
+interface Known extends Conformance {
+  readonly survival: number;
+  readonly gain: number;
+  readonly level: number;
+}
+
+const percent = (value: number): string => `${Math.round(100 * value)} %`;
+
+/** One sentence on why a coupon is proposed and what it is expected to change. */
+export function reasonFor(
+  model: OutcomeModel,
+  settings: Settings,
+  role: "explore" | "hit" | "edge" | "confirm",
+  known: Known,
+): string {
+  const [low, high] = known.interval;
+  const gain = `expected to raise the best chance by ${(100 * known.gain).toFixed(1)} points`;
+  const range = `${percent(low)} to ${percent(high)}`;
+  if (role === "confirm")
+    return `repeats the recommended setting: a chance of ${percent(known.chance)} is claimed, and each repeat confirms or refutes it`;
+  if (role === "edge") {
+    return `the chance falls through ${percent(known.level)} about here, between ${range} as far as is known; ${gain}`;
+  }
+  const physics = physicsOf(model, settings);
+  if (model.coupons === 0) {
+    return `before any coupon: ${physics} should lay the specified bead and survive (${percent(known.survival)})`;
+  }
+  if (role === "explore") {
+    return `likely to teach: the chance here is only known to lie between ${range}, and ${percent(known.survival)} of such coupons survive; ${gain}`;
+  }
+  const weakest = weakestOf(known);
+  return `one good reading of the coupons puts the best setting here (chance ${percent(known.chance)}, ${range}; ${weakest}); ${gain}`;
+}
+
+function weakestOf(known: Known): string {
+  const all = [...Object.entries(known.perResponse), ...Object.entries(known.perCheck)];
+  const [weakest] = all.sort((a, b) => a[1] - b[1]);
+  return weakest === undefined ? "nothing is judged" : `most at risk: ${weakest[0]}, ${percent(weakest[1])}`;
+}
+
+/** The physical quantities that place a first coupon. */
+function physicsOf(model: OutcomeModel, settings: Settings): string {
+  const physics = rigPhysics(model.definition);
+  const setting = physicalSettingOf(model.definition, settings);
+  const parts = (
+    [
+      ["bead_area", "mm2 of metal per mm", "", 1],
+      ["arc_energy", "J/mm of arc energy", "", 0],
+      ["wire_share", "of the arc power for the wire", "%", 0],
+    ] as const
+  ).flatMap(([name, words, as, digits]) => {
+    const value = derivedQuantity(name, setting, physics);
+    if (value === undefined) return [];
+    return [as === "%" ? `${percent(value)} ${words}` : `${value.toFixed(digits)} ${words}`];
+  });
+  return parts.length === 0 ? "these settings" : parts.join(", ");
+}
