@@ -1,8 +1,20 @@
 export { boxBehnken } from "./box-behnken.js";
 export { type AxialDistance, type CentralCompositeOptions, centralComposite } from "./central-composite.js";
+export { type ComparedMeasure, comparePlans } from "./compare-plans.js";
 export { conferenceMatrix, definitiveScreening } from "./definitive-screening.js";
 export { type CouponEffort, estimateEffort } from "./effort.js";
+export { type EvaluationOptions, evaluatePlan } from "./evaluate-plan.js";
+export type {
+  AliasedTerm,
+  CouponEvaluation,
+  EvaluatedPlan,
+  Leak,
+  PlanEvaluation,
+  PredictionEvaluation,
+  TermEvaluation,
+} from "./evaluation.js";
 export { type Axis, type DesignFactor, makeAxes, nearestLevel, type Settings } from "./factor.js";
+export { formatPlanComparison, formatPlanEvaluation } from "./format-evaluation.js";
 export {
   describeAliases,
   type FractionalFactorial,

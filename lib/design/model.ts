@@ -26,7 +26,30 @@ export interface Basis {
   /** Columns of one copy. */
   readonly size: number;
   readonly copies: number;
+  /** Columns that stand or fall together: one per term; the mean and block columns belong to none. */
+  readonly groups: readonly TermGroup[];
   fill(row: ArrayLike<number>, out: Float64Array): void;
+}
+
+/** A term of the model: one column, or several when a category takes part. */
+export interface TermGroup {
+  readonly name: string;
+  readonly columns: readonly number[];
+  /** Axes that take part. */
+  readonly axes: readonly number[];
+  /** One per pair of category levels, a single one for numbers; none for a nonlinear model. */
+  readonly effects: readonly TermEffect[];
+}
+
+/**
+ * An effect of a term: the change of the response from low to high (of a square: from the middle to the ends;
+ * of a category: from one level to another), or for a product half the change of that change.
+ */
+export interface TermEffect {
+  /** Coefficients that make the effect 2. */
+  readonly pattern: readonly number[];
+  /** The effect as a combination of the coefficients. */
+  readonly contrast: readonly number[];
 }
 
 /** A column as the product of up to two atoms; -1 is the constant. */
@@ -47,6 +70,34 @@ function atomsOf(axis: Axis, index: number): readonly Atom[] {
     .slice(0, lastLevel)
     .map((value, level) => ({ axis: index, name: `${axis.name}[${value}]`, level, lastLevel }));
 }
+
+/** Effects of one axis: of a number from low to high, of a category between each pair of its levels. */
+function axisEffects(axis: Axis): readonly TermEffect[] {
+  if (!axis.category) return [{ pattern: [1], contrast: [2] }];
+  const last = axis.values.length - 1;
+  const levels = axis.values.map((_, level) => level);
+  return levels.flatMap((up) =>
+    levels.slice(up + 1).map((down) => {
+      const sign = (level: number): number => (level === up ? 1 : level === down ? -1 : 0);
+      const free = levels.slice(0, last);
+      return { pattern: free.map(sign), contrast: free.map((level) => sign(level) - sign(last)) };
+    }),
+  );
+}
+
+/** Effects of a product: half the change in one axis' effect over the other's. */
+function productEffects(one: readonly TermEffect[], two: readonly TermEffect[]): readonly TermEffect[] {
+  const cross = (a: readonly number[], b: readonly number[], share: number): readonly number[] =>
+    a.flatMap((x) => b.map((y) => x * y * share));
+  return one.flatMap((a) =>
+    two.map((b) => ({
+      pattern: cross(a.pattern, b.pattern, 1),
+      contrast: cross(a.contrast, b.contrast, 0.5),
+    })),
+  );
+}
+
+const squareEffect: readonly TermEffect[] = [{ pattern: [2], contrast: [1] }];
 
 /**
  * Polynomial in the coded factors. Categories enter by sum-to-zero columns; a number with only two
@@ -69,6 +120,23 @@ export function polynomialBasis(axes: readonly Axis[], order: ModelOrder): Basis
       if (!axis.category && axis.values.length > 2) columns.push([`${atom.name} squared`, i, i]);
     }
   }
+  const axisOf = (atom: number): number => atoms[atom]!.axis;
+  const groups = new Map<string, { name: string; columns: number[]; axes: number[]; square: boolean }>();
+  for (const [column, [, one, two]] of columns.entries()) {
+    if (one === -1) continue;
+    const members = two === -1 ? [axisOf(one)] : [axisOf(one), axisOf(two)];
+    const words = members.map((axis) => axes[axis]!.name);
+    const square = members.length === 2 && members[0] === members[1];
+    const name = square ? `${words[0]} squared` : words.join(" x ");
+    const group = groups.get(name) ?? {
+      name,
+      columns: [],
+      axes: square ? members.slice(1) : members,
+      square,
+    };
+    group.columns.push(column);
+    groups.set(name, group);
+  }
   const values = new Float64Array(atoms.length + 1);
   values[atoms.length] = 1;
   const place = (index: number): number => (index === -1 ? atoms.length : index);
@@ -78,6 +146,12 @@ export function polynomialBasis(axes: readonly Axis[], order: ModelOrder): Basis
     names: columns.map(([name]) => name),
     size: columns.length,
     copies: 1,
+    groups: [...groups.values()].map(({ name, columns: own, axes: members, square }) => ({
+      name,
+      columns: own,
+      axes: members,
+      effects: square ? squareEffect : members.map((axis) => axisEffects(axes[axis]!)).reduce(productEffects),
+    })),
     fill(row, out) {
       for (let a = 0; a < atoms.length; a++) {
         const { axis, level, lastLevel } = atoms[a]!;
@@ -109,8 +183,10 @@ export function nonlinearBasis(axes: readonly Axis[], model: NonlinearPlanModel)
     "a nonlinear model needs at least one row of parameters, all rows finite and equally long",
   );
   const shift = Math.cbrt(Number.EPSILON);
+  const words = names ?? Array.from({ length: size }, (_, j) => `theta${j + 1}`);
   return {
-    names: names ?? Array.from({ length: size }, (_, j) => `theta${j + 1}`),
+    names: words,
+    groups: words.map((name, j) => ({ name, columns: [j], axes: [], effects: [] })),
     size,
     copies: parameters.length,
     fill(row, out) {
@@ -140,6 +216,7 @@ export function withBlocks(basis: Basis, axisCount: number, blocks: number): Bas
     names: [...basis.names, ...Array.from({ length: blocks - 1 }, (_, b) => `block[${b + 1}]`)],
     size: wide,
     copies,
+    groups: basis.groups,
     fill(row, out) {
       basis.fill(row, inner);
       const block = row[axisCount]!;

@@ -109,25 +109,42 @@ function layOut(request: OptimalRequest, free: number): Layout {
   return { plots, blocks: plots.map((plot) => plot % request.blocks) };
 }
 
+/**
+ * Information of the coupons already run and of the centre coupons. Coupons run in a row on the same
+ * hard-to-change settings count as one whole plot.
+ */
 function fixedInformation(request: OptimalRequest, basis: Basis, allBlocks: number): Float64Array {
-  const { region, existing, centres, blocks } = request;
+  const { region, existing, centres, blocks, varianceRatio } = request;
+  const { hard } = splitAxes(region);
   const p = basis.size;
   const fixed = new Float64Array(basis.copies * p * p);
-  const row = new Float64Array(p * basis.copies);
   const coded = new Float64Array(region.axes.length + 1);
-  const add = (): void => {
+  const groups: { readonly key: string; readonly rows: Float64Array[] }[] = [];
+  const add = (key: string): void => {
+    const row = new Float64Array(p * basis.copies);
     basis.fill(coded, row);
-    for (let copy = 0; copy < basis.copies; copy++)
-      addOuter(fixed.subarray(copy * p * p, (copy + 1) * p * p), p, row, copy * p, 1);
+    const last = groups[groups.length - 1];
+    if (last !== undefined && last.key === key) last.rows.push(row);
+    else groups.push({ key, rows: [row] });
   };
-  for (const known of existing) {
+  for (const [i, known] of existing.entries()) {
     coded.set(known);
     coded[region.axes.length] = offsetsExisting(request) ? allBlocks - 1 : 0;
-    add();
+    add(hard.length === 0 ? `existing ${i}` : JSON.stringify(hard.map((j) => known[j])));
   }
   for (const [i, point] of centres.entries()) {
     codeInto(region, point, i % blocks, coded);
-    add();
+    add(`centre ${i}`);
+  }
+  const ratio = hard.length === 0 ? 0 : varianceRatio;
+  for (const { rows } of groups) {
+    const sum = new Float64Array(p * basis.copies);
+    for (const row of rows) for (let c = 0; c < sum.length; c++) sum[c]! += row[c]!;
+    for (let copy = 0; copy < basis.copies; copy++) {
+      const own = fixed.subarray(copy * p * p, (copy + 1) * p * p);
+      for (const row of rows) addOuter(own, p, row, copy * p, 1);
+      addOuter(own, p, sum, copy * p, -ratio / (1 + rows.length * ratio));
+    }
   }
   return fixed;
 }

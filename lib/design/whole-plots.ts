@@ -12,6 +12,7 @@ export function exchangeWholePlots(
   information: Information,
   hard: readonly number[],
 ): boolean {
+  if (hard.length === 0) return false;
   const width = basis.size * basis.copies;
   const coded = new Float64Array(region.axes.length + 1);
   let improved = false;
