@@ -1,7 +1,8 @@
-import { type Box, descend } from "./descend.js";
+import { type Box, descend, tightOffset } from "./descend.js";
 import { towardsStart } from "./mirror.js";
 import { type Polished, polish } from "./polish.js";
-import { probe } from "./probe.js";
+import { freeInverse, probe } from "./probe.js";
+import type { Problem } from "./problem.js";
 import type { SeparableProblem } from "./separable.js";
 import type { FitStatus } from "./types.js";
 
@@ -22,67 +23,83 @@ export interface Attempt {
   readonly flat: readonly number[];
 }
 
+interface Verdict {
+  readonly status: FitStatus;
+  readonly flat: readonly number[];
+  /** A point with a smaller sum of squares. */
+  readonly lower?: readonly number[];
+}
+
+/** Where the damped walk hands over to the polish at first. */
+const looseOffset = 0.03;
+
+/** Tells the difference formulas how large parameters are about here; what they learnt elsewhere may not hold. */
+function expect(problem: Problem, theta: readonly number[]): void {
+  for (let j = 0; j < problem.size; j++) {
+    if (theta[j] !== 0) problem.magnitude[j] = Math.abs(theta[j]!);
+    problem.reach[j] = Number.NaN;
+  }
+}
+
 function clip(values: readonly number[], box: Box): number[] {
   return values.map((value, j) => Math.min(box.upper[j]!, Math.max(box.lower[j]!, value)));
 }
 
-/** Downhill, polish, probe; a probe that finds a lower point starts over from there. */
+function judge(problem: Problem, polished: Polished, settings: AttemptSettings): Verdict {
+  const { rank, pivots } = polished.factor;
+  if (rank < polished.free.length) {
+    return { status: "singular", flat: Array.from(pivots.subarray(rank), (k) => polished.free[k]!) };
+  }
+  const { flat, lower } = probe(problem, polished, freeInverse(polished), settings.box);
+  if (lower !== undefined) return { status: "max-iterations", flat: [], lower };
+  if (flat.length > 0) return { status: "singular", flat };
+  return { status: polished.offset <= settings.tolerance ? "converged" : "max-iterations", flat: [] };
+}
+
+/**
+ * Downhill until near, polish, judge. A polish that does not arrive sends the walk on to a tighter end; a probe that
+ * finds a lower point starts over from there.
+ */
 export function attempt(
   separable: SeparableProblem,
   start: readonly number[],
   settings: AttemptSettings,
 ): Attempt {
   const { problem, nonlinear } = separable;
-  const { box, tolerance } = settings;
+  const { box, maxIterations } = settings;
   const pick = (values: readonly number[]): number[] => nonlinear.map((j) => values[j]!);
   const inner = { lower: pick(box.lower), upper: pick(box.upper) };
   let from = clip(start, box);
   let iterations = 0;
-  let last: Attempt | undefined;
-  for (let round = 0; round < 5; round++) {
-    for (let j = 0; j < problem.size; j++) problem.magnitude[j] = Math.abs(from[j]!);
-    const descent = descend(separable, pick(from), inner, settings.maxIterations - iterations);
+  let settle = looseOffset;
+  for (;;) {
+    expect(problem, from);
+    const { theta, rss, ...descent } = descend(
+      separable,
+      pick(from),
+      inner,
+      maxIterations - iterations,
+      settle,
+    );
     iterations += descent.iterations;
-    const { theta, rss } = descent;
-    if (descent.end === "non-finite") {
-      return {
-        status: "non-finite",
-        theta,
-        rss: Number.MAX_VALUE,
-        iterations,
-        polished: undefined,
-        flat: [],
-      };
-    }
-    const reached = polish(problem, theta, box);
+    expect(problem, theta);
+    const reached = descent.end === "non-finite" ? undefined : polish(problem, theta, box);
     if (reached === undefined) {
-      return { status: "non-finite", theta, rss, iterations, polished: undefined, flat: [] };
+      const height = Number.isFinite(rss) ? rss : Number.MAX_VALUE;
+      return { status: "non-finite", theta, rss: height, iterations, polished: undefined, flat: [] };
     }
     const polished = towardsStart(problem, reached, start, box);
     iterations += polished.iterations;
-    const done = (status: FitStatus, flat: readonly number[] = []): Attempt => ({
-      status,
-      theta: polished.theta,
-      rss: polished.rss,
-      iterations,
-      polished,
-      flat,
-    });
-    if (polished.factor.rank < polished.free.length) {
-      const { rank, pivots } = polished.factor;
-      return done(
-        "singular",
-        Array.from(pivots.subarray(rank), (k) => polished.free[k]!),
-      );
-    }
-    const { flat, lower } = probe(problem, polished, box);
-    if (lower !== undefined && iterations < settings.maxIterations) {
-      from = [...lower];
-      last = done("max-iterations");
+    const { status, flat, lower } = judge(problem, polished, settings);
+    if (
+      status !== "converged" &&
+      iterations < maxIterations &&
+      (settle !== tightOffset || lower !== undefined)
+    ) {
+      settle = tightOffset;
+      from = [...(lower ?? polished.theta)];
       continue;
     }
-    if (flat.length > 0) return done("singular", flat);
-    return done(polished.offset <= tolerance ? "converged" : "max-iterations");
+    return { status, theta: polished.theta, rss: polished.rss, iterations, polished, flat };
   }
-  return last!;
 }

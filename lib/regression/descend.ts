@@ -1,6 +1,7 @@
+import { applyQTransposed, factorQr } from "../numeric/index.js";
 import { marquardtStep } from "./levenberg-marquardt.js";
 import { norm } from "./problem.js";
-import type { SeparableProblem } from "./separable.js";
+import type { Linearised, SeparableProblem } from "./separable.js";
 
 export interface Box {
   readonly lower: readonly number[];
@@ -18,24 +19,48 @@ export interface Descent {
 const firstDamping = 1e-2;
 const lowestDamping = 1e-10;
 const highestDamping = 1e12;
-const settledOffset = 1e-5;
+/** Share of the residuals' length that a step still moves the values by when the walk counts as settled. */
+export const tightOffset = 1e-5;
 
-/** Length of J d and the predicted fall of the residual sum of squares for a step d. */
-function forecast(
-  jacobian: Float64Array,
-  residuals: Float64Array,
-  step: readonly number[],
-): { readonly moved: number; readonly fall: number } {
-  const rows = residuals.length;
-  let moved = 0;
-  let fall = 0;
-  for (let i = 0; i < rows; i++) {
-    let change = 0;
-    for (let j = 0; j < step.length; j++) change += jacobian[j * rows + i]! * step[j]!;
-    moved += change * change;
-    fall += change * (2 * residuals[i]! - change);
+/** The linearised problem in scaled parameters, compressed to its triangle. */
+class Compressed {
+  readonly triangle: Float64Array;
+  readonly projected: Float64Array;
+
+  /** @param scale - raised here to the column lengths met; 1 for a column of zeros */
+  constructor({ rows, residuals, slopes }: Linearised, scale: Float64Array) {
+    const size = scale.length;
+    for (let j = 0; j < size; j++) {
+      const length = norm(slopes, j * rows, (j + 1) * rows);
+      scale[j] = Math.max(scale[j]!, length) || 1;
+      for (let i = 0; i < rows; i++) slopes[j * rows + i] = slopes[j * rows + i]! / scale[j]!;
+    }
+    const factor = factorQr(slopes, rows, size);
+    applyQTransposed(factor, residuals);
+    const steps = factor.diagonal.length;
+    this.projected = new Float64Array(size);
+    this.projected.set(residuals.subarray(0, steps));
+    this.triangle = new Float64Array(size * size);
+    for (let k = 0; k < size; k++) {
+      const column = factor.pivots[k]! * size;
+      for (let i = 0; i < Math.min(k, steps); i++) this.triangle[column + i] = slopes[k * rows + i]!;
+      if (k < steps) this.triangle[column + k] = factor.diagonal[k]!;
+    }
   }
-  return { moved: Math.sqrt(moved), fall };
+
+  /** Length by which a step moves the values, and the fall of the sum of squares it promises. */
+  forecast(step: readonly number[]): { readonly moved: number; readonly fall: number } {
+    const size = step.length;
+    let moved = 0;
+    let fall = 0;
+    for (let i = 0; i < size; i++) {
+      let change = 0;
+      for (let j = 0; j < size; j++) change += this.triangle[j * size + i]! * step[j]!;
+      moved += change * change;
+      fall += change * (2 * this.projected[i]! - change);
+    }
+    return { moved: Math.sqrt(moved), fall };
+  }
 }
 
 /**
@@ -49,74 +74,58 @@ export function descend(
   start: readonly number[],
   box: Box,
   maxIterations: number,
+  settledOffset = tightOffset,
 ): Descent {
-  const { problem } = separable;
-  const { rows, target } = problem;
-  const q = start.length;
   let alpha = [...start];
-  let values = new Float64Array(rows);
-  let trialValues = new Float64Array(rows);
-  let rss = separable.evaluate(alpha, values);
+  let rss = separable.evaluate(alpha);
   let theta = [...separable.theta];
   const result = (end: Descent["end"], iterations: number): Descent => ({ theta, rss, iterations, end });
   if (!Number.isFinite(rss)) return result("non-finite", 0);
-  if (q === 0) return result("settled", 0);
-  const rowIndex = Array.from({ length: rows }, (_, i) => i);
-  const jacobian = new Float64Array(rows * q);
-  const residuals = new Float64Array(rows);
-  const scale = new Float64Array(q);
-  const quiet = 1e-14 * problem.targetNorm;
+  if (alpha.length === 0) return result("settled", 0);
+  const scale = new Float64Array(alpha.length);
+  const quiet = 1e-14 * separable.problem.targetNorm;
+  const scaled = (values: readonly number[]): number[] => values.map((value, j) => value * scale[j]!);
+  const unscaled = (values: readonly number[]): number[] => values.map((value, j) => value / scale[j]!);
   let damping = firstDamping;
   let growth = 2;
-  let fresh = true;
+  let local: Compressed | undefined;
   for (let iteration = 0; iteration < maxIterations; iteration++) {
-    if (fresh) {
-      if (!separable.derivatives(values, jacobian, "rough")) return result("non-finite", iteration);
-      for (let j = 0; j < q; j++) {
-        const length = norm(jacobian, j * rows, (j + 1) * rows);
-        scale[j] = Math.max(scale[j]!, length);
-        const divisor = scale[j] === 0 ? 1 : scale[j]!;
-        for (let i = 0; i < rows; i++) jacobian[j * rows + i] = jacobian[j * rows + i]! / divisor;
-      }
-      for (let i = 0; i < rows; i++) residuals[i] = target[i]! - values[i]!;
+    if (local === undefined) {
+      const linearised = separable.linearise();
+      if (linearised === undefined) return result("non-finite", iteration);
+      local = new Compressed(linearised, scale);
     }
-    const unit = (j: number): number => (scale[j] === 0 ? 1 : scale[j]!);
-    const current = alpha.map((value, j) => value * unit(j));
+    const current = scaled(alpha);
     let trialRss = Number.POSITIVE_INFINITY;
     const trial = marquardtStep({
       current,
-      lower: box.lower.map((value, j) => value * unit(j)),
-      upper: box.upper.map((value, j) => value * unit(j)),
-      rows: rowIndex,
-      target,
-      values,
-      jacobian,
+      lower: scaled(box.lower),
+      upper: scaled(box.upper),
+      triangle: local.triangle,
+      projected: local.projected,
+      rss,
       damping,
       evaluate: (point) => {
-        trialRss = separable.evaluate(
-          point.map((value, j) => value / unit(j)),
-          trialValues,
-        );
-        return trialValues;
+        trialRss = separable.evaluate(unscaled(point));
+        return trialRss;
       },
     });
-    const step = trial.map((value, j) => value - current[j]!);
-    const { moved, fall } = forecast(jacobian, residuals, step);
-    const gain = (rss - trialRss) / fall;
+    const { moved, fall } = local.forecast(trial.map((value, j) => value - current[j]!));
     const settled = moved <= settledOffset * Math.sqrt(rss) || moved <= quiet;
-    fresh = trialRss < rss;
-    if (fresh) {
-      alpha = trial.map((value, j) => value / unit(j));
-      [values, trialValues] = [trialValues, values];
+    const accepted = trialRss < rss;
+    if (accepted) {
+      const gain = (rss - trialRss) / fall;
+      alpha = unscaled(trial);
       rss = trialRss;
       theta = [...separable.theta];
+      local = undefined;
       damping = Math.max(lowestDamping, damping * Math.max(1 / 9, 1 - (2 * gain - 1) ** 3));
       growth = 2;
     } else {
       damping *= growth;
       growth *= 2;
     }
-    if (settled && (damping < 1 || !fresh)) return result("settled", iteration + 1);
+    if (settled && (damping < 1 || !accepted)) return result("settled", iteration + 1);
     if (damping > highestDamping) return result("stalled", iteration + 1);
   }
   return result("max-iterations", maxIterations);

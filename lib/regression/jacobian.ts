@@ -20,7 +20,8 @@ function recordReach(problem: Problem, j: number, length: number, valuesNorm: nu
   }
 }
 
-function analytic(
+/** Derivatives by the model's own gradient. */
+export function analyticSlopes(
   problem: Problem,
   theta: readonly number[],
   columns: readonly number[],
@@ -163,7 +164,7 @@ export function jacobian(
   const { rows } = problem;
   const valuesNorm = norm(base, 0, rows);
   if (problem.model.gradient !== undefined) {
-    if (!analytic(problem, theta, columns, out)) return false;
+    if (!analyticSlopes(problem, theta, columns, out)) return false;
   } else {
     const point = [...theta];
     const scratch = scratchOf(rows);

@@ -22,7 +22,9 @@ export interface NonlinearOptions {
 }
 
 const rescueStarts = 12;
-const screenedPerStart = 12;
+/** A rescue ends when this many of its starts agree on the best minimum. */
+const rescueAgreement = 2;
+const screenedPerStart = 8;
 
 function readStarts(options: NonlinearOptions, size: number): number[][] {
   const { start } = options;
@@ -79,14 +81,13 @@ function screenedStarts(
   box: Box,
   count: number,
 ): number[][] {
-  const scratch = new Float64Array(separable.problem.rows);
   const total = count * screenedPerStart;
   return Array.from({ length: total }, (_, index) => {
     const point = widerStart(start, index, total).map((value, j) =>
       Math.min(box.upper[j]!, Math.max(box.lower[j]!, value)),
     );
     const alpha = separable.nonlinear.map((j) => point[j]!);
-    return { point, rss: separable.evaluate(alpha, scratch) };
+    return { point, rss: separable.evaluate(alpha) };
   })
     .filter(({ rss }) => Number.isFinite(rss))
     .sort((a, b) => a.rss - b.rss)
@@ -99,6 +100,14 @@ const rank = (result: Attempt): number => (result.status === "converged" ? 0 : 1
 function better(a: Attempt, b: Attempt): Attempt {
   if (rank(a) !== rank(b)) return rank(a) < rank(b) ? a : b;
   return b.rss < a.rss ? b : a;
+}
+
+/** How many attempts ended like the best one. */
+function agreement(problem: Problem, attempts: readonly Attempt[]): number {
+  const best = attempts.reduce(better);
+  const slack = 1e-6 * best.rss + 1e-20 * problem.targetNorm ** 2;
+  return attempts.filter(({ status, rss }) => status === best.status && Math.abs(rss - best.rss) <= slack)
+    .length;
 }
 
 /**
@@ -129,27 +138,25 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
   const separable = new SeparableProblem(problem, linearParameters(problem, model, starts[0]!, box));
   const settings = { box, maxIterations, tolerance };
 
-  const attempts: Attempt[] = [];
-  const runFrom = (points: readonly number[][]): void => {
-    for (const point of points) attempts.push(attempt(separable, point, settings));
-  };
-  runFrom(starts);
+  const attempts = starts.map((point) => attempt(separable, point, settings));
   if (options.starts !== undefined && options.starts > 0) {
-    runFrom(screenedStarts(separable, starts[0]!, box, options.starts));
-  } else if (!attempts.some(({ status }) => status === "converged") && options.starts !== 0) {
-    runFrom(screenedStarts(separable, starts[0]!, box, rescueStarts));
+    for (const point of screenedStarts(separable, starts[0]!, box, options.starts)) {
+      attempts.push(attempt(separable, point, settings));
+    }
+  } else if (options.starts === undefined && !attempts.some(({ status }) => status === "converged")) {
+    for (const point of screenedStarts(separable, starts[0]!, box, rescueStarts)) {
+      attempts.push(attempt(separable, point, settings));
+      const settled = attempts.reduce(better).status === "converged";
+      if (settled && agreement(problem, attempts) >= rescueAgreement) break;
+    }
   }
   const best = attempts.reduce(better);
-  const agreeing = attempts.filter(
-    ({ status, rss }) =>
-      status === best.status && Math.abs(rss - best.rss) <= 1e-6 * best.rss + 1e-20 * problem.targetNorm ** 2,
-  ).length;
   const counts = {
     tolerance,
     evaluations: problem.evaluations,
     iterations: attempts.reduce((sum, { iterations }) => sum + iterations, 0),
     startsTried: attempts.length,
-    startsAgreeing: agreeing,
+    startsAgreeing: agreement(problem, attempts),
   };
   return best.status === "converged"
     ? summariseFit(observations, problem, best.polished!, counts)

@@ -6,20 +6,22 @@ export function checkObservations(where: string, observations: Observations): vo
   const { x, y, weights } = observations;
   requireThat(x.length === y.length, `${where}: x has ${x.length} rows and y has ${y.length} values`);
   const width = x[0]?.length ?? 0;
-  x.forEach((row, i) => {
-    requireThat(
-      row.length === width,
-      `${where}: row ${i + 1} of x has ${row.length} values, row 1 has ${width}`,
-    );
-    for (const value of row) requireNumber(`${where}: x in row ${i + 1}`, value);
-  });
-  y.forEach((value, i) => {
-    requireNumber(`${where}: y in row ${i + 1}`, value);
-  });
+  for (let i = 0; i < x.length; i++) {
+    const row = x[i]!;
+    if (row.length !== width) {
+      requireThat(false, `${where}: row ${i + 1} of x has ${row.length} values, row 1 has ${width}`);
+    }
+    for (let j = 0; j < width; j++) {
+      if (!Number.isFinite(row[j]!)) requireNumber(`${where}: x in row ${i + 1}`, row[j]!);
+    }
+    if (!Number.isFinite(y[i]!)) requireNumber(`${where}: y in row ${i + 1}`, y[i]!);
+  }
   if (weights === undefined) return;
   requireThat(weights.length === y.length, `${where}: ${weights.length} weights for ${y.length} rows`);
   weights.forEach((value, i) => {
-    requireNumber(`${where}: weight of row ${i + 1}`, value, { above: 0 });
+    if (!(value > 0 && Number.isFinite(value))) {
+      requireNumber(`${where}: weight of row ${i + 1}`, value, { above: 0 });
+    }
   });
 }
 

@@ -24,8 +24,10 @@ export interface Problem {
 
 export function makeProblem(observations: Observations, model: Model): Problem {
   const { x, y, weights } = observations;
-  const root = Float64Array.from(y, (_, i) => Math.sqrt(weights?.[i] ?? 1));
-  const target = Float64Array.from(y, (value, i) => value * root[i]!);
+  const root = new Float64Array(y.length).fill(1);
+  if (weights !== undefined) for (let i = 0; i < y.length; i++) root[i] = Math.sqrt(weights[i]!);
+  const target = new Float64Array(y.length);
+  for (let i = 0; i < y.length; i++) target[i] = root[i]! * y[i]!;
   const size = model.parameters.length;
   return {
     model,
