@@ -23,15 +23,16 @@ export interface QrOptions {
   readonly rankTolerance?: number;
 }
 
+/** Length of a stretch of a column; scaled only where squares would over- or underflow. */
 function columnNorm(a: Float64Array, start: number, end: number): number {
+  let sum = 0;
+  for (let i = start; i < end; i++) sum += a[i]! * a[i]!;
+  if (sum > 1e-280 && sum < 1e280) return Math.sqrt(sum);
   let largest = 0;
   for (let i = start; i < end; i++) largest = Math.max(largest, Math.abs(a[i]!));
   if (largest === 0 || !Number.isFinite(largest)) return largest;
-  let sum = 0;
-  for (let i = start; i < end; i++) {
-    const scaled = a[i]! / largest;
-    sum += scaled * scaled;
-  }
+  sum = 0;
+  for (let i = start; i < end; i++) sum += (a[i]! / largest) ** 2;
   return largest * Math.sqrt(sum);
 }
 

@@ -38,7 +38,13 @@ class Writer {
 
   private operation(operator: string, left: Node, right: Node): string {
     const a = this.write(left);
-    if (operator === "^" && right.kind === "number" && right.value === 2) return `${a} * ${a}`;
+    if (operator === "^" && right.kind === "number" && Number.isInteger(right.value)) {
+      const power = Math.abs(right.value);
+      if (power >= 1 && power <= 4) {
+        const product = new Array(power).fill(a).join(" * ");
+        return right.value > 0 ? product : `1 / (${product})`;
+      }
+    }
     const b = this.write(right);
     return operator === "^" ? `${a} ** ${b}` : `${a} ${operator} ${b}`;
   }

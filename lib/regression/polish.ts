@@ -10,6 +10,7 @@ export interface Polished extends Tangent {
 }
 
 const maxSteps = 60;
+const lastDigits = 1e-11;
 /** Below this offset steps are accelerated and rounding of the sum of squares is allowed for. */
 const nearOffset = 1e-2;
 
@@ -69,14 +70,14 @@ class Walker {
  * Gauss-Newton steps by pivoted QR of accurate derivatives on the whole model, accelerated near the end, until the
  * relative offset reaches the goal or falls no further. Returns the best point met.
  *
- * @param goal - offset at which to stop. Default 1e-12: the last digits
+ * @param goal - offset at which to stop. Default: where the last digits are
  * @returns undefined where the model is not finite
  */
 export function polish(
   problem: Problem,
   start: readonly number[],
   box: Box,
-  goal = 1e-12,
+  goal = lastDigits,
 ): Polished | undefined {
   const walker = new Walker(problem, box, start);
   if (!Number.isFinite(walker.rss)) return undefined;
