@@ -49,9 +49,20 @@ export { type ChanceEstimate, chanceInterval, predictLogistic } from "./logistic
 export { fitNonlinear, type NonlinearOptions } from "./nonlinear.js";
 export { type NormalityPlot, normalityPlot } from "./normality.js";
 export { requireConverged } from "./observations.js";
+export { fitOrdinal, type GradedObservations, type OrdinalFit, type OrdinalOptions } from "./ordinal.js";
+export { type GradeChances, predictOrdinal } from "./ordinal-predict.js";
 export { type Prediction, type PredictOptions, predict } from "./predict.js";
 export { type ProfileInterval, type ProfileOptions, type ProfilePoint, profileIntervals } from "./profile.js";
+export {
+  type BlockEffect,
+  type BlockedObservations,
+  fitRandomBlock,
+  type RandomBlockFit,
+  type RandomBlockOptions,
+} from "./reml.js";
 export { diagnoseRows, type RowDiagnosis, unusualRows } from "./residuals.js";
+export { fitRobust, type Outlier, type RobustFit, type RobustOptions } from "./robust.js";
+export { ROBUST_TUNING } from "./robust-psi.js";
 export { parameterSlopes } from "./slopes.js";
 export { type ToleranceOptions, toleranceFactor, toleranceInterval } from "./tolerance.js";
 export type {

@@ -3,7 +3,8 @@ import { normalQuantile } from "../numeric/index.js";
 import { designBasis } from "./design-basis.js";
 import type { LogisticFit } from "./logistic.js";
 import { logisticProblem } from "./logistic.js";
-import { logisticChance, logisticClimber } from "./logistic-climb.js";
+import { logisticClimber } from "./logistic-climb.js";
+import { logisticChance } from "./logistic-likelihood.js";
 import { profileLimits } from "./logistic-profile.js";
 
 /** Chance of passing at one setting, with the interval the coefficients' uncertainty leaves. */

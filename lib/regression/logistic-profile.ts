@@ -1,6 +1,7 @@
 import { findRoot, normalQuantile } from "../numeric/index.js";
 import { directionOf } from "./design-basis.js";
-import type { LogisticClimb, LogisticProblem, logisticClimber } from "./logistic-climb.js";
+import type { LogisticClimb, logisticClimber } from "./logistic-climb.js";
+import type { LogisticProblem } from "./logistic-likelihood.js";
 
 /**
  * Limits of a combination c . beta where the profile of the objective has fallen by chi-square(1, level) / 2:

@@ -2,7 +2,8 @@ import { BeadbenchError, type Finding, requireNumber, requireThat } from "../err
 import { normalQuantile } from "../numeric/index.js";
 import { coefficientCovariance, coefficientsOf, type DesignBasis, designBasis } from "./design-basis.js";
 import type { Prior } from "./linear.js";
-import { type LogisticProblem, logisticChance, logisticClimber } from "./logistic-climb.js";
+import { logisticClimber } from "./logistic-climb.js";
+import { type LogisticProblem, logisticChance } from "./logistic-likelihood.js";
 import { profileLimits } from "./logistic-profile.js";
 import type { Alias, Interval } from "./types.js";
 
