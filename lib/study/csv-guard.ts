@@ -15,3 +15,9 @@ export function guardCell(text: string): string {
 export function unguardCell(cell: string): string {
   return cell.startsWith("'") && FORMULA.test(cell.slice(1)) ? cell.slice(1) : cell;
 }
+
+/** A text as a CSV cell: guarded, and quoted where it holds anything but letters, digits, `_`, `.` and `-`. */
+export function textCell(text: string): string {
+  const guarded = guardCell(text);
+  return /^[\w.-]*$/.test(guarded) ? guarded : `"${guarded.replaceAll('"', '""')}"`;
+}

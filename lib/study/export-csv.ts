@@ -2,7 +2,7 @@ import { requireThat } from "../errors/index.js";
 import { toStudyUnit } from "./column.js";
 import { contextUnits } from "./context-units.js";
 import type { Coupon } from "./coupon.js";
-import { guardCell } from "./csv-guard.js";
+import { textCell } from "./csv-guard.js";
 import { titleFor } from "./csv-header.js";
 import type { DecimalMark } from "./csv-number.js";
 import type { Separator } from "./csv-text.js";
@@ -40,7 +40,7 @@ export function exportCsv(
   requireThat(decimal !== separator, "exportCsv: a decimal comma needs ; or a tab as separator");
   const columns = exportColumns(study.definition, coupons);
   const write = (value: ReturnType<ExportColumn["cell"]>): string =>
-    typeof value === "number" ? numberCell(value, decimal, separator) : textCell(value);
+    typeof value === "number" ? numberCell(value, decimal, separator) : textCell(String(value ?? ""));
   const rows = coupons.map((coupon) => columns.map(({ cell }) => write(cell(coupon))));
   return [columns.map(({ title }) => title), ...rows].map((row) => row.join(separator) + lineEnd).join("");
 }
@@ -96,9 +96,4 @@ function numberCell(value: number, decimal: DecimalMark, separator: Separator): 
   // 1.250 behind ; could be read as thousands: a fourth digit makes it certain.
   const certain = separator !== "," && /^-?\d{1,3}\.\d{3}$/.test(text) ? `${text}0` : text;
   return certain.replace(".", decimal);
-}
-
-function textCell(value: string | boolean | undefined): string {
-  const text = guardCell(String(value ?? ""));
-  return /^[\w.-]*$/.test(text) ? text : `"${text.replaceAll('"', '""')}"`;
 }

@@ -2,8 +2,10 @@ export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file
 export { canonicalJson } from "./canonical-json.js";
 export { type Clock, systemClock } from "./clock.js";
 export { type Column, findColumn, isNumeric } from "./column.js";
+export { type CorrectionChange, correctionOf } from "./correction.js";
 export type { Coupon, Scatter } from "./coupon.js";
 export { type CouponSource, couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
+export { textCell } from "./csv-guard.js";
 export type { DecimalMark } from "./csv-number.js";
 export type { Separator } from "./csv-text.js";
 export { decodeText } from "./decode-text.js";
@@ -24,6 +26,7 @@ export {
   type Wire,
 } from "./definition.js";
 export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
+export { applyEvent, parseEvents, type StudyEvent } from "./event-script.js";
 export { type ExportOptions, exportCsv } from "./export-csv.js";
 export { type CsvImport, type ImportOptions, importCsv } from "./import-csv.js";
 export type {
