@@ -1,0 +1,92 @@
+import { BeadbenchError, requireNumber, requireThat } from "../../errors/index.js";
+import { FIRST_LAYERS } from "../../process/index.js";
+
+/** One layer of a build, at one place on it. */
+export interface LayerReading {
+  /** Counted from 1 at the base. */
+  readonly layer: number;
+  /** Stand-off measured before the layer is laid, mm; null when not measured. */
+  readonly standoff: number | null;
+  /** How far the torch is moved up after the layer, mm: programmed rise and any correction. */
+  readonly rise: number;
+  /** Place on the part, such as a quarter of a ring; places drift on their own. Default one place. */
+  readonly station?: string;
+}
+
+/** Layers of one place in order, steady ones only, from the first to the last measured one. */
+export interface StationSeries {
+  readonly station: string;
+  readonly firstLayer: number;
+  /** NaN where not measured. */
+  readonly standoff: readonly number[];
+  readonly rise: readonly number[];
+}
+
+/** Fewest measured layers of a place from which anything can be learnt. */
+const FEWEST = 6;
+
+/**
+ * Sorts a layer log by place and layer and leaves the first layers out.
+ *
+ * @param skipLayers - layers 1 to this one are left out. Default {@link FIRST_LAYERS}
+ * @throws {BeadbenchError} `bad-argument` for layers that repeat or are missing, `not-enough-data` when a place
+ * has fewer than six measured layers
+ */
+export function stationSeries(
+  readings: readonly LayerReading[],
+  skipLayers: number = FIRST_LAYERS,
+): readonly StationSeries[] {
+  const places = new Map<string, LayerReading[]>();
+  for (const reading of readings) {
+    requireNumber("layer", reading.layer, { min: 1 });
+    requireNumber(`rise after layer ${reading.layer}`, reading.rise, { min: -20, max: 20, unit: "mm" });
+    if (reading.standoff !== null) {
+      requireNumber(`stand-off before layer ${reading.layer}`, reading.standoff, {
+        min: -1,
+        max: 60,
+        unit: "mm",
+      });
+    }
+    if (reading.layer <= skipLayers) continue;
+    const station = reading.station ?? "";
+    const list = places.get(station);
+    if (list === undefined) places.set(station, [reading]);
+    else list.push(reading);
+  }
+  const series = [...places].map(([station, list]) => seriesOf(station, list));
+  if (series.length === 0) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      `no layer above the first ${skipLayers} is logged: drift takes at least ${FEWEST} measured layers above them`,
+    );
+  }
+  return series;
+}
+
+function seriesOf(station: string, readings: readonly LayerReading[]): StationSeries {
+  const name = station === "" ? "the log" : `station "${station}"`;
+  const sorted = [...readings].sort((a, b) => a.layer - b.layer);
+  for (let i = 1; i < sorted.length; i++) {
+    const [before, after] = [sorted[i - 1]!.layer, sorted[i]!.layer];
+    requireThat(
+      after === before + 1,
+      after === before
+        ? `${name} has layer ${after} twice; void one of them`
+        : `${name} lacks layers ${before + 1} to ${after - 1}: log each layer's rise, with stand-off null where not measured`,
+    );
+  }
+  const measured = sorted.flatMap(({ standoff }, i) => (standoff === null ? [] : [i]));
+  if (measured.length < FEWEST) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      `${name} has ${measured.length} measured layers above the first ones; drift takes at least ${FEWEST}`,
+    );
+  }
+  const used = sorted.slice(measured[0]!, measured.at(-1)! + 1);
+  return {
+    station,
+    firstLayer: used[0]!.layer,
+    standoff: used.map(({ standoff }) => standoff ?? Number.NaN),
+    rise: used.map(({ rise }) => rise),
+  };
+}

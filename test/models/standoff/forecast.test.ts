@@ -1,0 +1,88 @@
+import { describe, expect, test } from "vitest";
+import { fitDrift, forecastStandoff } from "../../../lib/models/standoff/index.js";
+import { mean, randomStream } from "../../../lib/numeric/index.js";
+import { standoffAfter } from "../../../lib/process/index.js";
+import { nextStandoff, type Rig, simulateLog } from "./simulate.js";
+
+const tig: Rig = { slope: 0, layerSd: 0.1, gaugeSd: 0.1, growth: 1.5, start: 3.5 };
+
+test("touch-layer bands of 90 % hold the true touch in 88 to 92 % of 1000 simulated builds", () => {
+  const ahead = 60;
+  let held = 0;
+  for (let build = 0; build < 1000; build++) {
+    const random = randomStream(50_000 + build);
+    const { log, last } = simulateLog(tig, 20, () => 1.42, random);
+    let [standoff, layer] = [last, 20];
+    while (standoff > 0.5 && layer < 20 + ahead) {
+      standoff = nextStandoff(tig, standoff, 1.42, random);
+      layer++;
+    }
+    const fit = fitDrift(log, { gaugeSd: tig.gaugeSd, skipLayers: 0, cells: [15, 9] });
+    const { low, high } = forecastStandoff(fit, {
+      layers: ahead,
+      rise: 1.42,
+      touch: 0.5,
+      draws: 200,
+      seed: build,
+    }).touch.layer;
+    const touched = standoff <= 0.5 ? layer : Number.POSITIVE_INFINITY;
+    if ((low ?? Number.POSITIVE_INFINITY) <= touched && touched <= (high ?? Number.POSITIVE_INFINITY)) held++;
+  }
+  expect(held).toBeGreaterThanOrEqual(880);
+  expect(held).toBeLessThanOrEqual(920);
+});
+
+const { log } = simulateLog({ ...tig, slope: 0.2, start: 8 }, 40, () => 1.5, randomStream(11));
+const fit = fitDrift(log, { gaugeSd: 0.1 });
+const plan = { layers: 30, rise: 1.6, touch: 0.5, tooLong: 7, seed: 2 };
+
+describe("forecastStandoff", () => {
+  test("centres on the mean recursion and its band levels off on a rig that settles", () => {
+    const { bands } = forecastStandoff(fit, { ...plan, rise: 1.5 });
+    const law = { growth: fit.growth[0]!.estimate, at: fit.reference, slope: fit.slope.estimate };
+    const start = bands[0]!.expected;
+    const far = standoffAfter(law, start, 1.5, 29);
+    expect(Math.abs(bands[29]!.expected - far)).toBeLessThan(0.1);
+    expect(bands[0]!.layer).toBe(41);
+    const width = bands.map(({ low, high }) => high - low);
+    expect(width[29]! / width[15]!).toBeLessThan(1.15);
+    expect(width.every((value) => value > 0)).toBe(true);
+  });
+
+  test("gives the same answer for the same seed, and chances that only grow", () => {
+    const first = forecastStandoff(fit, plan);
+    expect(forecastStandoff(fit, plan)).toEqual(first);
+    const chances = first.touch.byLayer.map(({ chance }) => chance);
+    expect(chances).toEqual([...chances].sort((a, b) => a - b));
+    expect(first.touch.chance).toBe(chances.at(-1));
+    expect(JSON.parse(JSON.stringify(first))).toEqual(first);
+  });
+
+  test("warns of a touch when the rise is too small, of arc loss when it is too large", () => {
+    const codes = (rise: number) => forecastStandoff(fit, { ...plan, rise }).findings.map(({ code }) => code);
+    expect(codes(1.5)).toEqual([]);
+    expect(codes(0.8)).toEqual(["touch-ahead"]);
+    expect(codes(2.6)).toEqual(["arc-loss-ahead"]);
+    expect(forecastStandoff(fit, { ...plan, rise: 0.8 }).touch.layer.middle).toBeLessThan(60);
+    expect(forecastStandoff(fit, plan).touch.layer.high).toBeNull();
+  });
+
+  test("takes a rise per layer, and the worst of several stations for the touch", () => {
+    const rises = Array.from({ length: 30 }, (_, i) => 1.6 - 0.01 * i);
+    const random = randomStream(31);
+    const two = ["a", "b"].flatMap((station, i) => [
+      ...simulateLog({ ...tig, growth: 1.5 + 0.05 * i }, 30, () => 1.47, random.split(i), station).log,
+    ]);
+    const pair = fitDrift(two, { gaugeSd: 0.1 });
+    const both = forecastStandoff(pair, { ...plan, rise: rises, touch: 1 });
+    expect(both.bands.length).toBe(60);
+    const end = (station: string) =>
+      mean(both.bands.filter((b) => b.station === station).map((b) => b.expected));
+    expect(end("b")).toBeLessThan(end("a"));
+    expect(() => forecastStandoff(pair, { ...plan, rise: [1.5] })).toThrow(
+      /30 layers need as many rises, got 1/,
+    );
+    const uneven = fitDrift(two.slice(0, -3), { gaugeSd: 0.1 });
+    expect(() => forecastStandoff(uneven, plan)).toThrow(/stations end at different layers \(30, 27\)/);
+  });
+});
