@@ -17,7 +17,8 @@ const study = {
   factors: [
     { name: "current", unit: "A", low: 90, high: 180, step: 5, settingSd: 1 },
     { name: "travel_speed", unit: "mm/min", low: 70, high: 200, step: 10, settingSd: 0.5 },
-    { name: "wire_feed_speed", unit: "in/min", low: 16, high: 56, step: 1, settingSd: 0.3 },
+    // The dial of the feeder has whole in/min: 16 to 56.
+    { name: "wire_feed_speed", unit: "mm/min", low: 406.4, high: 1422.4, step: 25.4, settingSd: 8 },
     { name: "standoff", unit: "mm", low: 2, high: 5, step: 0.5, settingSd: 0.1 },
   ],
   responses: [

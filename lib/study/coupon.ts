@@ -21,6 +21,8 @@ export interface Coupon {
   readonly settings: Readonly<Record<string, number | string>>;
   /** The settings asked for, when the coupon was planned. */
   readonly plannedSettings?: Readonly<Record<string, number | string>>;
+  /** Unit in which a setting or response was written down, where that is not the study's unit. */
+  readonly statedUnits?: Readonly<Record<string, string>>;
   /** Other logged quantities that are neither factor nor response, such as arc_voltage, with their unit. */
   readonly context: Readonly<Record<string, Quantity>>;
   /** Measured responses, in the response's unit; the mean where several stations were read. */

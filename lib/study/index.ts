@@ -58,3 +58,4 @@ export {
   verifyJournal,
   type WriteOptions,
 } from "./study.js";
+export { typedUnits } from "./typed-units.js";

@@ -1,5 +1,6 @@
 import type { Finding } from "../errors/index.js";
 import { mean, standardDeviation } from "../numeric/index.js";
+import { findUnit } from "../units/index.js";
 import { type Column, findColumn, isNumeric, toStudyUnit, valueFault } from "./column.js";
 import type { Coupon, Scatter } from "./coupon.js";
 import type { Quantity, StudyDefinition } from "./definition.js";
@@ -50,7 +51,20 @@ export function replay(definition: StudyDefinition, entries: readonly Entry[]): 
     } else if (entry.kind === "corrected" || entry.kind === "voided") annotate(drafts, entry, entries);
   }
   const coupons = [...drafts.values()].sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
+  findings.push(...missingSettings(definition, coupons));
   return { coupons: coupons as readonly Coupon[], incidents, changes, notes, findings };
+}
+
+/** A factor added to study.json later is unknown of the coupons before it. */
+function missingSettings(definition: StudyDefinition, coupons: readonly Draft[]): readonly Finding[] {
+  return definition.factors.flatMap(({ name }) => {
+    const about = coupons.filter(({ settings }) => settings[name] === undefined).map(({ id }) => id);
+    if (about.length === 0) return [];
+    const advice =
+      "log it for them by a correction, or keep it among the settings of the rig instead of the factors";
+    const message = `${about.length} coupons have no setting of ${name}, a factor of study.json: ${about.slice(0, 5).join(", ")}`;
+    return [{ code: "setting-missing", severity: "warning" as const, message, advice, about }];
+  });
 }
 
 function withoutSeal<T extends Entry>(entry: T): Omit<T, "kind" | "batchEnd" | "prev" | "hash"> {
@@ -139,6 +153,7 @@ function placeValue(
     });
     return;
   }
+  if (isNumeric(column) && "unit" in column) noteStatedUnit(draft, name, unit ?? column.unit, column.unit);
   if (column.role === "factor") {
     draft.settings[name] = isNumeric(column)
       ? toStudyUnit(value as number, unit ?? column.unit, column.unit)
@@ -152,6 +167,13 @@ function placeValue(
     const number = toStudyUnit(value as number, unit ?? column.unit, column.unit);
     (column.response.kind === "grade" ? draft.grades : draft.measured)[name] = number;
   }
+}
+
+function noteStatedUnit(draft: Draft, name: string, stated: string, own: string): void {
+  const { [name]: _before, ...others } = draft.statedUnits ?? {};
+  const units = findUnit(stated) === findUnit(own) ? others : { ...others, [name]: stated };
+  if (Object.keys(units).length > 0) draft.statedUnits = units;
+  else delete draft.statedUnits;
 }
 
 function placeReadings(

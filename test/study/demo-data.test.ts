@@ -34,8 +34,7 @@ const possible = { lower: 0.667 * 0.88, upper: 0.785 * 1.12 };
 
 /** Area of metal fed over width times height. */
 function fullness({ settings, measured }: Coupon): number {
-  const fed =
-    (((Math.PI * 1.2 ** 2) / 4) * Number(settings.wire_feed_speed) * 25.4) / Number(settings.travel_speed);
+  const fed = (((Math.PI * 1.2 ** 2) / 4) * Number(settings.wire_feed_speed)) / Number(settings.travel_speed);
   return fed / (measured.bead_width! * measured.bead_height!);
 }
 

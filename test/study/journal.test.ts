@@ -269,6 +269,7 @@ describe("appendEntries", () => {
       units: { wire_feed_speed: "in/min", current: "A" },
     });
     expect(study.coupons[0]?.settings.wire_feed_speed).toBe(1016);
+    expect(study.coupons[0]?.statedUnits).toEqual({ wire_feed_speed: "in/min" });
     expect(study.coupons[0]?.context).toEqual({ arc_voltage: { value: 11.5, unit: "V" } });
   });
 
@@ -374,7 +375,10 @@ describe("appendEntries", () => {
     writeFileSync(path, JSON.stringify(edited));
     const opened = openStudy(study.folder);
     expect(opened.coupons[0]?.settings).toEqual({ current: 120, travel_speed: 100, wire_feed_speed: 40 });
-    expect(opened.integrity).toMatchObject([{ code: "value-does-not-fit", about: ["C001", "cup"] }]);
+    expect(opened.integrity).toMatchObject([
+      { code: "value-does-not-fit", about: ["C001", "cup"] },
+      { code: "setting-missing", about: ["C001"] },
+    ]);
   });
 
   test("sets an unfinished end aside before it writes", () => {
