@@ -12,11 +12,15 @@ export interface Candidate {
   readonly plot?: number;
 }
 
-/** A textbook run on the axes' levels; a category of two levels takes its first for minus, its second for plus. */
+/**
+ * A textbook run on the axes' levels. A category of two levels takes its first for minus, its second for
+ * plus, either for zero; one of more levels is coded by their index.
+ */
 export function candidateOf(axes: readonly Axis[], run: CodedRun, turn: number): Candidate {
   const point = axes.map((axis, j) => {
     const x = run.coded[j]!;
     if (!axis.category) return nearestLevel(axis, x);
+    if (axis.values.length > 2) return x;
     return x === 0 ? turn % axis.values.length : x < 0 ? 0 : 1;
   });
   return { role: run.role, point, ...(run.block === undefined ? {} : { block: run.block - 1 }) };

@@ -106,11 +106,20 @@ function anneal(
     [points[a]![j], points[b]![j]] = [points[b]![j]!, points[a]![j]!];
     [coded[a]![j], coded[b]![j]] = [coded[b]![j]!, coded[a]![j]!];
   };
-  let energy = 0;
-  for (let i = 0; i < count; i++) energy += energyOf(i, -1);
-  const steps = Math.min(40_000, 250 * count * axes.length);
+  /** Sum over all pairs, recomputed now and then because it falls by many powers of ten. */
+  const totalEnergy = (): number => {
+    let sum = 0;
+    for (let i = 0; i < count; i++) {
+      for (let other = 0; other < i; other++) sum += repulsion(distance2(axes, coded[i]!, coded[other]!));
+      for (const row of fixed) sum += repulsion(distance2(axes, coded[i]!, row));
+    }
+    return sum;
+  };
+  let energy = totalEnergy();
+  const steps = Math.min(40_000, 1000 * count * axes.length);
   for (let step = 0; step < steps; step++) {
-    const temperature = 0.3 * (1 - step / steps) ** 2;
+    if (step % 100 === 0) energy = totalEnergy();
+    const temperature = 0.02 * (1 - step / steps) ** 2;
     const a = stream.integer(0, count - 1);
     const b = (a + stream.integer(1, count - 1)) % count;
     const j = stream.integer(0, axes.length - 1);

@@ -22,7 +22,7 @@ export function randomOrder(
  * A random order under the same restrictions in which the model's columns are as little correlated with a
  * steady and a bending drift over time as swaps within plots and of plots within blocks can make them.
  *
- * @param columns - orthonormal model columns without the mean
+ * @param columns - orthogonal model columns without the mean; a longer column weighs more
  * @returns the order, and the largest correlation of a column with the linear drift
  * @source time-count and trend-free orders: Draper and Stoneman, Technometrics 10 (1968) 301-311; the
  *   search is our own
@@ -33,17 +33,35 @@ export function driftRobustOrder(
   columns: readonly Float64Array[],
   stream: RandomStream,
 ): { readonly order: readonly number[]; readonly correlation: number } {
-  const nest = randomNest(blocks, plots, stream);
   const trends = driftTrends(plots.length);
+  const along = (trend: readonly number[], column: Float64Array, order: readonly number[]): number =>
+    trend.reduce((dot, t, place) => dot + t * column[order[place]!]!, 0);
   const loss = (order: readonly number[]): number =>
-    columns.reduce((sum, column) => {
-      const along = trends.map((trend) =>
-        trend.reduce((dot, t, place) => dot + t * column[order[place]!]!, 0),
-      );
-      return sum + along.reduce((s, x) => s + x * x, 0);
-    }, 0);
+    columns.reduce(
+      (sum, column) => sum + trends.reduce((s, trend) => s + along(trend, column, order) ** 2, 0),
+      0,
+    );
+  let best = { order: randomOrder(blocks, plots, stream), loss: Number.POSITIVE_INFINITY };
+  for (let start = 0; start < STARTS; start++) {
+    const nest = randomNest(blocks, plots, stream);
+    const least = settle(nest, loss, stream);
+    if (least < best.loss) best = { order: nest.flat(2), loss: least };
+  }
+  const correlation = columns.reduce(
+    (largest, column) =>
+      Math.max(largest, Math.abs(along(trends[0]!, column, best.order)) / Math.hypot(...column)),
+    0,
+  );
+  return { order: best.order, correlation };
+}
+
+const STARTS = 4;
+const SWAPS = 1500;
+
+/** Swaps runs and plots at random while the loss does not grow; returns the loss reached. */
+function settle(nest: Nest, loss: (order: readonly number[]) => number, stream: RandomStream): number {
   let least = loss(nest.flat(2));
-  for (let trial = 0; trial < 3000 && least > 1e-12; trial++) {
+  for (let trial = 0; trial < SWAPS && least > 1e-12; trial++) {
     const block = nest[stream.integer(0, nest.length - 1)]!;
     const plot = block[stream.integer(0, block.length - 1)]!;
     const swapRuns = plot.length > 1 && stream.uniform() < 0.5;
@@ -53,13 +71,7 @@ export function driftRobustOrder(
     if (value <= least) least = value;
     else undo();
   }
-  const order = nest.flat(2);
-  const correlation = columns.reduce(
-    (largest, column) =>
-      Math.max(largest, Math.abs(trends[0]!.reduce((dot, t, i) => dot + t * column[order[i]!]!, 0))),
-    0,
-  );
-  return { order, correlation };
+  return least;
 }
 
 function randomNest(blocks: readonly number[], plots: readonly number[], stream: RandomStream): Nest {

@@ -71,7 +71,7 @@ export interface Plan {
   readonly findings: readonly Finding[];
 }
 
-/** A coded row of a textbook plan: -1 to +1 for numbers and for categories of two levels. */
+/** A coded row of a textbook plan: -1 to +1 for numbers and for categories of two levels, else the level's index. */
 export interface CodedRun {
   readonly role: RunRole;
   readonly coded: readonly number[];

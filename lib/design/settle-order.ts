@@ -15,7 +15,7 @@ export interface SettledOrder {
   readonly findings: readonly Finding[];
 }
 
-/** Main effects weigh this much more than other terms when blocks cannot be clear of everything. */
+/** Main effects weigh this much more than other terms when blocks or drift cannot be clear of everything. */
 const MAIN_WEIGHT = 3;
 
 interface ModelColumns {
@@ -71,7 +71,7 @@ export function settleOrder(
   if (axes.some((axis) => axis.hard)) findings.push(splitPlotFinding(axes, plots));
   if (!request.robust)
     return { order: randomOrder(blocks, plots, stream.split("order")), blocks, plots, findings };
-  const { order, correlation } = driftRobustOrder(blocks, plots, model.columns, stream.split("order"));
+  const { order, correlation } = driftRobustOrder(blocks, plots, weigh(model), stream.split("order"));
   findings.push({
     code: "drift-robust-order",
     severity: "info",
@@ -79,6 +79,13 @@ export function settleOrder(
     advice: "the order is random only within what keeps drift apart from the effects",
   });
   return { order, blocks, plots, findings };
+}
+
+/** The columns with main effects stretched, for searches that cannot satisfy all. */
+function weigh(model: ModelColumns): readonly Float64Array[] {
+  return model.columns.map((column, i) =>
+    i < model.mainEffects ? column.map((x) => MAIN_WEIGHT * x) : column,
+  );
 }
 
 function blocksOf(
@@ -89,10 +96,7 @@ function blocksOf(
 ): readonly number[] {
   if (candidates.every(({ block }) => block !== undefined)) return candidates.map(({ block }) => block!);
   if (count < 2) return candidates.map(() => 0);
-  const weighted = model.columns.map((column, i) =>
-    i < model.mainEffects ? column.map((x) => MAIN_WEIGHT * x) : column,
-  );
-  return shareOutBlocks(weighted, candidates.length, count, stream);
+  return shareOutBlocks(weigh(model), candidates.length, count, stream);
 }
 
 function blockFinding(model: ModelColumns, blocks: readonly number[]): readonly Finding[] {
