@@ -1,6 +1,15 @@
 export { type ChanceProfile, type ChanceProfileChartData, chartChanceProfiles } from "./chance-profile.js";
 export { type ConformanceChartData, chartConformance } from "./conformance.js";
 export { type CorrelationChartData, chartCorrelations } from "./correlations.js";
+export {
+  drawExponents,
+  drawNormalQuantiles,
+  drawPredicted,
+  drawResiduals,
+  drawResponse,
+} from "./draw-fit.js";
+export { drawCorrelations, drawStations, drawTimeline } from "./draw-study.js";
+export { drawChanceProfiles, drawConformance, drawWindowRanges } from "./draw-window.js";
 export { chartEffects, type EffectsChartData } from "./effects.js";
 export { chartLayerLog, type LayerLogChartData, type LayerSeries } from "./layer-log.js";
 export { escapeMarkup } from "./markup.js";

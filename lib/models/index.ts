@@ -50,6 +50,7 @@ export {
 } from "./physical/index.js";
 export {
   arcFindings,
+  type CheckedStudy,
   type Confounding,
   checkStudy,
   confounding,
@@ -60,7 +61,29 @@ export {
   massBalances,
   type PureError,
   pureErrors,
+  type StrayReading,
   type StudyCheck,
+  strayReadings,
   type UnitHypothesis,
   unitHypotheses,
 } from "./plausibility/index.js";
+export {
+  type DriftFit,
+  type DriftOptions,
+  type Estimate,
+  type EventForecast,
+  fitDrift,
+  forecastStandoff,
+  type HoldingRise,
+  holdingRise,
+  type LayerReading,
+  type PlainSlopes,
+  type RegulationVerdict,
+  type SlopePosterior,
+  type SlopePrior,
+  type StandoffForecast,
+  type StandoffForecastOptions,
+  type StationSeries,
+  WEAK_SLOPE_PRIOR,
+} from "./standoff/index.js";
+export { judgeCoupon, type Verdict } from "./verdict.js";

@@ -1,5 +1,12 @@
 import { describe, expect, test } from "vitest";
-import { checkStudy, confounding, dropOuts, massBalances, pureErrors } from "../../lib/models/index.js";
+import {
+  checkStudy,
+  confounding,
+  dropOuts,
+  judgeCoupon,
+  massBalances,
+  pureErrors,
+} from "../../lib/models/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
 import { convert } from "../../lib/units/index.js";
 import { expectDigits } from "../support/digits.js";
@@ -27,7 +34,7 @@ describe("massBalances", () => {
 
 describe("checkStudy", () => {
   test("finds nothing to refuse in sound data", () => {
-    const check = checkStudy(definition, simulatedBeads(1, 24, 0.04));
+    const check = checkStudy({ definition, coupons: simulatedBeads(1, 24, 0.04) });
     expect(check.refused).toBe(false);
     expect(codes(check)).not.toContain("unit-slip");
   });
@@ -53,7 +60,7 @@ describe("checkStudy", () => {
         ...bead,
         settings: { ...bead.settings, [factor]: convert(Number(bead.settings[factor]), right, meant) },
       }));
-      const check = checkStudy(wrong, beads);
+      const check = checkStudy({ definition: wrong, coupons: beads });
       const slip = check.findings.find(({ code }) => code === "unit-slip" || code === "absurd-setting");
       expect(check.refused).toBe(true);
       if (slip?.code === "unit-slip") {
@@ -77,7 +84,7 @@ describe("checkStudy", () => {
             }
           : bead.settings,
     }));
-    const slip = checkStudy(definition, beads).findings.find(
+    const slip = checkStudy({ definition, coupons: beads }).findings.find(
       ({ code }) => code === "mass-balance-open" || code === "unit-slip",
     );
     expect(slip?.about).toEqual(["S1", "S2", "S3", "S4", "S5"]);
@@ -87,21 +94,21 @@ describe("checkStudy", () => {
     const inch = tigDefinition({
       wire: { classification: "ER308L", diameter: { value: 0.045, unit: "mm" } },
     });
-    const check = checkStudy(inch, simulatedBeads(1, 6, 0.04));
+    const check = checkStudy({ definition: inch, coupons: simulatedBeads(1, 6, 0.04) });
     expect(check.refused).toBe(true);
     expect(check.findings.find(({ severity }) => severity === "error")?.message).toMatch(/0.045 is inches/);
   });
 
   test("missing stays missing: it is counted, never taken for zero", () => {
     const beads = simulatedBeads(1, 6, 0.04).map((bead, i) => (i < 2 ? { ...bead, measured: {} } : bead));
-    const check = checkStudy(definition, beads);
+    const check = checkStudy({ definition, coupons: beads });
     expect(check.missing).toEqual({ bead_width: 2, bead_height: 2 });
     expect(check.massBalances).toHaveLength(4);
   });
 
   test("flags a TIG arc of 35 V and an efficiency of 1", () => {
     const odd = tigDefinition({ rig: { settings: { arc_voltage: "35 V" }, efficiency: 1 } });
-    expect(codes(checkStudy(odd, simulatedBeads(1, 6, 0.04)))).toEqual(
+    expect(codes(checkStudy({ definition: odd, coupons: simulatedBeads(1, 6, 0.04) }))).toEqual(
       expect.arrayContaining(["arc-voltage-range", "efficiency-range"]),
     );
   });
@@ -194,5 +201,35 @@ describe("pureErrors", () => {
     const [error] = pureErrors(beads);
     expect(error!.df).toBe(5);
     expectDigits(error!.sd, 0.03, 10);
+  });
+});
+
+describe("strayReadings", () => {
+  test("names a slipped decimal mark", () => {
+    const readings = [1.79, 180, 1.81];
+    const bead = coupon("C1", {
+      scatter: { bead_height: { readings, sd: 1 } },
+      measured: { bead_height: 61.2 },
+    });
+    const check = checkStudy({ definition, coupons: [bead] });
+    expect(check.refused).toBe(true);
+    expect(check.findings[0]!.message).toBe(
+      "C1: bead_height station 2 reads 180 among 1.81; the decimal mark seems to have slipped by 2, 1.8 would fit",
+    );
+  });
+});
+
+describe("judgeCoupon", () => {
+  const measured = { bead_width: 6, bead_height: 2 };
+  test.each([
+    ["passed", { measured, passed: { sound_bead: true } }],
+    ["failed", { measured, passed: { sound_bead: false } }],
+    ["failed", { measured: { ...measured, bead_width: 8 }, passed: { sound_bead: true } }],
+    ["failed", { measured: { bead_width: 8 } }],
+    ["not judged", { measured }],
+    ["not judged", { measured: { bead_width: 6 }, passed: { sound_bead: true } }],
+    ["voided", { measured, passed: { sound_bead: true }, state: "voided" }],
+  ] as const)("%s: %j", (verdict, parts) => {
+    expect(judgeCoupon(definition, coupon("C1", parts))).toBe(verdict);
   });
 });

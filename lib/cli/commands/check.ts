@@ -13,7 +13,7 @@ export function registerCheck(root: Command, io: CommandIo): void {
     .addHelpText("after", "\nExit code 1 when something must be mended before the numbers can be trusted.")
     .action((folder: string, options: { json?: boolean }) => {
       const study = studyAt(io, folder);
-      const check = checkStudy(study.definition, study.coupons, study.integrity);
+      const check = checkStudy(study);
       if (options.json === true) printJson(io, check);
       else io.out(checkText(check));
       if (check.refused) throw new ExitStatus(1);

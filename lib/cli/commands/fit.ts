@@ -1,15 +1,10 @@
 import type { Command } from "commander";
-import {
-  type ConstrainedFit,
-  checkStudy,
-  fitStudy,
-  type PowerLawFit,
-  type StudyFit,
-} from "../../models/index.js";
+import { type ConstrainedFit, fitStudy, type PowerLawFit, type StudyFit } from "../../models/index.js";
 import { significant } from "../../numeric/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, words } from "../options.js";
+import { warnOfRefusals } from "../outcome.js";
 import { findingsText, percent, textTable, wrap } from "../text.js";
 
 interface FitCommandOptions {
@@ -27,14 +22,7 @@ export function registerFit(root: Command, io: CommandIo): void {
     .option("--json", "print the result as JSON")
     .action((folder: string, options: FitCommandOptions) => {
       const study = studyAt(io, folder);
-      const refused = checkStudy(study.definition, study.coupons).findings.filter(
-        ({ severity }) => severity === "error",
-      );
-      if (refused.length > 0) {
-        io.note(
-          `Mind: \`beadbench check\` refuses these coupons, so the fit below may be of wrong numbers.\n${findingsText(refused)}\n`,
-        );
-      }
+      warnOfRefusals(io, study);
       const fit = fitStudy(study.definition, study.coupons, {
         level: options.level,
         ...(options.without === undefined ? {} : { without: options.without }),

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { type Coupon, type Study, type StudyDefinition, typedUnits } from "../../study/index.js";
 import { arcFindings } from "./arc.js";
 import { type Confounding, confounding } from "./confounding.js";
 import { type MassBalance, massBalances } from "./mass-balance.js";
@@ -21,16 +21,12 @@ export interface StudyCheck {
   readonly refused: boolean;
 }
 
-/**
- * Checks a study's coupons against physics and against each other. Nothing is removed or changed.
- *
- * @param integrity - findings on the journal, as `openStudy` gives them
- */
-export function checkStudy(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
-  integrity: readonly Finding[] = [],
-): StudyCheck {
+/** What a check needs of a study; the journal's entries tell in which unit each value was written down. */
+export type CheckedStudy = Pick<Study, "definition" | "coupons"> &
+  Partial<Pick<Study, "entries" | "integrity">>;
+
+/** Checks a study's coupons against physics and against each other. Nothing is removed or changed. */
+export function checkStudy({ definition, coupons, entries = [], integrity = [] }: CheckedStudy): StudyCheck {
   const logged = coupons.filter(({ state }) => state === "logged");
   const balances = massBalances(definition, logged);
   const errors = pureErrors(logged);
@@ -38,7 +34,7 @@ export function checkStudy(
   const findings = [
     ...integrity,
     ...arcFindings(definition, logged),
-    ...unitSlipFindings(definition, balances, logged),
+    ...unitSlipFindings(definition, balances, logged, typedUnits(entries)),
     ...readingFindings(logged),
     ...together.findings,
     ...repeatFindings(logged, errors),

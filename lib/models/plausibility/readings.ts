@@ -37,7 +37,41 @@ export function dropOuts(coupons: readonly Coupon[]): readonly DropOut[] {
   );
 }
 
-/** Findings on drop-outs, and on whole coupons far below their repeats. */
+/** A reading far above the others of its coupon, such as 180 among 1.8. */
+export interface StrayReading extends DropOut {
+  /** Power of ten by which the decimal mark seems to have slipped; absent when it is no power of ten. */
+  readonly decimals?: number;
+}
+
+/** A reading this many times the coupon's median, or more, is no metal. Common practice, no source. */
+const STRAY_FACTOR = 3;
+
+/** Station readings that no bead can have beside the others; they are reported and kept, never removed. */
+export function strayReadings(coupons: readonly Coupon[]): readonly StrayReading[] {
+  return coupons.flatMap((coupon) =>
+    Object.entries(coupon.scatter).flatMap(([response, { readings }]) => {
+      if (readings.length < 3) return [];
+      const usual = median(readings);
+      return readings.flatMap((reading, i): StrayReading[] => {
+        if (!(usual > 0) || reading < STRAY_FACTOR * usual) return [];
+        const power = Math.log10(reading / usual);
+        const decimals = Math.round(power);
+        return [
+          {
+            coupon: coupon.id,
+            response,
+            station: i + 1,
+            reading,
+            usual,
+            ...(Math.abs(power - decimals) < 0.1 ? { decimals } : {}),
+          },
+        ];
+      });
+    }),
+  );
+}
+
+/** Findings on drop-outs, on stray readings, and on whole coupons far below their repeats. */
 export function readingFindings(coupons: readonly Coupon[]): readonly Finding[] {
   const lost = dropOuts(coupons);
   const findings: Finding[] = [];
@@ -55,6 +89,15 @@ export function readingFindings(coupons: readonly Coupon[]): readonly Finding[] 
       advice:
         "they are kept in the means; measure these stations again, or leave the first 20 mm and last 15 mm of a bead out, and log a correction",
       about: who,
+    });
+  }
+  for (const { coupon, response, station, reading, usual, decimals } of strayReadings(coupons)) {
+    findings.push({
+      code: "stray-reading",
+      severity: "error",
+      message: `${coupon}: ${response} station ${station} reads ${reading} among ${significant(usual)}${decimals === undefined ? "" : `; the decimal mark seems to have slipped by ${decimals}, ${reading / 10 ** decimals} would fit`}`,
+      advice: `look at the coupon and log a correction: beadbench log <study> ${coupon} --correct ${response}="..." --why "..."`,
+      about: [coupon],
     });
   }
   for (const { coupon, response, value, usual } of lowAmongRepeats(coupons)) {

@@ -3,6 +3,7 @@ import { median, significant } from "../../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert, unitsLike } from "../../units/index.js";
 import { balanceRatio, isPlausible, type MassBalance, strangeness } from "./mass-balance.js";
+import { strayReadings } from "./readings.js";
 import { groupBySettings } from "./repeats.js";
 
 /** A unit that, put in place of the one stated, would make the implausible coupons plausible. */
@@ -33,6 +34,21 @@ interface Suspect {
 /** Speeds that rigs, feeders and slicing programs show. */
 const speeds = ["mm/s", "mm/min", "cm/min", "m/min", "in/min"] as const;
 const lengths = ["mm", "cm", "in"] as const;
+
+/** Units as written down, by coupon and column. */
+type TypedUnits = ReadonlyMap<string, Readonly<Record<string, string>>>;
+
+/** The unit a column was written down in on all these coupons; the study's where they differ or it is unknown. */
+function writtenUnit(
+  column: string,
+  unit: string,
+  balances: readonly MassBalance[],
+  typed: TypedUnits,
+): string {
+  const found = new Set(balances.map(({ coupon }) => typed.get(coupon)?.[column] ?? unit));
+  const [first] = found;
+  return found.size === 1 && first !== undefined ? first : unit;
+}
 
 function suspects(definition: StudyDefinition): readonly Suspect[] {
   const rigUnit = (name: string): string | undefined => definition.rig?.settings[name]?.unit;
@@ -99,9 +115,11 @@ function suspects(definition: StudyDefinition): readonly Suspect[] {
 export function unitHypotheses(
   definition: StudyDefinition,
   balances: readonly MassBalance[],
+  typed: TypedUnits = new Map(),
 ): readonly UnitHypothesis[] {
   if (balances.length === 0) return [];
   return suspects(definition)
+    .map((suspect) => ({ ...suspect, unit: writtenUnit(suspect.quantity, suspect.unit, balances, typed) }))
     .flatMap((suspect) =>
       suspect.candidates
         .filter((unit) => unit !== suspect.unit && unitsLike(suspect.unit).includes(unit))
@@ -152,18 +170,22 @@ export function unitSlipFindings(
   definition: StudyDefinition,
   balances: readonly MassBalance[],
   coupons: readonly Coupon[],
+  typed: TypedUnits = new Map(),
 ): readonly Finding[] {
   const odd = balances.filter(({ plausible }) => !plausible);
   if (odd.length === 0) return [];
   const most = odd.length > balances.length / 2;
-  const contradicted = most ? new Set<string>() : couponsWithSoundRepeats(balances, coupons);
+  const contradicted = new Set([
+    ...strayReadings(coupons).map(({ coupon }) => coupon),
+    ...(most ? [] : couponsWithSoundRepeats(balances, coupons)),
+  ]);
   const suspicious = odd.filter(
-    (balance) => most || (strangeness(balance) > SLIP_DISTANCE && !contradicted.has(balance.coupon)),
+    (balance) => !contradicted.has(balance.coupon) && (most || strangeness(balance) > SLIP_DISTANCE),
   );
   const merelyOdd = odd.filter((balance) => !suspicious.includes(balance));
-  const groups = most ? [odd] : byBlocks(suspicious, coupons);
+  const groups = byWriting(suspicious, coupons, typed);
   return [
-    ...groups.map((group) => slipFinding(definition, group, balances.length, most)),
+    ...groups.map((group) => slipFinding(definition, group, balances.length, most, typed)),
     ...(merelyOdd.length === 0 ? [] : [openBalance(merelyOdd, balances.length, "warning")]),
   ];
 }
@@ -173,8 +195,9 @@ function slipFinding(
   group: readonly MassBalance[],
   total: number,
   most: boolean,
+  typed: TypedUnits,
 ): Finding {
-  const [best, ...others] = unitHypotheses(definition, group);
+  const [best, ...others] = unitHypotheses(definition, group, typed);
   if (best === undefined) return openBalance(group, total, most ? "error" : "warning");
   const who = group.map(({ coupon }) => coupon);
   const also = others.map(({ quantity, likely }) =>
@@ -215,17 +238,23 @@ function couponsWithSoundRepeats(
   );
 }
 
-function byBlocks(
+/** Groups coupons that were written down alike: same block, same units, off to the same side. */
+function byWriting(
   odd: readonly MassBalance[],
   coupons: readonly Coupon[],
+  typed: TypedUnits,
 ): readonly (readonly MassBalance[])[] {
-  const block = new Map(coupons.map((coupon) => [coupon.id, JSON.stringify(coupon.blocks)]));
+  const block = new Map(coupons.map((coupon) => [coupon.id, coupon.blocks]));
   const groups = new Map<string, MassBalance[]>();
   for (const balance of odd) {
-    const key = `${block.get(balance.coupon) ?? ""}${balance.ratio > 1}`;
+    const key = JSON.stringify([block.get(balance.coupon), typed.get(balance.coupon), balance.ratio > 1]);
     groups.set(key, [...(groups.get(key) ?? []), balance]);
   }
-  return [...groups.values()];
+  const merged = [...groups.values()];
+  // A whole file mislabelled is one slip, however many days it holds.
+  const units = new Set(odd.map(({ coupon }) => JSON.stringify(typed.get(coupon))));
+  const sides = new Set(odd.map(({ ratio }) => ratio > 1));
+  return units.size === 1 && sides.size === 1 ? [[...odd]] : merged;
 }
 
 function describe(group: readonly MassBalance[]): string {

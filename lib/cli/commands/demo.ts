@@ -1,0 +1,86 @@
+import { existsSync, readFileSync, rmSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+import type { Command } from "commander";
+import { drawConformance, renderSvg } from "../../charts/index.js";
+import { BeadbenchError } from "../../errors/index.js";
+import { checkStudy } from "../../models/index.js";
+import { formatPreset } from "../../presets/index.js";
+import { composeStudyReport, renderReport } from "../../report/index.js";
+import { createStudy, type Study } from "../../study/index.js";
+import { playDemoEvent, readDemoEvents } from "../demo-events.js";
+import { writeText } from "../files.js";
+import type { CommandIo } from "../io.js";
+import { studyResults } from "../results.js";
+import { findingsText, percent, wrap } from "../text.js";
+import { fitText } from "./fit.js";
+import { presetText } from "./preset.js";
+
+const demoData = fileURLToPath(new URL("../../../data-demo/", import.meta.url));
+
+export function registerDemo(root: Command, io: CommandIo): void {
+  root
+    .command("demo [folder]")
+    .description("run the whole loop on the invented demo study: summary, HTML page and preset")
+    .action(async (folder = "out") => {
+      const study = await playStudy(io, join(folder, "study"));
+      const results = studyResults(io, study);
+      const { fit, window, preset } = results;
+      io.out(`\n-- Fit --\n\n${fit === undefined ? "" : fitText(fit)}`);
+      io.out(`\n-- Preset --\n\n${preset === undefined ? "" : presetText(preset)}\n`);
+      writeText(io, join(folder, "report.html"), await renderReport(composeStudyReport(results)));
+      if (preset !== undefined) writeText(io, join(folder, "preset.json"), formatPreset(preset));
+      const map = window === undefined ? undefined : drawConformance(study.definition, study.coupons, window);
+      if (map !== undefined) writeText(io, join(folder, "window.svg"), await renderSvg(map));
+      for (const remark of results.remarks) io.note(`${remark}\n`);
+      io.out(
+        `\nOpen ${join(folder, "report.html")} for the whole picture. The study itself is in ${join(folder, "study")}; try\n  node dist/cli/main.js next ${join(folder, "study")} --coupons 6 --dry\n`,
+      );
+    });
+}
+
+/** Plays the four days, stopping to check when the record would be refused. */
+async function playStudy(io: CommandIo, folder: string): Promise<Study> {
+  const target = resolve(io.folder, folder);
+  const definition = JSON.parse(readFileSync(join(demoData, "study.json"), "utf8"));
+  removeOldDemo(target, folder, definition.name);
+  let study = createStudy(target, definition);
+  io.out(
+    `${wrap(`Demo study "${study.definition.name}": all data are invented. A two-person shop rebuilds stainless wear rings by TIG with cold wire.`)}\n\n`,
+  );
+  let refused = false;
+  for (const event of readDemoEvents(demoData)) {
+    study = playDemoEvent(study, demoData, event);
+    if (!("import" in event)) continue;
+    const check = checkStudy(study);
+    io.out(`${event.import}: ${check.counts.logged} coupons logged so far\n`);
+    if (check.refused)
+      io.out(
+        `The check refuses them:\n${findingsText(check.findings.filter(({ severity }) => severity === "error"))}`,
+      );
+    else if (refused) io.out("The corrections are logged; the check passes again.\n");
+    refused = check.refused;
+  }
+  const check = checkStudy(study);
+  const scatter = check.pureErrors.map(({ response, cv }) => `${response} ${percent(cv, 1)}`).join(", ");
+  io.out(
+    `\n-- Check --\n\n${study.entries.length} journal entries; repeats scatter by ${scatter}\n${findingsText(check.findings)}`,
+  );
+  return study;
+}
+
+/** Removes an earlier demo study; anything else in its place is left alone. */
+function removeOldDemo(target: string, shown: string, name: string): void {
+  if (!existsSync(target)) return;
+  const path = join(target, "study.json");
+  const found = existsSync(path)
+    ? (JSON.parse(readFileSync(path, "utf8")) as { name?: unknown }).name
+    : undefined;
+  if (found !== name) {
+    throw new BeadbenchError(
+      "exists",
+      `${shown} exists and is not the demo study; name another folder: beadbench demo <folder>`,
+    );
+  }
+  rmSync(target, { recursive: true });
+}

@@ -1,0 +1,61 @@
+import { basename, resolve } from "node:path";
+import type { Command } from "commander";
+import { BeadbenchError } from "../../errors/index.js";
+import { createStudy, draftDefinitionFromCsv, type StudyDefinition } from "../../study/index.js";
+import { parseQuantity } from "../../units/index.js";
+import { readText } from "../files.js";
+import type { CommandIo } from "../io.js";
+
+interface NewOptions {
+  readonly from: string;
+  readonly process?: string;
+  readonly wire?: string;
+  readonly diameter?: string;
+}
+
+export function registerNew(root: Command, io: CommandIo): void {
+  root
+    .command("new <study>")
+    .description("start a study folder from a study.json, or draft one from a file of results")
+    .requiredOption("--from <file>", "study.json to copy, or a CSV whose header and ranges make a draft")
+    .option("--process <number>", "for a CSV: ISO 4063 number, 141 TIG, 131 MIG, 135 MAG, 15 plasma")
+    .option("--wire <classification>", "for a CSV: wire as printed on the spool, such as ER308L")
+    .option("--diameter <size>", 'for a CSV: wire diameter with its unit, such as "1.2 mm" or 0.045in')
+    .action(async (folder: string, options: NewOptions) => {
+      const text = await readText(io, options.from);
+      const definition = options.from.toLowerCase().endsWith(".csv")
+        ? draft(io, folder, text, options)
+        : parseJson(text, options.from);
+      const study = createStudy(resolve(io.folder, folder), definition);
+      const { factors, responses } = study.definition;
+      io.out(
+        `started ${folder}: settings ${factors.map(({ name }) => name).join(", ")}; results ${responses.map(({ name }) => name).join(", ")}\n`,
+      );
+    });
+}
+
+function draft(io: CommandIo, folder: string, text: string, options: NewOptions): StudyDefinition {
+  const { process, wire, diameter } = options;
+  if (process === undefined || wire === undefined || diameter === undefined) {
+    throw new BeadbenchError(
+      "bad-argument",
+      'a CSV does not say the process and the wire: add --process 141 --wire ER308L --diameter "1.2 mm"',
+    );
+  }
+  const { definition, notes } = draftDefinitionFromCsv(text, {
+    name: basename(resolve(io.folder, folder)),
+    process,
+    wire: { classification: wire, diameter: parseQuantity(diameter) },
+  });
+  for (const note of notes) io.note(`${note}\n`);
+  io.note(`This is a draft: look over ${folder}/study.json and state which beads are good ("spec").\n`);
+  return definition;
+}
+
+function parseJson(text: string, file: string): unknown {
+  try {
+    return JSON.parse(text.replace(/^\uFEFF/, ""));
+  } catch (error) {
+    throw new BeadbenchError("bad-file", `${file} is not valid JSON: ${(error as Error).message}`);
+  }
+}

@@ -1,0 +1,81 @@
+import { type Command, Option } from "commander";
+import type { StudyDefinition } from "../../study/index.js";
+import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
+import { printJson, studyAt } from "../files.js";
+import type { CommandIo } from "../io.js";
+import { share, wholeNumber } from "../options.js";
+import { outcomeModelOf } from "../outcome.js";
+import { runsTable, settingText } from "../runs-table.js";
+import { findingsText, percent, wrap } from "../text.js";
+import { recordPlanned } from "./plan.js";
+
+interface NextOptions {
+  readonly coupons: number;
+  readonly aim: Aim;
+  readonly confirm?: number;
+  readonly level?: number;
+  readonly seed?: number;
+  readonly csv?: string;
+  readonly dry?: boolean;
+  readonly json?: boolean;
+}
+
+export function registerNext(root: Command, io: CommandIo): void {
+  root
+    .command("next <study>")
+    .description("propose the coupons worth running next, and say why; they go to the journal as planned")
+    .requiredOption("--coupons <n>", "how many", wholeNumber(1))
+    .addOption(
+      new Option(
+        "--aim <aim>",
+        "explore: where coupons survive; hit: meet the specification; edge: pin the boundary",
+      )
+        .choices(["explore", "hit", "edge"])
+        .default("hit"),
+    )
+    .option("--confirm <n>", "how many of them repeat the recommended setting", wholeNumber(0))
+    .option("--level <share>", "chance at the edge to pin", share)
+    .option("--seed <n>", "seed of the search (default: the study's)", wholeNumber(0))
+    .option("--csv <file>", "also write them as CSV to fill in at the rig (- for standard output)")
+    .option("--dry", "show the proposals without writing them to the journal")
+    .option("--json", "print the result as JSON")
+    .action((folder: string, options: NextOptions) => {
+      const study = studyAt(io, folder);
+      const { coupons, aim, confirm, level, seed } = options;
+      const result = proposeNext(outcomeModelOf(io, study), {
+        coupons,
+        aim,
+        ...(confirm === undefined ? {} : { confirm }),
+        ...(level === undefined ? {} : { level }),
+        ...(seed === undefined ? {} : { seed }),
+      });
+      if (options.json === true) printJson(io, result);
+      else if (options.csv !== "-") io.out(nextText(study.definition, result));
+      if (options.dry === true) return;
+      recordPlanned(io, study, plannedRuns(result), options.csv);
+    });
+}
+
+function plannedRuns(result: Proposals) {
+  return result.proposals.map(({ settings, role, why }) => ({
+    settings: Object.fromEntries(settings.map(({ factor, value }) => [factor, value])),
+    role,
+    note: why,
+  }));
+}
+
+function nextText(definition: StudyDefinition, result: Proposals): string {
+  const { best, stopping, proposals } = result;
+  return [
+    `${proposals.length} coupons, aim ${result.aim}, seed ${result.seed}\n\n`,
+    runsTable(definition, plannedRuns(result)),
+    "\nWhy\n",
+    ...proposals.map(
+      ({ why, chance }, i) =>
+        `${String(i + 1).padStart(3)}  ${wrap(`${why} (chance to conform ${percent(chance)})`, "     ")}\n`,
+    ),
+    `\nBest so far: ${best.settings.map(({ factor, value, unit }) => `${factor} ${settingText(value)} ${unit}`).join(", ")}, chance ${percent(best.chance)}\n`,
+    `${wrap(stopping.message)}\n`,
+    result.findings.length === 0 ? "" : `\n${findingsText(result.findings)}`,
+  ].join("");
+}

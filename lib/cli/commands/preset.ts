@@ -1,0 +1,90 @@
+import type { Command } from "commander";
+import { significant } from "../../numeric/index.js";
+import { formatPreset, makePreset, type Preset, presetCsv, presetJsonSchema } from "../../presets/index.js";
+import type { Study } from "../../study/index.js";
+import { recommendPreset } from "../../window/index.js";
+import { printJson, studyAt, writeText } from "../files.js";
+import type { CommandIo } from "../io.js";
+import { share, words } from "../options.js";
+import { outcomeModelOf } from "../outcome.js";
+import { settingText } from "../runs-table.js";
+import { findingsText, percent, textTable, wrap } from "../text.js";
+
+interface PresetOptions {
+  readonly level: number;
+  readonly json?: string | true;
+  readonly csv?: string;
+  readonly without?: readonly string[];
+}
+
+export function registerPreset(root: Command, io: CommandIo): void {
+  root
+    .command("preset <study>")
+    .description("recommend settings, with predicted results, their intervals and the chance to conform")
+    .option("--level <share>", "chance of conformance to keep inside the ranges", share, 0.8)
+    .option("--json [file]", "write the preset as JSON (default: to standard output)")
+    .option("--csv <file>", "write the settings as CSV (- for standard output)")
+    .option("--without <coupons>", "coupons to leave out, parted by commas", words)
+    .action((folder: string, options: PresetOptions) => {
+      const preset = presetOf(io, studyAt(io, folder), options);
+      if (options.json !== undefined)
+        writeText(io, options.json === true ? "-" : options.json, formatPreset(preset));
+      if (options.csv !== undefined) writeText(io, options.csv, presetCsv(preset));
+      const piped = options.json === true || options.json === "-" || options.csv === "-";
+      if (!piped) io.out(presetText(preset));
+    });
+  root
+    .command("preset-schema")
+    .description("print the JSON Schema of a preset")
+    .action(() => printJson(io, presetJsonSchema()));
+}
+
+/** The preset a study supports. */
+export function presetOf(
+  io: CommandIo,
+  study: Study,
+  options: { readonly level?: number; readonly without?: readonly string[] },
+): Preset {
+  const model = outcomeModelOf(io, study, options);
+  const recommendation = recommendPreset(model, options.level === undefined ? {} : { level: options.level });
+  return makePreset(study, recommendation, io.clock());
+}
+
+/** The preset as text for a terminal. */
+export function presetText(preset: Preset): string {
+  const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
+  const spread = (low: number | string, high: number | string): string =>
+    `${settingText(low)} to ${settingText(high)}`;
+  return [
+    `Preset for ${preset.study} (ISO 4063 process ${preset.process}, ${preset.wire.classification} ${preset.wire.diameter.value} ${preset.wire.diameter.unit}), from ${preset.basis.coupons} coupons\n\n`,
+    textTable(
+      [{ title: "setting" }, { title: "value", align: "right" }, { title: "range", align: "right" }],
+      preset.settings.map(({ name, value, unit }) => {
+        const found = range.get(name);
+        return [
+          `${name} [${unit}]`,
+          settingText(value),
+          found === undefined ? "" : spread(found.low, found.high),
+        ];
+      }),
+    ),
+    "\n",
+    textTable(
+      [
+        { title: "result" },
+        { title: "median", align: "right" },
+        { title: "95 % of coupons", align: "right" },
+        { title: "within spec", align: "right" },
+      ],
+      preset.predicted.map((p) => [
+        `${p.name} [${p.unit}]`,
+        significant(p.median),
+        `${significant(p.lower)} to ${significant(p.upper)}`,
+        percent(p.chance),
+      ]),
+    ),
+    `\nChance that a coupon conforms in everything: ${percent(preset.chance.value)} (90 % interval ${percent(preset.chance.lower)} to ${percent(preset.chance.upper)}); at least ${percent(preset.window.reached)} inside the ranges\n`,
+    preset.findings.length === 0 ? "" : `\n${findingsText(preset.findings)}`,
+    `\n${wrap(preset.cautions[0] ?? "")}\n`,
+  ].join("");
+}

@@ -1,0 +1,45 @@
+import { BeadbenchError } from "../errors/index.js";
+import { checkStudy, fitStudy } from "../models/index.js";
+import { makePreset } from "../presets/index.js";
+import type { StudyResults } from "../report/index.js";
+import type { Study } from "../study/index.js";
+import { findWindow, recommendPreset } from "../window/index.js";
+import type { CommandIo } from "./io.js";
+import { outcomeModelOf } from "./outcome.js";
+
+/** Everything a report shows; what the coupons do not support yet is left out and remarked. */
+export function studyResults(
+  io: CommandIo,
+  study: Study,
+  options: { readonly level?: number; readonly without?: readonly string[] } = {},
+): StudyResults {
+  const remarks: string[] = [];
+  const tried = <T>(work: () => T): T | undefined => {
+    try {
+      return work();
+    } catch (error) {
+      if (!(error instanceof BeadbenchError)) throw error;
+      remarks.push(error.message);
+      return undefined;
+    }
+  };
+  const { level, without } = options;
+  const check = checkStudy(study);
+  const fit = tried(() =>
+    fitStudy(study.definition, study.coupons, without === undefined ? {} : { without }),
+  );
+  const model = outcomeModelOf(io, study, options);
+  const window = tried(() => findWindow(model, level === undefined ? {} : { level }));
+  const preset = tried(() =>
+    makePreset(study, recommendPreset(model, level === undefined ? {} : { level }), io.clock()),
+  );
+  return {
+    study,
+    check,
+    model,
+    ...(fit === undefined ? {} : { fit }),
+    ...(window === undefined ? {} : { window }),
+    ...(preset === undefined ? {} : { preset }),
+    remarks,
+  };
+}

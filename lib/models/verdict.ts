@@ -1,0 +1,25 @@
+import type { Coupon, StudyDefinition } from "../study/index.js";
+
+/** How a coupon came out against the specification. */
+export type Verdict = "passed" | "failed" | "not judged" | "voided";
+
+/**
+ * Judges a coupon: failed as soon as one check failed or one measured response lies outside its specification;
+ * passed when everything that is specified was measured and is within; else not judged.
+ */
+export function judgeCoupon(definition: StudyDefinition, coupon: Coupon): Verdict {
+  if (coupon.state !== "logged") return coupon.state === "voided" ? "voided" : "not judged";
+  let missing = false;
+  for (const { name, kind, spec } of definition.responses) {
+    if (kind === "passFail") {
+      const passed = coupon.passed[name];
+      if (passed === false) return "failed";
+      if (passed === undefined) missing = true;
+    } else if (spec !== undefined) {
+      const value = (kind === "grade" ? coupon.grades : coupon.measured)[name];
+      if (value === undefined) missing = true;
+      else if (value < (spec.lower ?? -Infinity) || value > (spec.upper ?? Infinity)) return "failed";
+    }
+  }
+  return missing ? "not judged" : "passed";
+}

@@ -1,0 +1,11 @@
+export { cautions } from "./cautions.js";
+export {
+  formatPreset,
+  makePreset,
+  PRESET_SCHEMA,
+  type Preset,
+  type PresetSetting,
+  parsePreset,
+  presetJsonSchema,
+} from "./preset.js";
+export { presetCsv } from "./preset-csv.js";

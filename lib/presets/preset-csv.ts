@@ -1,0 +1,18 @@
+import { textCell } from "../study/index.js";
+import type { Preset } from "./preset.js";
+
+/** A preset's settings as CSV: one row per setting, with the range that keeps the chance. */
+export function presetCsv(preset: Preset): string {
+  const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
+  const rows = [
+    ["setting", "value", "unit", "low", "high"],
+    ...preset.settings.map(({ name, value, unit }) => {
+      const { low, high } = range.get(name) ?? { low: value, high: value };
+      return [name, value, unit, low, high];
+    }),
+    ...preset.held.map(({ name, value, unit }) => [name, value, unit, value, value]),
+  ];
+  const cell = (value: number | string): string =>
+    typeof value === "number" ? String(value) : textCell(value);
+  return rows.map((row) => `${row.map(cell).join(",")}\n`).join("");
+}

@@ -1,0 +1,118 @@
+import { drawCorrelations, drawStations } from "../charts/index.js";
+import { judgeCoupon } from "../models/index.js";
+import { significant } from "../numeric/index.js";
+import type { Study } from "../study/index.js";
+import type { ReportSection } from "./document.js";
+import type { StudyResults } from "./results.js";
+import { cell, percent, words } from "./words.js";
+
+/** What the check found. */
+export function checkSection({ study, check }: StudyResults): ReportSection {
+  const together = drawCorrelations(check.confounding);
+  const stations = study.definition.responses.flatMap(({ name, unit, kind }) => {
+    const chart = kind === "measured" ? drawStations({ name, unit }, study.coupons) : undefined;
+    return chart === undefined
+      ? []
+      : [
+          {
+            spec: chart,
+            caption: `${words(name)} along the beads; readings that look lost are marked and kept.`,
+          },
+        ];
+  });
+  return {
+    heading: "What was checked",
+    findings: check.findings,
+    tables:
+      check.pureErrors.length === 0
+        ? []
+        : [
+            {
+              caption: "Scatter of repeats",
+              columns: [
+                { heading: "Result" },
+                { heading: "Settings repeated", numeric: true },
+                { heading: "Coupons", numeric: true },
+                { heading: "Standard deviation", numeric: true },
+                { heading: "Relative", numeric: true },
+              ],
+              rows: check.pureErrors.map((e) => [
+                words(e.response),
+                String(e.settings),
+                String(e.coupons),
+                significant(e.sd),
+                percent(e.cv, 1),
+              ]),
+            },
+          ],
+    charts: [
+      ...(together === undefined
+        ? []
+        : [{ spec: together, caption: "Settings that moved together cannot be told apart." }]),
+      ...stations,
+    ],
+  };
+}
+
+/** Coupons, changes and incidents as recorded. */
+export function recordSection(study: Study): ReportSection {
+  const { definition, coupons, incidents, changes } = study;
+  const responses = definition.responses;
+  return {
+    heading: "Record",
+    tables: [
+      {
+        caption: "Coupons in run order; an empty cell was not measured",
+        columns: [
+          { heading: "Coupon" },
+          ...definition.factors.map(({ name, unit }) => ({
+            heading: `${words(name)} [${unit}]`,
+            numeric: true,
+          })),
+          ...responses.map(({ name, unit, kind }) => ({
+            heading: kind === "measured" ? `${words(name)} [${unit}]` : words(name),
+            numeric: kind !== "passFail",
+          })),
+          { heading: "Verdict" },
+        ],
+        rows: coupons.map((coupon) => [
+          coupon.id,
+          ...definition.factors.map(({ name }) => cell(coupon.settings[name])),
+          ...responses.map(({ name }) => {
+            const passed = coupon.passed[name];
+            if (passed !== undefined) return passed ? "pass" : "fail";
+            return cell(coupon.measured[name] ?? coupon.grades[name]);
+          }),
+          coupon.state === "planned" ? "planned" : judgeCoupon(definition, coupon),
+        ]),
+      },
+      ...(changes.length + incidents.length === 0
+        ? []
+        : [
+            {
+              caption: "Changes and incidents",
+              columns: [
+                { heading: "Entry", numeric: true },
+                { heading: "What" },
+                { heading: "Coupon" },
+                { heading: "Detail" },
+              ],
+              rows: [
+                ...changes.map((c) => [
+                  String(c.seq),
+                  words(c.what),
+                  c.before === undefined ? "" : `before ${c.before}`,
+                  c.detail ?? "",
+                ]),
+                ...incidents.map((i) => [
+                  String(i.seq),
+                  words(i.what),
+                  i.coupon ?? "",
+                  [words(i.outcome), i.note].filter(Boolean).join("; "),
+                ]),
+              ],
+            },
+          ]),
+    ],
+  };
+}

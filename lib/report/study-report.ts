@@ -1,0 +1,153 @@
+import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
+import { judgeCoupon } from "../models/index.js";
+import { cautions, type Preset } from "../presets/index.js";
+import type { ProcessWindow } from "../window/index.js";
+import type { ReportDocument, ReportSection } from "./document.js";
+import { fitSections } from "./fit-sections.js";
+import { checkSection, recordSection } from "./record-sections.js";
+import type { StudyResults } from "./results.js";
+import { cell, percent, words } from "./words.js";
+
+/** Lays a study's results out as one document. */
+export function composeStudyReport(results: StudyResults): ReportDocument {
+  const { study, preset, remarks } = results;
+  const last = study.entries.at(-1);
+  return {
+    title: study.definition.name,
+    subtitle: `Process ${study.definition.process} (ISO 4063), wire ${study.definition.wire.classification} ${study.definition.wire.diameter.value} ${study.definition.wire.diameter.unit}`,
+    cautions,
+    sections: [
+      summarySection(results),
+      ...(preset === undefined ? [] : [presetSection(results, preset)]),
+      ...(results.window === undefined ? [] : [windowSection(results, results.window)]),
+      ...(results.fit === undefined ? [] : fitSections(results, results.fit)),
+      checkSection(results),
+      recordSection(study),
+    ],
+    provenance: [
+      ...remarks,
+      last === undefined
+        ? "The journal is empty."
+        : `Journal: ${study.entries.length} entries, the last ${last.time} with hash ${last.hash}.`,
+      `Seed of every random choice: ${study.definition.seed}.`,
+      "Estimates from coupons on one rig; they permit nothing.",
+    ],
+  };
+}
+
+function summarySection({ study, check, window }: StudyResults): ReportSection {
+  const verdicts = study.coupons.map((coupon) => judgeCoupon(study.definition, coupon));
+  const count = (verdict: string): number => verdicts.filter((v) => v === verdict).length;
+  const conformance = window?.best.conformance;
+  return {
+    heading: "At a glance",
+    keyFigures: [
+      {
+        label: "Coupons logged",
+        value: String(check.counts.logged),
+        note: `${count("passed")} conformed, ${count("failed")} did not`,
+      },
+      ...(conformance === undefined
+        ? []
+        : [
+            {
+              label: "Chance to conform at the recommended setting",
+              value: percent(conformance.chance),
+              note: `90 % interval ${percent(conformance.interval[0])} to ${percent(conformance.interval[1])}`,
+            },
+          ]),
+    ],
+    findings: check.findings.filter(({ severity }) => severity === "error"),
+    charts:
+      check.counts.logged === 0
+        ? []
+        : [{ spec: drawTimeline(study), caption: "Coupons in run order, with changes of equipment." }],
+  };
+}
+
+function presetSection({ window }: StudyResults, preset: Preset): ReportSection {
+  const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
+  return {
+    heading: "Recommended preset",
+    tables: [
+      {
+        caption: `Settings; all may move inside their ranges at once with at least ${percent(preset.window.reached)} chance to conform`,
+        columns: [
+          { heading: "Setting" },
+          { heading: "Value", numeric: true },
+          { heading: "From", numeric: true },
+          { heading: "To", numeric: true },
+          { heading: "Unit" },
+        ],
+        rows: [
+          ...preset.settings.map(({ name, value, unit }) => [
+            words(name),
+            cell(value),
+            cell(range.get(name)?.low),
+            cell(range.get(name)?.high),
+            unit,
+          ]),
+          ...preset.held.map(({ name, value, unit }) => [words(name), cell(value), "held", "held", unit]),
+        ],
+      },
+      {
+        caption: "What the next coupon will show",
+        columns: [
+          { heading: "Result" },
+          { heading: "Median", numeric: true },
+          { heading: "95 % of coupons from", numeric: true },
+          { heading: "to", numeric: true },
+          { heading: "Unit" },
+          { heading: "Within specification", numeric: true },
+        ],
+        rows: [
+          ...preset.predicted.map((p) => [
+            words(p.name),
+            cell(p.median),
+            cell(p.lower),
+            cell(p.upper),
+            p.unit,
+            percent(p.chance),
+          ]),
+          ...Object.entries(window?.best.conformance.perCheck ?? {}).map(([name, chance]) => [
+            words(name),
+            "",
+            "",
+            "",
+            "",
+            percent(chance),
+          ]),
+        ],
+      },
+    ],
+    findings: preset.findings,
+  };
+}
+
+function windowSection({ study, model }: StudyResults, window: ProcessWindow): ReportSection {
+  const map = drawConformance(study.definition, study.coupons, window);
+  return {
+    heading: "Process window",
+    paragraphs: [
+      `${percent(window.volume.share, 1)} of all allowed settings keep a chance of ${percent(window.level)} (90 % interval ${percent(window.volume.interval[0], 1)} to ${percent(window.volume.interval[1], 1)}).`,
+    ],
+    charts: [
+      ...(map === undefined
+        ? []
+        : [
+            {
+              spec: map,
+              caption:
+                "Chance that a coupon meets every specification, the other settings at their recommended values.",
+            },
+          ]),
+      {
+        spec: drawWindowRanges(study.definition, window),
+        caption: "How far the settings may move, all at once.",
+      },
+      ...(model === undefined
+        ? []
+        : [{ spec: drawChanceProfiles(model, window), caption: "The chance along each setting alone." }]),
+    ],
+  };
+}

@@ -1,0 +1,11 @@
+import { significant } from "../numeric/index.js";
+
+/** A share as per cent. */
+export const percent = (share: number, decimals = 0): string => `${(100 * share).toFixed(decimals)} %`;
+
+/** A snake_case name as words. */
+export const words = (name: string): string => name.replaceAll("_", " ");
+
+/** A table cell: numbers to four digits, nothing for what is not there. */
+export const cell = (value: number | string | undefined): string =>
+  typeof value === "number" ? String(Number(significant(value, 4))) : (value ?? "");
