@@ -60,20 +60,21 @@ export function solveNonnegative(
     for (;;) {
       const wanted = solveActive();
       let share = 1;
+      let leaving = -1;
       active.forEach((j, k) => {
-        if (wanted[k]! <= 0) share = Math.min(share, x[j]! / (x[j]! - wanted[k]!));
+        if (wanted[k]! > 0) return;
+        const reach = x[j] === 0 ? 0 : x[j]! / (x[j]! - wanted[k]!);
+        if (reach < share) {
+          share = reach;
+          leaving = k;
+        }
       });
-      if (!Number.isFinite(share)) share = 0;
       active.forEach((j, k) => {
         x[j] = x[j]! + share * (wanted[k]! - x[j]!);
       });
-      if (share === 1) break;
-      for (let k = active.length - 1; k >= 0; k--) {
-        if (wanted[k]! <= 0 && x[active[k]!]! <= 1e-15) {
-          x[active[k]!] = 0;
-          active.splice(k, 1);
-        }
-      }
+      if (leaving < 0) break;
+      x[active[leaving]!] = 0;
+      active.splice(leaving, 1);
       if (active.length === 0) break;
     }
     residuals.set(y);
