@@ -2,10 +2,10 @@
 const FORMULA = /^[\s']*[=+\-@\t\r＝＋－＠]/;
 
 /**
- * A text cell that no spreadsheet runs as a formula: an apostrophe is put before = + - @ and their like.
+ * A text cell that no spreadsheet runs as a formula: an apostrophe is put before = + - @ and their like,
+ * so that `=1+1` becomes `'=1+1`.
  *
  * @source OWASP, "CSV Injection": prepend a single quote, wrap in double quotes, double the inner quotes
- * @example guardCell("=1+1") // => "'=1+1"
  */
 export function guardCell(text: string): string {
   return FORMULA.test(text) ? `'${text}` : text;

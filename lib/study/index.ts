@@ -58,4 +58,3 @@ export {
   verifyJournal,
   type WriteOptions,
 } from "./study.js";
-export { typedUnits } from "./typed-units.js";
