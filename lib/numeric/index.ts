@@ -7,6 +7,7 @@ export {
   choleskySolve,
   choleskyWithJitter,
   solveLower,
+  solveLowerRows,
   solveLowerTransposed,
 } from "./cholesky.js";
 export { mean, median, quantile, robustStandardDeviation, standardDeviation } from "./descriptive.js";

@@ -1,4 +1,5 @@
 import { requireThat } from "../errors/index.js";
+import { Curvature } from "./curvature.js";
 
 export interface MinimiseOptions {
   /** Bounds per variable; -Infinity and Infinity mean none. */
@@ -11,6 +12,8 @@ export interface MinimiseOptions {
    * that fall by less end the search. Default 1e-14.
    */
   readonly valueTolerance?: number;
+  /** Hessian near the start, n x n row by row, positive definite: saves the steps that would learn it. */
+  readonly hessian?: Float64Array;
   /** Default 200. */
   readonly maxIterations?: number;
 }
@@ -25,8 +28,6 @@ export interface MinimiseResult {
   readonly status: "converged" | "max-iterations" | "non-finite";
 }
 
-/** Pairs of steps and gradient changes kept for the curvature. */
-const MEMORY = 10;
 const ARMIJO = 1e-4;
 const CURVATURE = 0.9;
 
@@ -34,64 +35,6 @@ function dot(a: Float64Array, b: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
   return sum;
-}
-
-/** The last MEMORY steps s and gradient changes y, applied as an inverse Hessian on the free variables. */
-class Curvature {
-  private readonly steps: Float64Array[] = [];
-  private readonly changes: Float64Array[] = [];
-  private readonly alphas = new Float64Array(MEMORY);
-
-  add(step: Float64Array, change: Float64Array): void {
-    const curvature = dot(step, change);
-    if (!(curvature > 1e-12 * dot(change, change))) return;
-    if (this.steps.length === MEMORY) {
-      this.steps.shift();
-      this.changes.shift();
-    }
-    this.steps.push(step.slice());
-    this.changes.push(change.slice());
-  }
-
-  clear(): void {
-    this.steps.length = 0;
-    this.changes.length = 0;
-  }
-
-  get empty(): boolean {
-    return this.steps.length === 0;
-  }
-
-  /** Overwrites v, zero on the fixed variables, with H v: the two-loop recursion. */
-  apply(v: Float64Array, free: Uint8Array): void {
-    const masked = (a: Float64Array, b: Float64Array): number => {
-      let sum = 0;
-      for (let i = 0; i < a.length; i++) if (free[i]) sum += a[i]! * b[i]!;
-      return sum;
-    };
-    let scale = 1;
-    let scaled = false;
-    for (let k = this.steps.length - 1; k >= 0; k--) {
-      const s = this.steps[k]!;
-      const y = this.changes[k]!;
-      const curvature = masked(s, y);
-      this.alphas[k] = curvature > 0 ? masked(s, v) / curvature : 0;
-      for (let i = 0; i < v.length; i++) if (free[i]) v[i]! -= this.alphas[k]! * y[i]!;
-      if (!scaled && curvature > 0) {
-        scale = curvature / masked(y, y);
-        scaled = true;
-      }
-    }
-    for (let i = 0; i < v.length; i++) v[i]! *= scale;
-    for (let k = 0; k < this.steps.length; k++) {
-      const s = this.steps[k]!;
-      const y = this.changes[k]!;
-      const curvature = masked(s, y);
-      if (!(curvature > 0)) continue;
-      const beta = masked(y, v) / curvature;
-      for (let i = 0; i < v.length; i++) if (free[i]) v[i]! += (this.alphas[k]! - beta) * s[i]!;
-    }
-  }
 }
 
 /**
@@ -123,7 +66,7 @@ export function minimiseBounded(
   let trialGradient = new Float64Array(n);
   const direction = new Float64Array(n);
   const free = new Uint8Array(n);
-  const curvature = new Curvature();
+  const curvature = new Curvature(n, options.hessian);
   let value = f(x, g);
   let evaluations = 1;
 

@@ -63,7 +63,7 @@ export class ProcessLikelihood {
    */
   constructor(
     private readonly data: SettingMeans,
-    private readonly fixedConstant: number | undefined,
+    readonly fixedConstant: number | undefined,
     private readonly fixedSignal?: number,
   ) {
     const { points, dimensions: d, counts } = data;

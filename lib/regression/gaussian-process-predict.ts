@@ -1,5 +1,5 @@
 import { requireThat } from "../errors/index.js";
-import { choleskyInverse, choleskySolve, solveLower } from "../numeric/index.js";
+import { choleskyInverse, choleskySolve, solveLower, solveLowerRows } from "../numeric/index.js";
 import { type GaussianProcessFit, thetaOf } from "./gaussian-process.js";
 import { gatherSettings, type SettingMeans, scaleRows } from "./gaussian-process-data.js";
 import { ProcessLikelihood } from "./gaussian-process-likelihood.js";
@@ -35,30 +35,6 @@ function scaleColumns(values: Float64Array, factors: readonly number[]): Float64
   return values.map((value, i) => value * factors[i % factors.length]!);
 }
 
-/** Subtracts L[i, 0..i) V[0..i, :] from row i of V (rows of BLOCK values), four rows at a time. */
-function eliminateRow(l: Float64Array, m: number, i: number, v: Float64Array): void {
-  const target = i * BLOCK;
-  const row = i * m;
-  let j = 0;
-  for (; j + 3 < i; j += 4) {
-    const c0 = l[row + j]!;
-    const c1 = l[row + j + 1]!;
-    const c2 = l[row + j + 2]!;
-    const c3 = l[row + j + 3]!;
-    const from = j * BLOCK;
-    for (let b = 0; b < BLOCK; b++) {
-      v[target + b]! -=
-        c0 * v[from + b]! +
-        c1 * v[from + BLOCK + b]! +
-        (c2 * v[from + 2 * BLOCK + b]! + c3 * v[from + 3 * BLOCK + b]!);
-    }
-  }
-  for (; j < i; j++) {
-    const c = l[row + j]!;
-    for (let b = 0; b < BLOCK; b++) v[target + b]! -= c * v[j * BLOCK + b]!;
-  }
-}
-
 /**
  * Prepares a fit for prediction once and returns the function that predicts: use it where many batches of
  * points are asked of one fit.
@@ -78,44 +54,28 @@ export function gaussianProcessPredictor(
   const ones = new Float64Array(m).fill(fit.hasTrend ? 0 : 1);
   solveLower(factor, m, ones);
   const constantPrecision = ones.reduce((sum, value) => sum + value * value, 0);
-  const v = new Float64Array(m * BLOCK);
-  const mean = new Float64Array(BLOCK);
-  const explained = new Float64Array(BLOCK);
-  const shared = new Float64Array(BLOCK);
+  const cross = new Float64Array(BLOCK * m);
 
-  /** Fills one block of cross-correlations and the means; columns beyond `count` hold leftovers. */
+  /** Cross-correlations of `count` points from `first` on, one row per point. */
   const correlate = (points: Float64Array, first: number, count: number): void => {
-    mean.fill(0);
-    for (let i = 0; i < m; i++) {
-      const weight = alpha[i]!;
-      for (let b = 0; b < count; b++) {
+    for (let b = 0; b < count; b++) {
+      const p = (first + b) * d;
+      for (let i = 0; i < m; i++) {
         let sum = 0;
-        const p = (first + b) * d;
         for (let k = 0; k < d; k++) {
           const difference = points[p + k]! - at[i * d + k]!;
           sum += difference * difference;
         }
         const a = SQRT5 * Math.sqrt(sum);
-        const value = (1 + a + (a * a) / 3) * Math.exp(-a);
-        v[i * BLOCK + b] = value;
-        mean[b]! += weight * value;
+        cross[b * m + i] = (1 + a + (a * a) / 3) * Math.exp(-a);
       }
     }
   };
-  const eliminate = (): void => {
-    explained.fill(0);
-    shared.fill(0);
-    for (let i = 0; i < m; i++) {
-      eliminateRow(factor, m, i, v);
-      const inverse = 1 / factor[i * m + i]!;
-      const one = ones[i]!;
-      for (let b = 0; b < BLOCK; b++) {
-        const value = v[i * BLOCK + b]! * inverse;
-        v[i * BLOCK + b] = value;
-        explained[b]! += value * value;
-        shared[b]! += one * value;
-      }
-    }
+  /** Product of row b of the block with a vector. */
+  const product = (b: number, vector: Float64Array): number => {
+    let sum = 0;
+    for (let i = 0; i < m; i++) sum += cross[b * m + i]! * vector[i]!;
+    return sum;
   };
 
   return (points, trend) => {
@@ -135,11 +95,14 @@ export function gaussianProcessPredictor(
     for (let first = 0; first < points.length; first += BLOCK) {
       const count = Math.min(BLOCK, points.length - first);
       correlate(scaled, first, count);
-      eliminate();
       for (let b = 0; b < count; b++) {
-        const lost = fit.hasTrend ? 0 : (1 - shared[b]!) ** 2 / constantPrecision;
-        means[first + b] = fit.constant + mean[b]! + (trend?.[first + b] ?? 0);
-        sds[first + b] = Math.sqrt(variance * Math.max(0, 1 - explained[b]! + lost));
+        means[first + b] = fit.constant + product(b, alpha) + (trend?.[first + b] ?? 0);
+      }
+      solveLowerRows(factor, m, cross, count);
+      for (let b = 0; b < count; b++) {
+        const explained = product(b, cross.subarray(b * m, (b + 1) * m));
+        const lost = fit.hasTrend ? 0 : (1 - product(b, ones)) ** 2 / constantPrecision;
+        sds[first + b] = Math.sqrt(variance * Math.max(0, 1 - explained + lost));
       }
     }
     return { mean: means, sd: sds };

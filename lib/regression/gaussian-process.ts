@@ -1,5 +1,5 @@
 import { type Finding, requireNumber, requireThat } from "../errors/index.js";
-import { minimiseBounded, significant, sobolPoints } from "../numeric/index.js";
+import { significant } from "../numeric/index.js";
 import {
   boxOf,
   checkProcessObservations,
@@ -14,6 +14,7 @@ import {
   type ProcessPriors,
   type ProcessState,
 } from "./gaussian-process-likelihood.js";
+import { searchProcess } from "./gaussian-process-search.js";
 
 /** The numbers that make up a fitted process. */
 export interface ProcessParameters {
@@ -53,7 +54,7 @@ export interface GaussianProcessFit extends ProcessParameters {
   readonly jitter: number;
   readonly evaluations: number;
   readonly startsTried: number;
-  /** Starts that ended within 1e-4 of the best objective. */
+  /** Starts whose ends lie within 1e-3 of the best objective. */
   readonly startsAgreeing: number;
   readonly observations: ProcessObservations;
   readonly findings: readonly Finding[];
@@ -67,63 +68,6 @@ export const WEAK_PROCESS_PRIORS: ProcessPriors = {
   lengthScale: { median: 0.7, logSd: 1 },
   noiseRatio: { median: 0.05, logSd: 2 },
 };
-
-const LENGTH_BOUNDS = [1e-2, 1e3] as const;
-const NOISE_BOUNDS = [1e-8, 1e4] as const;
-
-interface Search {
-  readonly theta: Float64Array;
-  readonly objective: number;
-  readonly status: "converged" | "max-iterations" | "non-finite";
-}
-
-/** Climbs from each start; the best end comes first. */
-function search(
-  likelihood: ProcessLikelihood,
-  dimensions: number,
-  priors: ProcessPriors | undefined,
-  starts: readonly (readonly number[])[],
-): { readonly ends: readonly Search[]; readonly evaluations: number } {
-  const lower = [
-    ...new Array<number>(dimensions).fill(Math.log(LENGTH_BOUNDS[0])),
-    Math.log(NOISE_BOUNDS[0]),
-  ];
-  const upper = [
-    ...new Array<number>(dimensions).fill(Math.log(LENGTH_BOUNDS[1])),
-    Math.log(NOISE_BOUNDS[1]),
-  ];
-  let evaluations = 0;
-  const negative = (theta: Float64Array, gradient: Float64Array): number => {
-    evaluations++;
-    let value = likelihood.evaluate(theta, gradient).logLikelihood;
-    if (priors !== undefined) value += addLogPrior(priors, theta, gradient);
-    for (let k = 0; k < gradient.length; k++) gradient[k] = -gradient[k]!;
-    return -value;
-  };
-  const ends = starts.map((start) => {
-    const end = minimiseBounded(negative, start, {
-      lower,
-      upper,
-      gradientTolerance: 1e-5,
-      valueTolerance: 1e-11,
-    });
-    return { theta: Float64Array.from(end.x), objective: -end.value, status: end.status };
-  });
-  const rank = (value: number): number => (Number.isFinite(value) ? value : Number.NEGATIVE_INFINITY);
-  return { ends: ends.sort((a, b) => rank(b.objective) - rank(a.objective)), evaluations };
-}
-
-/** The first start is moderate; the others spread over length scales 0.1 to 3 and noise ratios 1e-4 to 1. */
-function startsFor(dimensions: number, count: number, seed: number): number[][] {
-  const moderate = [...new Array<number>(dimensions).fill(Math.log(0.5)), Math.log(0.05)];
-  const others = sobolPoints(count - 1, Math.min(dimensions + 1, 21), seed).map((u) =>
-    moderate.map((_, k) => {
-      const share = u[k % u.length]!;
-      return k < dimensions ? Math.log(0.1) + share * Math.log(30) : Math.log(1e-4) * (1 - share);
-    }),
-  );
-  return [moderate, ...others];
-}
 
 function findingsFor(data: SettingMeans, state: ProcessState, lengthScales: readonly number[]): Finding[] {
   const findings: Finding[] = [];
@@ -190,18 +134,14 @@ export function fitGaussianProcess(
   const hasTrend = data.trend !== undefined;
   const given = options.parameters;
   const likelihood = new ProcessLikelihood(settings, hasTrend ? 0 : undefined, given?.signalVariance);
-
-  const { ends, evaluations } =
-    given === undefined
-      ? search(likelihood, dimensions, priors, startsFor(dimensions, starts, options.seed ?? 1))
-      : { ends: [], evaluations: 1 };
-  const best = ends[0];
-  const theta = best?.theta ?? thetaOf(given!, dimensions);
+  const end =
+    given === undefined ? searchProcess(likelihood, settings, priors, starts, options.seed ?? 1) : undefined;
+  const theta = end?.theta ?? thetaOf(given!, dimensions);
   const state = likelihood.evaluate(theta);
   const prior = priors === undefined ? 0 : addLogPrior(priors, theta, new Float64Array(theta.length));
   const lengthScales = Array.from(theta.subarray(0, dimensions), Math.exp);
   return {
-    status: best?.status ?? "given",
+    status: end?.status ?? "given",
     lengthScales,
     signalVariance: state.signalVariance,
     noiseVariance: state.signalVariance * Math.exp(theta[dimensions]!),
@@ -212,9 +152,9 @@ export function fitGaussianProcess(
     objective: state.logLikelihood + prior,
     df: data.x.length - (hasTrend ? 0 : 1),
     jitter: state.jitter,
-    evaluations,
-    startsTried: ends.length,
-    startsAgreeing: ends.filter((end) => end.objective > best!.objective - 1e-4).length,
+    evaluations: end?.evaluations ?? 1,
+    startsTried: end?.startsTried ?? 0,
+    startsAgreeing: end?.startsAgreeing ?? 0,
     observations: data,
     findings: findingsFor(settings, state, lengthScales),
   };
