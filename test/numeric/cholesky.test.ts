@@ -8,6 +8,7 @@ import {
   choleskySolve,
   choleskyWithJitter,
   solveLower,
+  solveLowerRows,
   solveLowerTransposed,
 } from "../../lib/numeric/index.js";
 import { expectDigits } from "../support/digits.js";
@@ -69,6 +70,26 @@ describe("Cholesky factor", () => {
         }
       }),
       { numRuns: 60 },
+    );
+  });
+
+  test("many right-hand sides at once are the same as one by one", () => {
+    fc.assert(
+      fc.property(positiveDefinite, fc.integer({ min: 1, max: 9 }), ({ a, n }, count) => {
+        const l = a.slice();
+        choleskyInPlace(l, n);
+        const many = Float64Array.from({ length: n * count }, (_, i) => Math.sin(i + 1));
+        const single = many.slice();
+        solveLowerRows(l, n, many, count);
+        for (let r = 0; r < count; r++) {
+          const b = single.slice(r * n, (r + 1) * n);
+          solveLower(l, n, b);
+          b.forEach((value, i) => {
+            expect(Math.abs(many[r * n + i]! - value)).toBeLessThan(1e-12 * (1 + Math.abs(value)));
+          });
+        }
+      }),
+      { numRuns: 40 },
     );
   });
 
