@@ -30,6 +30,8 @@ interface Verdict {
   readonly lower?: readonly number[];
 }
 
+/** A parameter whose own size moves the fit by less than this share of the data has faded from the model. */
+const fadedInfluence = 1e-7;
 /** Where the damped walk hands over to the polish at first. */
 const looseOffset = 0.03;
 
@@ -53,7 +55,12 @@ function judge(problem: Problem, polished: Polished, settings: AttemptSettings):
   const { flat, lower } = probe(problem, polished, freeInverse(polished), settings.box);
   if (lower !== undefined) return { status: "max-iterations", flat: [], lower };
   if (flat.length > 0) return { status: "singular", flat };
-  return { status: polished.offset <= settings.tolerance ? "converged" : "max-iterations", flat: [] };
+  if (polished.offset <= settings.tolerance) return { status: "converged", flat: [] };
+  const faded = polished.free.filter((j, k) => {
+    const influence = polished.scales[k]! * Math.abs(polished.theta[j]!);
+    return polished.theta[j] !== 0 && influence < fadedInfluence * problem.targetNorm;
+  });
+  return { status: faded.length > 0 ? "singular" : "max-iterations", flat: faded };
 }
 
 /**
