@@ -1,7 +1,7 @@
 import { findColumn } from "./column.js";
 import type { ParsedRow } from "./csv-row.js";
 import type { StudyDefinition } from "./definition.js";
-import { type Known, type KnownCoupon, recordColumns, sameKnown } from "./known-coupons.js";
+import { type Known, type KnownCoupon, recordColumns, sameKnown, wasLogged } from "./known-coupons.js";
 
 /** The coupon a row belongs to, and how that was found. */
 export type Match =
@@ -46,7 +46,8 @@ export function matchRow(
   if (settings.length < definition.factors.length) return { by: "none" };
   const free = [...known.values()].filter(({ id }) => !taken.has(id));
   const again = free.find(
-    ({ logged }) => logged.size > 0 && row.columns.every(([name, value]) => holds(logged, name, value)),
+    (coupon) =>
+      coupon.logged.size > 0 && row.columns.every(([name, value]) => wasLogged(coupon, name, value)),
   );
   if (again !== undefined && hasResult(definition, row)) {
     const numeric = row.columns.some(
@@ -63,11 +64,6 @@ export function matchRow(
       settings.every(([name, value]) => sameSetting(coupon, name, value)),
   );
   return planned === undefined ? { by: "none" } : { by: "settings", coupon: planned };
-}
-
-function holds(logged: KnownCoupon["logged"], name: string, value: Known): boolean {
-  const found = logged.get(name);
-  return found !== undefined && sameKnown(found.value, value);
 }
 
 function sameSetting(coupon: KnownCoupon, name: string, value: Known): boolean {

@@ -1,7 +1,7 @@
 import { unitsLike } from "../units/index.js";
 import { type Column, findColumn, isNumeric, toStudyUnit } from "./column.js";
 import type { StudyDefinition } from "./definition.js";
-import { effectiveEntries } from "./effective-entry.js";
+import { type CouponEntry, effectiveEntries } from "./effective-entry.js";
 import type { CouponRecord, Entry } from "./journal-entry.js";
 
 /** A value as logged, in the study's unit where it has one; readings stay a list. */
@@ -16,6 +16,8 @@ export interface KnownCoupon {
   readonly settings: Map<string, Known>;
   /** Columns logged so far, with the entry that logged them. */
   readonly logged: Map<string, { readonly value: Known; readonly seq: number }>;
+  /** Columns as first written, where a correction changed or withdrew them. */
+  readonly superseded: Map<string, Known>;
 }
 
 /** Gathers what is known of every coupon, with corrections applied. */
@@ -24,13 +26,32 @@ export function knownCoupons(
   entries: readonly Entry[],
 ): Map<string, KnownCoupon> {
   const known = new Map<string, KnownCoupon>();
-  for (const entry of effectiveEntries(entries)) remember(known, definition, entry.coupon!, entry, entry.seq);
+  const written = new Map(entries.map((entry) => [entry.seq, entry]));
+  for (const entry of effectiveEntries(entries)) {
+    remember(known, definition, entry.coupon!, entry, entry.seq);
+    const first = written.get(entry.seq) as CouponEntry;
+    if (first !== entry) rememberSuperseded(known.get(entry.coupon!)!, definition, first);
+  }
   for (const entry of entries) {
     if (entry.kind !== "voided" || entry.coupon === undefined) continue;
     const coupon = known.get(entry.coupon);
     if (coupon !== undefined) coupon.voided = true;
   }
   return known;
+}
+
+function rememberSuperseded(coupon: KnownCoupon, definition: StudyDefinition, first: CouponEntry): void {
+  for (const [name, value] of recordColumns(definition, first)) {
+    const now = coupon.logged.get(name)?.value;
+    if (now === undefined || !sameKnown(now, value)) coupon.superseded.set(name, value);
+  }
+}
+
+/** Whether a coupon was logged with this value, corrected since or not. */
+export function wasLogged(coupon: KnownCoupon, name: string, value: Known): boolean {
+  return [coupon.logged.get(name)?.value, coupon.superseded.get(name)].some(
+    (found) => found !== undefined && sameKnown(found, value),
+  );
 }
 
 /** Adds what one planned or logged record says. */
@@ -47,6 +68,7 @@ export function remember(
     voided: false,
     settings: new Map(),
     logged: new Map(),
+    superseded: new Map(),
   };
   known.set(id, coupon);
   if (record.kind === "planned") coupon.planned = true;

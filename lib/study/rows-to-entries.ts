@@ -10,6 +10,7 @@ import {
   knownCoupons,
   remember,
   sameKnown,
+  wasLogged,
 } from "./known-coupons.js";
 import type { Study } from "./study.js";
 
@@ -91,13 +92,13 @@ export class RowsToEntries {
       return;
     }
     if (!hasResult(this.#definition, row) && coupon.logged.size === 0) {
-      this.skipped.push({ line: row.line, coupon: id, reason: "no result yet" });
+      const changed = row.columns.filter(([name, value]) => isAskedOtherwise(coupon, name, value));
+      const left =
+        changed.length === 0 ? "" : `; the changed ${changed.map(([name]) => name).join(", ")} is not taken`;
+      this.skipped.push({ line: row.line, coupon: id, reason: `no result yet${left}` });
       return;
     }
-    const fresh = row.columns.filter(([name, value]) => {
-      const logged = coupon.logged.get(name);
-      return logged === undefined || !sameKnown(logged.value, value);
-    });
+    const fresh = row.columns.filter(([name, value]) => !wasLogged(coupon, name, value));
     // A setting already planned and not logged again says nothing new about a logged coupon.
     const news =
       coupon.logged.size === 0 ? fresh : fresh.filter(([name, value]) => !isAsPlanned(coupon, name, value));
@@ -109,16 +110,14 @@ export class RowsToEntries {
     } else if (remark.note !== undefined)
       this.#push(row.line, { kind: "note", coupon: id, text: remark.note });
     else {
-      const same =
-        by === "same-results" ? `same settings and results as ${id}` : "already logged with the same values";
-      this.skipped.push({ line: row.line, coupon: id, reason: same });
+      this.skipped.push({ line: row.line, coupon: id, reason: sameReason(coupon, row, by) });
     }
   }
 
   #noteDepartures(coupon: KnownCoupon, row: ComparableRow): void {
     for (const [name, value] of row.columns) {
+      if (coupon.logged.has(name) || !isAskedOtherwise(coupon, name, value)) continue;
       const asked = coupon.settings.get(name);
-      if (asked === undefined || coupon.logged.has(name) || sameKnown(asked, value)) continue;
       if (findColumn(this.#definition, name).role !== "factor") continue;
       this.notes.push(
         `line ${row.line}: ${coupon.id} was run with ${name} = ${String(value)}, planned was ${String(asked)}`,
@@ -134,9 +133,21 @@ export class RowsToEntries {
   }
 }
 
+function sameReason(coupon: KnownCoupon, row: ComparableRow, by: string): string {
+  if (row.columns.some(([name]) => coupon.superseded.has(name))) return "already logged, and corrected since";
+  return by === "same-results"
+    ? `same settings and results as ${coupon.id}`
+    : "already logged with the same values";
+}
+
 function isAsPlanned(coupon: KnownCoupon, name: string, value: Known): boolean {
   const asked = coupon.settings.get(name);
   return asked !== undefined && !coupon.logged.has(name) && sameKnown(asked, value);
+}
+
+function isAskedOtherwise(coupon: KnownCoupon, name: string, value: Known): boolean {
+  const asked = coupon.settings.get(name);
+  return asked !== undefined && !sameKnown(asked, value);
 }
 
 /** The part of a record that concerns some of its columns. */

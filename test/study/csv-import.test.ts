@@ -119,6 +119,24 @@ describe("importCsv", () => {
     }
   });
 
+  test("recognises a file whose slip of unit was corrected after it was imported", () => {
+    const text = "coupon,wire_feed_speed [mm/min],bead_width [mm]\nC001,40,5.1\n";
+    const once = importInto(plannedStudy(), text).study;
+    const reason = "dial reads in/min";
+    const units = { wire_feed_speed: "in/min" };
+    const corrected = appendEntries(once, [{ kind: "corrected", entry: 4, units, reason }]);
+    const again = importInto(corrected, text);
+    expect(again.skipped).toEqual([
+      { line: 2, coupon: "C001", reason: "already logged, and corrected since" },
+    ]);
+    expect(couponOf(again.study, "C001").settings.wire_feed_speed).toBe(1016);
+  });
+
+  test("says that a changed setting of a coupon without result is not taken", () => {
+    const { skipped } = importInto(plannedStudy(), `${HEADER}\nC001,125,100,1000,small\n`);
+    expect(skipped[0]?.reason).toBe("no result yet; the changed current is not taken");
+  });
+
   test("asks whether equal rows without id and without numbers are the same coupon or a repeat", () => {
     const text = `${HEADER.replace("coupon,", "")},sound_bead\n${SETTINGS},no\n`;
     const once = importInto(newStudy(), text).study;

@@ -54,15 +54,15 @@ describe("writers of a journal", () => {
 
   test("writing at the same time take turns", async () => {
     const { folder } = newStudy();
-    const counts = await Promise.all(["a", "b"].map((name) => acknowledged(startWriter(folder, name, 40))));
-    expect(counts).toEqual([40, 40]);
+    const counts = await Promise.all(["a", "b"].map((name) => acknowledged(startWriter(folder, name, 25))));
+    expect(counts).toEqual([25, 25]);
     const texts = textsOf(folder);
     for (const name of ["a", "b"]) {
       expect(texts.filter((text) => text.startsWith(name))).toEqual(
-        Array.from({ length: 40 }, (_, i) => `${name} ${i + 1}`),
+        Array.from({ length: 25 }, (_, i) => `${name} ${i + 1}`),
       );
     }
-    expect(verifyJournal(folder)).toMatchObject({ entries: 80, faults: [] });
+    expect(verifyJournal(folder)).toMatchObject({ entries: 50, faults: [] });
   }, 60_000);
 });
 
