@@ -1,4 +1,4 @@
-import { type Confounding, dropOuts, judgeCoupon } from "../models/index.js";
+import { type Confounding, dropOuts, judgeCoupon, strayReadings } from "../models/index.js";
 import type { Coupon, Study } from "../study/index.js";
 import { chartCorrelations } from "./correlations.js";
 import type { ChartQuantity, ChartSpec } from "./spec.js";
@@ -32,15 +32,17 @@ export function drawCorrelations({ factors, correlations }: Confounding): ChartS
   return factors.length < 2 ? undefined : chartCorrelations({ names: factors, correlations });
 }
 
-/** Station readings along beads with drop-outs marked; undefined when none was read at stations. */
+/** Beads shown at most: more would drown the page. */
+const MOST_BEADS = 12;
+
+/** Station readings along the beads that have some that look lost or mistyped; undefined when none has. */
 export function drawStations(response: ChartQuantity, coupons: readonly Coupon[]): ChartSpec | undefined {
-  const beads = coupons.filter(({ scatter }) => scatter[response.name] !== undefined);
-  if (beads.length === 0) return undefined;
-  const lost = new Set(
-    dropOuts(beads)
-      .filter((drop) => drop.response === response.name)
-      .map(({ coupon, station }) => `${coupon}/${station}`),
+  const odd = [...dropOuts(coupons), ...strayReadings(coupons)].filter(
+    (reading) => reading.response === response.name,
   );
+  const lost = new Set(odd.map(({ coupon, station }) => `${coupon}/${station}`));
+  const beads = coupons.filter(({ id }) => odd.some(({ coupon }) => coupon === id)).slice(0, MOST_BEADS);
+  if (beads.length === 0) return undefined;
   return chartStations({
     response,
     position: { name: "station", unit: "1" },

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { type Coupon, type Study, type StudyDefinition, typedUnits } from "../../study/index.js";
+import type { Coupon, Study, StudyDefinition } from "../../study/index.js";
 import { arcFindings } from "./arc.js";
 import { type Confounding, confounding } from "./confounding.js";
 import { type MassBalance, massBalances } from "./mass-balance.js";
@@ -26,7 +26,7 @@ export type CheckedStudy = Pick<Study, "definition" | "coupons"> &
   Partial<Pick<Study, "entries" | "integrity">>;
 
 /** Checks a study's coupons against physics and against each other. Nothing is removed or changed. */
-export function checkStudy({ definition, coupons, entries = [], integrity = [] }: CheckedStudy): StudyCheck {
+export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy): StudyCheck {
   const logged = coupons.filter(({ state }) => state === "logged");
   const balances = massBalances(definition, logged);
   const errors = pureErrors(logged);
@@ -34,7 +34,7 @@ export function checkStudy({ definition, coupons, entries = [], integrity = [] }
   const findings = [
     ...integrity,
     ...arcFindings(definition, logged),
-    ...unitSlipFindings(definition, balances, logged, typedUnits(entries)),
+    ...unitSlipFindings(definition, balances, logged),
     ...readingFindings(logged),
     ...together.findings,
     ...repeatFindings(logged, errors),

@@ -35,17 +35,22 @@ interface Suspect {
 const speeds = ["mm/s", "mm/min", "cm/min", "m/min", "in/min"] as const;
 const lengths = ["mm", "cm", "in"] as const;
 
-/** Units as written down, by coupon and column. */
-type TypedUnits = ReadonlyMap<string, Readonly<Record<string, string>>>;
+/** Units as written down, by coupon and column, where they are not the study's. */
+type StatedUnits = ReadonlyMap<string, Readonly<Record<string, string>>>;
+
+const statedUnitsOf = (coupons: readonly Coupon[]): StatedUnits =>
+  new Map(
+    coupons.flatMap(({ id, statedUnits }) => (statedUnits === undefined ? [] : [[id, statedUnits] as const])),
+  );
 
 /** The unit a column was written down in on all these coupons; the study's where they differ or it is unknown. */
 function writtenUnit(
   column: string,
   unit: string,
   balances: readonly MassBalance[],
-  typed: TypedUnits,
+  stated: StatedUnits,
 ): string {
-  const found = new Set(balances.map(({ coupon }) => typed.get(coupon)?.[column] ?? unit));
+  const found = new Set(balances.map(({ coupon }) => stated.get(coupon)?.[column] ?? unit));
   const [first] = found;
   return found.size === 1 && first !== undefined ? first : unit;
 }
@@ -115,11 +120,12 @@ function suspects(definition: StudyDefinition): readonly Suspect[] {
 export function unitHypotheses(
   definition: StudyDefinition,
   balances: readonly MassBalance[],
-  typed: TypedUnits = new Map(),
+  coupons: readonly Coupon[] = [],
 ): readonly UnitHypothesis[] {
   if (balances.length === 0) return [];
+  const stated = statedUnitsOf(coupons);
   return suspects(definition)
-    .map((suspect) => ({ ...suspect, unit: writtenUnit(suspect.quantity, suspect.unit, balances, typed) }))
+    .map((suspect) => ({ ...suspect, unit: writtenUnit(suspect.quantity, suspect.unit, balances, stated) }))
     .flatMap((suspect) =>
       suspect.candidates
         .filter((unit) => unit !== suspect.unit && unitsLike(suspect.unit).includes(unit))
@@ -170,7 +176,6 @@ export function unitSlipFindings(
   definition: StudyDefinition,
   balances: readonly MassBalance[],
   coupons: readonly Coupon[],
-  typed: TypedUnits = new Map(),
 ): readonly Finding[] {
   const odd = balances.filter(({ plausible }) => !plausible);
   if (odd.length === 0) return [];
@@ -183,9 +188,9 @@ export function unitSlipFindings(
     (balance) => !contradicted.has(balance.coupon) && (most || strangeness(balance) > SLIP_DISTANCE),
   );
   const merelyOdd = odd.filter((balance) => !suspicious.includes(balance));
-  const groups = byWriting(suspicious, coupons, typed);
+  const groups = byWriting(suspicious, coupons);
   return [
-    ...groups.map((group) => slipFinding(definition, group, balances.length, most, typed)),
+    ...groups.map((group) => slipFinding(definition, group, balances.length, most, coupons)),
     ...(merelyOdd.length === 0 ? [] : [openBalance(merelyOdd, balances.length, "warning")]),
   ];
 }
@@ -195,9 +200,9 @@ function slipFinding(
   group: readonly MassBalance[],
   total: number,
   most: boolean,
-  typed: TypedUnits,
+  coupons: readonly Coupon[],
 ): Finding {
-  const [best, ...others] = unitHypotheses(definition, group, typed);
+  const [best, ...others] = unitHypotheses(definition, group, coupons);
   if (best === undefined) return openBalance(group, total, most ? "error" : "warning");
   const who = group.map(({ coupon }) => coupon);
   const also = others.map(({ quantity, likely }) =>
@@ -242,17 +247,17 @@ function couponsWithSoundRepeats(
 function byWriting(
   odd: readonly MassBalance[],
   coupons: readonly Coupon[],
-  typed: TypedUnits,
 ): readonly (readonly MassBalance[])[] {
+  const stated = statedUnitsOf(coupons);
   const block = new Map(coupons.map((coupon) => [coupon.id, coupon.blocks]));
   const groups = new Map<string, MassBalance[]>();
   for (const balance of odd) {
-    const key = JSON.stringify([block.get(balance.coupon), typed.get(balance.coupon), balance.ratio > 1]);
+    const key = JSON.stringify([block.get(balance.coupon), stated.get(balance.coupon), balance.ratio > 1]);
     groups.set(key, [...(groups.get(key) ?? []), balance]);
   }
   const merged = [...groups.values()];
   // A whole file mislabelled is one slip, however many days it holds.
-  const units = new Set(odd.map(({ coupon }) => JSON.stringify(typed.get(coupon))));
+  const units = new Set(odd.map(({ coupon }) => JSON.stringify(stated.get(coupon))));
   const sides = new Set(odd.map(({ ratio }) => ratio > 1));
   return units.size === 1 && sides.size === 1 ? [[...odd]] : merged;
 }
