@@ -1,16 +1,18 @@
 import type { Finding } from "../errors/index.js";
 import { requireThat } from "../errors/index.js";
 import { type RandomStream, SOBOL_MAX_DIMENSIONS } from "../numeric/index.js";
+import type { PlanModel } from "./basis.js";
 import { type Candidate, centreCandidates, pullInside } from "./candidate.js";
 import { richestModel } from "./choose-design.js";
 import { classicalPlan } from "./classical.js";
 import type { Axis, Point } from "./factor.js";
 import { maximinLatinHypercube } from "./latin-hypercube.js";
 import type { Region } from "./limit.js";
-import { basisOf, type PlanModel, polynomialBasis } from "./model.js";
+import { basisOf } from "./model.js";
 import { optimalCandidates } from "./optimal.js";
 import type { DesignKind } from "./plan.js";
 import type { PlanOptions } from "./plan-options.js";
+import { polynomialBasis } from "./polynomial-basis.js";
 import { spreadAllowedPoints } from "./sample-region.js";
 
 /** A plan request once its options have been read. */

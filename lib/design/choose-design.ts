@@ -1,7 +1,8 @@
+import type { ModelOrder } from "./basis.js";
 import { type ClassicalKind, classicalSize } from "./classical.js";
 import type { Axis } from "./factor.js";
-import { type ModelOrder, polynomialBasis } from "./model.js";
 import type { DesignKind } from "./plan.js";
+import { polynomialBasis } from "./polynomial-basis.js";
 
 /** Richest polynomial that `runs` coupons can estimate with two to spare; undefined when not even straight effects. */
 export function richestModel(axes: readonly Axis[], runs: number): ModelOrder | undefined {

@@ -1,7 +1,7 @@
 import type { RandomStream } from "../numeric/index.js";
+import type { Basis } from "./basis.js";
 import type { Point } from "./factor.js";
 import type { Region } from "./limit.js";
-import type { Basis } from "./model.js";
 import { randomAllowedPoint } from "./sample-region.js";
 
 /** Runs being chosen: their points, whole plots, blocks and model rows, kept in step. */

@@ -1,5 +1,6 @@
 import { requireNumber, requireThat } from "../errors/index.js";
 import { randomStream } from "../numeric/index.js";
+import type { PlanModel } from "./basis.js";
 import { richestModel } from "./choose-design.js";
 import { evaluateCoupons } from "./evaluate-coupons.js";
 import { correlationsOf, describeAliased, evaluateTerms, findLeaks } from "./evaluate-terms.js";
@@ -9,7 +10,7 @@ import { errorStrata, layOutCoupons, modelRows } from "./evaluation-layout.js";
 import { makeAxes, type Settings } from "./factor.js";
 import { requireAllowedPoint } from "./infeasible.js";
 import { type DesignLimit, makeRegion } from "./limit.js";
-import { basisOf, type PlanModel } from "./model.js";
+import { basisOf } from "./model.js";
 import { columnsOf, covarianceOf, type ModelMatrix, pickColumns } from "./model-matrix.js";
 import { efficiencyOf, evaluatePrediction, regionRows } from "./prediction-variance.js";
 

@@ -1,7 +1,8 @@
+import type { Basis, ModelOrder, TermGroup } from "./basis.js";
 import type { AliasedTerm, Leak, PlanEvaluation, TermEvaluation } from "./evaluation.js";
 import { type ErrorStrata, type EvaluationLayout, modelRows } from "./evaluation-layout.js";
 import type { Axis } from "./factor.js";
-import { type Basis, basisOf, type ModelOrder, type TermGroup } from "./model.js";
+import { basisOf } from "./model.js";
 import { type Covariance, covarianceOf, expressedIn, type ModelMatrix, pickColumns } from "./model-matrix.js";
 import { effectError, termPower } from "./power.js";
 

@@ -1,6 +1,6 @@
+import type { Basis } from "./basis.js";
 import type { EvaluatedPlan } from "./evaluation.js";
 import { type Axis, codedFromSettings, type Settings } from "./factor.js";
-import type { Basis } from "./model.js";
 import { columnsOf, type ModelMatrix } from "./model-matrix.js";
 
 /** Coupons of a plan and those already run, coded, with their whole plots and blocks. */

@@ -1,7 +1,7 @@
+import type { Basis } from "./basis.js";
 import { codeInto, type Draft } from "./draft.js";
 import type { Information } from "./information.js";
 import type { Region } from "./limit.js";
-import type { Basis } from "./model.js";
 import { allowedSpan } from "./sample-region.js";
 
 /** Levels tried in the coarse passes of numeric axes with more levels than this. */

@@ -1,3 +1,4 @@
+export type { ModelOrder, NonlinearPlanModel, PlanModel } from "./basis.js";
 export { boxBehnken } from "./box-behnken.js";
 export { type AxialDistance, type CentralCompositeOptions, centralComposite } from "./central-composite.js";
 export { type ComparedMeasure, comparePlans } from "./compare-plans.js";
@@ -23,7 +24,6 @@ export {
 } from "./fractional.js";
 export type { Criterion } from "./information.js";
 export type { DesignLimit } from "./limit.js";
-export type { ModelOrder, NonlinearPlanModel, PlanModel } from "./model.js";
 export { type PlackettBurmanRuns, plackettBurman } from "./plackett-burman.js";
 export type { CodedRun, DesignKind, Effort, Plan, PlanEffort, PlannedRun, RunRole } from "./plan.js";
 export { planCoupons } from "./plan-coupons.js";

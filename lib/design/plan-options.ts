@@ -1,9 +1,9 @@
+import type { PlanModel } from "./basis.js";
 import type { AxialDistance } from "./central-composite.js";
 import type { CouponEffort } from "./effort.js";
 import type { DesignFactor, Settings } from "./factor.js";
 import type { Criterion } from "./information.js";
 import type { DesignLimit } from "./limit.js";
-import type { PlanModel } from "./model.js";
 import type { DesignKind, Effort } from "./plan.js";
 
 /** What to plan. */

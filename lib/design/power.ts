@@ -1,5 +1,5 @@
 import { choleskyInPlace, fQuantile, noncentralFCdf, solveLower } from "../numeric/index.js";
-import type { TermGroup } from "./model.js";
+import type { TermGroup } from "./basis.js";
 
 /** Part of a covariance that belongs to a term, and its factor. */
 interface TermCovariance {

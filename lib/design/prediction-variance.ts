@@ -1,8 +1,8 @@
 import { randomStream } from "../numeric/index.js";
+import type { Basis } from "./basis.js";
 import type { PredictionEvaluation } from "./evaluation.js";
 import { type Point, pointFromCoded } from "./factor.js";
 import type { Region } from "./limit.js";
-import type { Basis } from "./model.js";
 import type { Covariance } from "./model-matrix.js";
 import { spreadAllowedPoints } from "./sample-region.js";
 import { addOuter, dot, quadraticForm } from "./small-matrix.js";

@@ -1,11 +1,12 @@
 import type { Finding } from "../errors/index.js";
 import type { RandomStream } from "../numeric/index.js";
+import type { ModelOrder } from "./basis.js";
 import { mixingWithBlocks, shareOutBlocks } from "./blocking.js";
 import type { Candidate } from "./candidate.js";
 import type { Axis } from "./factor.js";
 import { independentColumns } from "./independent-columns.js";
-import { type ModelOrder, polynomialBasis } from "./model.js";
 import { driftRobustOrder, randomOrder } from "./order-of-work.js";
+import { polynomialBasis } from "./polynomial-basis.js";
 
 /** The order of work: candidate numbers in order, with the block and whole plot of each candidate. */
 export interface SettledOrder {

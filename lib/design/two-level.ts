@@ -7,7 +7,7 @@ import { requireNumber } from "../errors/index.js";
  * @returns 2^k rows of -1 and +1
  * @throws {BeadbenchError} `bad-argument` for k outside 1 to 12
  * @source Box, Hunter and Hunter, Statistics for Experimenters (1978), chapter 10
- * @example twoLevelFactorial(2) // => [[-1,-1],[1,-1],[-1,1],[1,1]]
+ * @example twoLevelFactorial(2) // => [[-1, -1], [1, -1], [-1, 1], [1, 1]]
  */
 export function twoLevelFactorial(factors: number): readonly (readonly number[])[] {
   requireNumber("number of factors", factors, { min: 1, max: 12 });

@@ -1,8 +1,8 @@
+import type { Basis } from "./basis.js";
 import { codeInto, type Draft } from "./draft.js";
 import { levelsToTry } from "./exchange.js";
 import type { Information } from "./information.js";
 import type { Region } from "./limit.js";
-import type { Basis } from "./model.js";
 
 /** One pass over the whole plots, moving each hard-to-change axis to the level that gains most. */
 export function exchangeWholePlots(
