@@ -16,7 +16,14 @@ export interface LogisticClimb {
   readonly converged: boolean;
 }
 
-const TOLERANCE = 1e-20;
+/** Holds direction . gamma at a value. */
+interface Constraint {
+  readonly direction: Float64Array;
+  readonly value: number;
+}
+
+/** Decrement that ends a free climb, and one along a profile, where only the height counts. */
+const TOLERANCE = { free: 1e-20, profile: 1e-13 };
 /** Newton settles in under 10 steps; Firth's scoring converges linearly and may need more. */
 const MAX_ITERATIONS = { plain: 30, firth: 400 };
 
@@ -28,58 +35,57 @@ const MAX_ITERATIONS = { plain: 30, firth: 400 };
  */
 export function logisticClimber(
   problem: LogisticProblem,
-): (start: Float64Array, constraint?: { direction: Float64Array; value: number }) => LogisticClimb {
+): (start: Float64Array, constraint?: Constraint) => LogisticClimb {
   const { rank } = problem.basis;
   const work = new LogisticLikelihood(problem);
   const limit = problem.firth ? MAX_ITERATIONS.firth : MAX_ITERATIONS.plain;
   const step = new Float64Array(rank);
+  const trial = new Float64Array(rank);
   const across = new Float64Array(rank);
+
+  /** Bends `step` so that gamma + step meets the constraint, by the shortest way in the information's metric. */
+  const respect = (gamma: Float64Array, { direction, value }: Constraint): void => {
+    across.set(direction);
+    choleskySolve(work.factor, rank, across);
+    let gap = -value;
+    let scale = 0;
+    for (let k = 0; k < rank; k++) {
+      gap += direction[k]! * (gamma[k]! + step[k]!);
+      scale += direction[k]! * across[k]!;
+    }
+    for (let k = 0; k < rank; k++) step[k]! -= (across[k]! * gap) / scale;
+  };
+
+  /** Moves gamma by the step, halved until the objective does not fall. */
+  const advance = (gamma: Float64Array): void => {
+    const before = work.objective;
+    for (let size = 1; ; size /= 2) {
+      for (let k = 0; k < rank; k++) trial[k] = gamma[k]! + size * step[k]!;
+      work.evaluate(trial);
+      if (work.objective >= before - 1e-12 * (1 + Math.abs(before)) || size < 1e-6) break;
+    }
+    gamma.set(trial);
+  };
 
   return (start, constraint) => {
     const gamma = start.slice();
-    if (constraint !== undefined) {
-      // Onto the constraint by the shortest way in the metric of the information.
-      work.evaluate(gamma);
-      const ok = work.differentiate(gamma);
-      if (ok) moveOnto(gamma, constraint);
-    }
+    const tolerance = constraint === undefined ? TOLERANCE.free : TOLERANCE.profile;
     work.evaluate(gamma);
+    if (constraint !== undefined && work.differentiate(gamma)) {
+      step.fill(0);
+      respect(gamma, constraint);
+      for (let k = 0; k < rank; k++) gamma[k]! += step[k]!;
+      work.evaluate(gamma);
+    }
     let iterations = 0;
     let decrement = Number.POSITIVE_INFINITY;
-    while (iterations < limit && work.differentiate(gamma)) {
+    while (iterations < limit && decrement >= tolerance && work.differentiate(gamma)) {
       iterations++;
       step.set(work.score);
       choleskySolve(work.factor, rank, step);
-      if (constraint !== undefined) {
-        let along = 0;
-        let offset = -constraint.value;
-        for (let k = 0; k < rank; k++) offset += constraint.direction[k]! * gamma[k]!;
-        across.set(constraint.direction);
-        choleskySolve(work.factor, rank, across);
-        let scale = 0;
-        for (let k = 0; k < rank; k++) {
-          along += constraint.direction[k]! * step[k]!;
-          scale += constraint.direction[k]! * across[k]!;
-        }
-        for (let k = 0; k < rank; k++) step[k]! -= (across[k]! * (along + offset)) / scale;
-      }
-      decrement = 0;
-      for (let a = 0; a < rank; a++) {
-        for (let b = 0; b <= a; b++) {
-          const value = work.information[a * rank + b]! + (work.priorInformation?.[a * rank + b] ?? 0);
-          decrement += (a === b ? 1 : 2) * step[a]! * value * step[b]!;
-        }
-      }
-      const before = work.objective;
-      let size = 1;
-      for (;;) {
-        for (let k = 0; k < rank; k++) work.trial[k] = gamma[k]! + size * step[k]!;
-        work.evaluate(work.trial);
-        if (work.objective >= before - 1e-12 * (1 + Math.abs(before)) || size < 1e-6) break;
-        size /= 2;
-      }
-      gamma.set(work.trial);
-      if (decrement < TOLERANCE) break;
+      if (constraint !== undefined) respect(gamma, constraint);
+      decrement = work.squaredLength(step);
+      advance(gamma);
     }
     const { logLikelihood, objective } = work;
     const regular = work.differentiate(gamma);
@@ -90,19 +96,7 @@ export function logisticClimber(
       covariance: work.inverse.slice(),
       iterations,
       decrement,
-      converged: regular && decrement < TOLERANCE,
+      converged: regular && decrement < tolerance,
     };
   };
-
-  function moveOnto(gamma: Float64Array, constraint: { direction: Float64Array; value: number }): void {
-    across.set(constraint.direction);
-    choleskySolve(work.factor, rank, across);
-    let scale = 0;
-    let offset = constraint.value;
-    for (let k = 0; k < rank; k++) {
-      scale += constraint.direction[k]! * across[k]!;
-      offset -= constraint.direction[k]! * gamma[k]!;
-    }
-    for (let k = 0; k < rank; k++) gamma[k]! += (across[k]! * offset) / scale;
-  }
 }

@@ -28,7 +28,6 @@ export class LogisticLikelihood {
   readonly eta: Float64Array;
   readonly weight: Float64Array;
   readonly score: Float64Array;
-  readonly trial: Float64Array;
   readonly information: Float64Array;
   readonly factor: Float64Array;
   readonly inverse: Float64Array;
@@ -42,7 +41,6 @@ export class LogisticLikelihood {
     this.eta = new Float64Array(rows);
     this.weight = new Float64Array(rows);
     this.score = new Float64Array(rank);
-    this.trial = new Float64Array(rank);
     this.information = new Float64Array(rank * rank);
     this.factor = new Float64Array(rank * rank);
     this.inverse = new Float64Array(rank * rank);
@@ -132,5 +130,19 @@ export class LogisticLikelihood {
     if (!choleskyInPlace(factor, rank)) return false;
     choleskyInverse(factor, rank, inverse);
     return true;
+  }
+
+  /** Squared length of a step in units of the standard errors, at the point last differentiated. */
+  squaredLength(step: Float64Array): number {
+    const { rank } = this.problem.basis;
+    let sum = 0;
+    for (let a = 0; a < rank; a++) {
+      for (let b = 0; b <= a; b++) {
+        const k = a * rank + b;
+        const value = this.information[k]! + (this.priorInformation?.[k] ?? 0);
+        sum += (a === b ? 1 : 2) * step[a]! * value * step[b]!;
+      }
+    }
+    return sum;
   }
 }

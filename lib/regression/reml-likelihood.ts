@@ -28,6 +28,8 @@ export interface RatioState {
   readonly logLikelihood: number;
   /** d logLikelihood / d lambda. */
   readonly slope: number;
+  /** Trace of Z'PZ: what the terms leave of the blocks. */
+  readonly trace: number;
   readonly errorVariance: number;
   readonly gamma: Float64Array;
   /** (Q'V^-1 Q)^-1 with V = I + lambda ZZ'. */
@@ -93,11 +95,19 @@ export function atRatio(sums: BlockSums, lambda: number): RatioState {
   const errorVariance = rss / (rows - rank);
   const pulls = new Float64Array(blocks);
   let squares = 0;
+  let trace = 0;
   for (let b = 0; b < blocks; b++) {
     let sum = t[b]!;
     for (let k = 0; k < rank; k++) sum -= s[b * rank + k]! * delta[k]!;
-    pulls[b] = sum / (1 + counts[b]! * lambda);
+    const shrink = 1 + counts[b]! * lambda;
+    pulls[b] = sum / shrink;
     squares += pulls[b]! * pulls[b]!;
+    trace += counts[b]! / shrink;
+    for (let i = 0; i < rank; i++) {
+      let half = 0;
+      for (let j = 0; j < rank; j++) half += inverse[i * rank + j]! * s[b * rank + j]!;
+      trace -= (s[b * rank + i]! * half) / (shrink * shrink);
+    }
   }
   const logLikelihood =
     -0.5 *
@@ -105,11 +115,11 @@ export function atRatio(sums: BlockSums, lambda: number): RatioState {
       logV +
       choleskyLogDeterminant(m, rank) +
       sums.logGram);
-  const trace = blockProjection(sums, lambda, inverse).reduce((total, row, b) => total + row[b]!, 0);
   return {
     lambda,
     logLikelihood,
     slope: -0.5 * (trace - squares / errorVariance),
+    trace,
     errorVariance,
     gamma: delta.map((value, k) => value + sums.gamma[k]!),
     inverse,

@@ -58,8 +58,7 @@ const TRIALS = [0, ...Array.from({ length: 61 }, (_, k) => 10 ** (-6 + k / 5))];
 /** Whether blocks hold repeats, and differences that the terms do not explain by themselves. */
 function seesBlocks(sums: BlockSums): boolean {
   if (sums.counts.every((count) => count === 1)) return false;
-  const projection = blockProjection(sums, 0, atRatio(sums, 0).inverse);
-  return projection.reduce((sum, row, b) => sum + row[b]!, 0) > 1e-9 * sums.rows;
+  return atRatio(sums, 0).trace > 1e-9 * sums.rows;
 }
 
 /** The best ratio: the best trial, then the root of the slope between its neighbours. */
