@@ -49,40 +49,44 @@ export interface BootstrapResult {
   readonly findings: readonly Finding[];
 }
 
-interface Drawn {
-  readonly y: Float64Array;
-  readonly weights: Float64Array;
-}
-
-/** Returns a function that fills the work arrays with one resample. */
-function sampler(fit: ConvergedFit, kind: BootstrapKind, random: RandomStream, work: Drawn): () => void {
+/** Returns a function that draws one resample and fits it. */
+function resampler(
+  fit: ConvergedFit,
+  model: Model,
+  kind: BootstrapKind,
+  random: RandomStream,
+): () => readonly number[] | undefined {
   const { fitted, residuals, leverage, observations } = fit;
+  const { refit, reweigh } = makeRefitter(fit, model);
   const n = fitted.length;
   const weights = observations.weights ?? new Array<number>(n).fill(1);
-  work.weights.set(weights);
+  const work = new Float64Array(n);
   if (kind === "case") {
-    work.y.set(observations.y);
     return () => {
-      work.weights.fill(0);
+      work.fill(0);
       for (let k = 0; k < n; k++) {
         const i = random.integer(0, n - 1);
-        work.weights[i] = work.weights[i]! + weights[i]!;
+        work[i] = work[i]! + weights[i]!;
       }
+      return reweigh(work);
     };
   }
-  const inflated = residuals.map((r, i) => r / Math.sqrt(Math.max(1e-12, 1 - leverage[i]!)));
   if (kind === "wild") {
     const jackknifed = residuals.map((r, i) => r / Math.max(1e-6, 1 - leverage[i]!));
     return () => {
-      for (let i = 0; i < n; i++) work.y[i] = fitted[i]! + (random.uniform() < 0.5 ? -1 : 1) * jackknifed[i]!;
+      for (let i = 0; i < n; i++) work[i] = fitted[i]! + (random.uniform() < 0.5 ? -1 : 1) * jackknifed[i]!;
+      return refit(work);
     };
   }
-  const standard = inflated.map((r, i) => r * Math.sqrt(weights[i]!));
+  const standard = residuals.map(
+    (r, i) => (r * Math.sqrt(weights[i]!)) / Math.sqrt(Math.max(1e-12, 1 - leverage[i]!)),
+  );
   const centre = standard.reduce((sum, r) => sum + r, 0) / n;
   return () => {
     for (let i = 0; i < n; i++) {
-      work.y[i] = fitted[i]! + (standard[random.integer(0, n - 1)]! - centre) / Math.sqrt(weights[i]!);
+      work[i] = fitted[i]! + (standard[random.integer(0, n - 1)]! - centre) / Math.sqrt(weights[i]!);
     }
+    return refit(work);
   };
 }
 
@@ -146,15 +150,11 @@ export function bootstrap(fit: ConvergedFit, model: Model, options: BootstrapOpt
   const wanted = requireNumber("bootstrap: resamples", options.resamples ?? 2000, { min: 50 });
   const quantities =
     options.of ?? fit.parameters.map((name, j) => ({ name, value: (theta: readonly number[]) => theta[j]! }));
-  const { refit } = makeRefitter(fit, model);
-  const n = fit.fitted.length;
-  const work = { y: new Float64Array(n), weights: new Float64Array(n) };
-  const draw = sampler(fit, kind, randomStream(seed), work);
+  const draw = resampler(fit, model, kind, randomStream(seed));
   const replicates: number[][] = [];
   let failed = 0;
   for (let k = 0; k < wanted; k++) {
-    draw();
-    const theta = refit(work.y, work.weights);
+    const theta = draw();
     const values = theta === undefined ? [Number.NaN] : quantities.map(({ value }) => value(theta));
     if (values.every(Number.isFinite)) replicates.push(values);
     else failed++;

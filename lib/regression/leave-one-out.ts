@@ -68,13 +68,13 @@ export function leaveOneOut(fit: ConvergedFit): LeaveOneOut {
 /** Leave-one-out by fitting n times: the exact answer for a nonlinear model. */
 export function leaveOneOutRefit(fit: ConvergedFit, model: Model): LeaveOneOut {
   const { y, x, weights } = fit.observations;
-  const { refit } = makeRefitter(fit, model);
+  const { reweigh } = makeRefitter(fit, model);
   const kept = y.map((_, i) => weights?.[i] ?? 1);
   const oneStep = shortcut(fit);
   let fallbacks = 0;
   const predicted = y.map((_, i) => {
     const without = kept.map((weight, k) => (k === i ? 0 : weight));
-    const theta = refit(y, without);
+    const theta = reweigh(without);
     const value = theta === undefined ? Number.NaN : model.predict(theta, x[i]!);
     if (Number.isFinite(value)) return value;
     fallbacks++;
