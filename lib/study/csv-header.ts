@@ -98,6 +98,9 @@ function unitFault(meaning: Column, { unit, name }: Bare): string | undefined {
   return `${unit} is a unit of ${findUnit(unit).dimension}; for ${name} write one of ${like}`;
 }
 
+/** A column further than this from every known name is taken for another quantity, not for a misspelt one. */
+const SLIPS = 2;
+
 function contextFault(
   definition: StudyDefinition,
   { name, unit }: Bare,
@@ -111,7 +114,7 @@ function contextFault(
   ].filter((candidate) => !written.includes(candidate));
   const stationless = name.replace(/_\d+$/, "");
   const bare = name.replace(/[_(/]*\(.*\)?$/, "");
-  const near = known.includes(bare) ? bare : nearestName(stationless, known);
+  const near = known.includes(bare) ? bare : nearestName(stationless, known, SLIPS);
   if (near !== undefined) return `is no column of this study; did you mean "${titleFor(definition, near)}"?`;
   if (!/^[a-z][a-z0-9]*(_[a-z0-9]+)*$/.test(name)) {
     return 'is not a plain name; write small letters, digits and _, and a unit in square brackets, such as "arc_voltage [V]"';

@@ -16,14 +16,23 @@ function editDistance(a: string, b: string): number {
   return rows[a.length]![b.length]!;
 }
 
-/** The known name that a misspelt one most likely means: at most a third of its letters differ. */
-export function nearestName(name: string, known: readonly string[]): string | undefined {
+/**
+ * The known name that a misspelt one most likely means: at most a third of its letters differ.
+ *
+ * @param most - most edits allowed, fewer than that third where a wrong guess would do harm
+ */
+export function nearestName(
+  name: string,
+  known: readonly string[],
+  most = Number.POSITIVE_INFINITY,
+): string | undefined {
   const plain = (text: string): string => text.toLowerCase().replace(/[\s_-]/g, "");
   const scored = known
     .map((candidate) => ({ candidate, distance: editDistance(plain(name), plain(candidate)) }))
     .sort((a, b) => a.distance - b.distance);
   const best = scored[0];
-  return best !== undefined && best.distance <= Math.max(1, Math.floor(plain(name).length / 3))
+  return best !== undefined &&
+    best.distance <= Math.min(most, Math.max(1, Math.floor(plain(name).length / 3)))
     ? best.candidate
     : undefined;
 }

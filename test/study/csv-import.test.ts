@@ -193,6 +193,18 @@ describe("importCsv", () => {
     ]);
   });
 
+  test("takes a column with a unit that the study does not know for another quantity, unless it looks misspelt", () => {
+    const like = { blocks: [], responses: [{ name: "plate_temperature", unit: "degC" }] };
+    const study = appendEntries(newStudy(like), [{ kind: "planned", values: settings }]);
+    const header = "coupon,plate_temperature [degC],interpass_temperature [degC]";
+    expect(couponOf(importInto(study, `${header}\nC001,80,60\n`).study, "C001").context).toEqual({
+      interpass_temperature: { value: 60, unit: "degC" },
+    });
+    expect(faultsOf(() => importInto(study, "coupon,plate_temprature [degC]\nC001,80\n"))[0]).toContain(
+      'did you mean "plate_temperature [degC]"?',
+    );
+  });
+
   test("understands headers with capitals and blanks", () => {
     const { study } = importInto(plannedStudy(), "Coupon, Bead Width [mm]\nC001,5\n");
     expect(couponOf(study, "C001").measured.bead_width).toBe(5);
