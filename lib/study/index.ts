@@ -25,6 +25,7 @@ export {
   type StudyDefinition,
   type Wire,
 } from "./definition.js";
+export { createDemoStudy, demoDefinition, demoEvents } from "./demo-study.js";
 export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
 export { applyEvent, parseEvents, type StudyEvent } from "./event-script.js";
 export { type ExportOptions, exportCsv } from "./export-csv.js";
