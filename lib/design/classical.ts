@@ -148,7 +148,7 @@ function baseRuns(
             code: "partial-aliases",
             severity: "info",
             message:
-              "main effects are clear of each other, but every product of two factors leaks about a third of its size, or less, into the other main effects",
+              "main effects are clear of each other, but every product of two factors leaks a fixed part of its size, a third in 12 runs, into the main effects of other factors",
             advice: "follow up the two or three largest effects with a plan that can tell products apart",
           },
         ],

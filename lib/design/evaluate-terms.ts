@@ -92,17 +92,16 @@ export function findLeaks(
   const full = basisOf(axes, "quadratic");
   const omitted = full.names.flatMap((name, column) => (basis.names.includes(name) ? [] : [column]));
   const expressed = expressedIn(matrix.rows, pickColumns(modelRows(full, layout.coded), omitted));
+  const effects = new Set(basis.groups.flatMap((group) => group.columns));
   return omitted
     .flatMap((column, i) =>
-      kept.map((into, k) => ({
-        from: full.names[column]!,
-        into: basis.names[into]!,
-        share: expressed[i]![k]!,
-      })),
+      kept.flatMap((into, k) =>
+        effects.has(into)
+          ? [{ from: full.names[column]!, into: basis.names[into]!, share: expressed[i]![k]! }]
+          : [],
+      ),
     )
-    .filter(
-      ({ into, share }) => into !== "mean" && !into.startsWith("block[") && Math.abs(share) > LEAST_LEAK,
-    )
+    .filter(({ share }) => Math.abs(share) > LEAST_LEAK)
     .sort((a, b) => Math.abs(b.share) - Math.abs(a.share));
 }
 

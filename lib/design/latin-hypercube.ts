@@ -116,7 +116,7 @@ function anneal(
     return sum;
   };
   let energy = totalEnergy();
-  const steps = Math.min(40_000, 1000 * count * axes.length);
+  const steps = Math.min(20_000, 500 * count * axes.length);
   for (let step = 0; step < steps; step++) {
     if (step % 100 === 0) energy = totalEnergy();
     const temperature = 0.02 * (1 - step / steps) ** 2;

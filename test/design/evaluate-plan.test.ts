@@ -1,5 +1,5 @@
 import fc from "fast-check";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import {
   centralComposite,
   comparePlans,
@@ -15,6 +15,9 @@ import { randomStream } from "../../lib/numeric/index.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
 import { codedFactors, crossProducts, determinant, secondOrder } from "./coded.js";
+
+// Searches take a second or two of one core; a busy machine may stretch that.
+vi.setConfig({ testTimeout: 60_000 });
 
 interface Fixture {
   readonly t: readonly { n: number; delta: number; level: number; sd: number; power: number }[];

@@ -1,5 +1,5 @@
 import fc from "fast-check";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import {
   type Criterion,
   type DesignFactor,
@@ -11,6 +11,9 @@ import {
 import { expectDigits } from "../support/digits.js";
 import { codedFactors, crossProducts, determinant, secondOrder } from "./coded.js";
 import { codedSettings, rigFactors, rigLimits } from "./constrained-problem.js";
+
+// Searches take a second or two of one core; a busy machine may stretch that.
+vi.setConfig({ testTimeout: 60_000 });
 
 function optimal(count: number, coupons: number, model: ModelOrder, step = 0.005): number[][] {
   const factors = codedFactors(count, step);
@@ -113,8 +116,9 @@ describe("D-optimal plans reach published ones", () => {
 });
 
 describe("optimal plans within limits", () => {
-  // Best log |X'X| / 15 of 5000 starts on this problem, from `test/bench/design.bench.ts`.
-  const best = 1.9;
+  // Best log |X'X| / 15 seen in 5000 starts and 100 seeds of 50 starts on this problem, from
+  // `test/bench/design.bench.ts`; the least of the 100 seeds reached 0.9959 of it.
+  const best = 2.221382;
 
   test("4 factors, full quadratic, 24 coupons, two nonlinear limits: D-efficiency 0.99 of the best known", () => {
     const options = {

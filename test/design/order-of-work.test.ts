@@ -1,8 +1,11 @@
 import fc from "fast-check";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import { type DesignFactor, type DesignKind, type PlannedRun, planCoupons } from "../../lib/design/index.js";
 import { expectDigits } from "../support/digits.js";
 import { codedFactors } from "./coded.js";
+
+// Searches take a second or two of one core; a busy machine may stretch that.
+vi.setConfig({ testTimeout: 60_000 });
 
 const withHard: readonly DesignFactor[] = [
   ...codedFactors(3, 0.1),

@@ -1,5 +1,5 @@
 import fc from "fast-check";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import {
   type DesignFactor,
   type DesignKind,
@@ -8,6 +8,9 @@ import {
   planCoupons,
 } from "../../lib/design/index.js";
 import { codedFactors } from "./coded.js";
+
+// Searches take a second or two of one core; a busy machine may stretch that.
+vi.setConfig({ testTimeout: 60_000 });
 
 const factors: readonly DesignFactor[] = [
   { name: "current", unit: "A", low: 80, high: 160, step: 5 },
@@ -70,7 +73,7 @@ describe("planCoupons", () => {
             expect(JSON.parse(JSON.stringify(plan))).toEqual(plan);
           },
         ),
-        { numRuns: 6, seed: 4 },
+        { numRuns: 4, seed: 4 },
       );
     },
   );
