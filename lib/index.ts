@@ -130,7 +130,7 @@ export {
   presetCsv,
   presetJsonSchema,
 } from "./presets/index.js";
-export * as process from "./process/index.js";
+export * as physics from "./process/index.js";
 export * as regression from "./regression/index.js";
 // The report page
 export {
@@ -165,11 +165,14 @@ export {
   canonicalJson,
   correctionOf,
   couponTable,
+  createDemoStudy,
   createStudy,
   type DecimalMark,
   type DraftDefinition,
   type DraftOptions,
   decodeText,
+  demoDefinition,
+  demoEvents,
   draftDefinitionFromCsv,
   type Entry,
   type EntryBody,

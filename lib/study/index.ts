@@ -53,9 +53,8 @@ export type { SkippedRow } from "./rows-to-entries.js";
 export {
   appendEntries,
   createStudy,
-  type JournalCheck,
   openStudy,
   type Study,
-  verifyJournal,
   type WriteOptions,
 } from "./study.js";
+export { type JournalCheck, verifyJournal } from "./verify-journal.js";

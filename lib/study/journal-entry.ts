@@ -35,7 +35,10 @@ export interface LoggedBody extends CouponRecord {
   readonly role?: string;
 }
 
-/** Replaces columns of an earlier planned or logged entry. `null` withdraws a value. */
+/**
+ * Replaces columns of an earlier planned or logged entry. `null` withdraws a value. A number without a unit is in
+ * the unit of the entry corrected; a unit without a number gives the number that was written another unit.
+ */
 export interface CorrectedBody {
   readonly kind: "corrected";
   /** `seq` of the entry corrected. */

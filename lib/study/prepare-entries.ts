@@ -1,6 +1,6 @@
 import type { Issue } from "../errors/index.js";
-import { sameDimension } from "../units/index.js";
-import { type Column, findColumn, isNumeric, valueFault } from "./column.js";
+import { type AddIssue, type ColumnRules, checkColumns } from "./check-columns.js";
+import { findColumn } from "./column.js";
 import type { StudyDefinition } from "./definition.js";
 import { applyCorrection, type CouponEntry, effectiveEntries } from "./effective-entry.js";
 import { bodyFaults } from "./entry-schema.js";
@@ -16,7 +16,6 @@ import {
   freeCouponId,
   type KnownCoupon,
   knownCoupons,
-  recordColumns,
   remember,
   sameKnown,
 } from "./known-coupons.js";
@@ -29,13 +28,10 @@ export interface Prepared {
   readonly issues: readonly Issue[];
 }
 
-interface State {
-  readonly definition: StudyDefinition;
+interface State extends ColumnRules {
   readonly known: Map<string, KnownCoupon>;
   readonly entries: readonly Entry[];
   readonly standing: ReadonlyMap<number, CouponEntry>;
-  /** Units in which columns outside the definition were logged before. */
-  readonly contextUnits: Map<string, string>;
   order: number;
 }
 
@@ -73,8 +69,6 @@ export function prepareEntries(
   });
   return { bodies: ready, issues };
 }
-
-type AddIssue = (column: string, message: string) => void;
 
 function prepareOne(state: State, body: EntryBody, add: AddIssue): EntryBody {
   switch (body.kind) {
@@ -126,49 +120,6 @@ function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIss
   }
   const order = body.order ?? (known === undefined ? state.order : undefined);
   return { ...body, coupon: id, ...(order === undefined ? {} : { order }), units };
-}
-
-/** Checks each value against its column and gives every number a unit. */
-function checkColumns(
-  { definition, contextUnits }: State,
-  record: CouponRecord,
-  add: AddIssue,
-): { readonly columns: ReturnType<typeof recordColumns>; readonly units: Readonly<Record<string, string>> } {
-  const units: Record<string, string> = {};
-  let sound = true;
-  const check = (name: string, value: number | string | boolean): void => {
-    const column = findColumn(definition, name);
-    const unit = record.units?.[name] ?? defaultUnit(column);
-    if (typeof value === "number" && unit !== undefined) units[name] = unit;
-    const before = column.role === "context" ? contextUnits.get(name) : undefined;
-    const fault =
-      before !== undefined && unit !== undefined && !sameDimension(before, unit)
-        ? `was logged in ${before} before; write a unit like it, got ${unit}`
-        : valueFault(column, value, unit);
-    if (fault === undefined) {
-      if (column.role === "context" && unit !== undefined && before === undefined)
-        contextUnits.set(name, unit);
-      return;
-    }
-    sound = false;
-    add(name, `${name} ${fault}`);
-  };
-  for (const [name, value] of Object.entries(record.values)) check(name, value);
-  for (const [name, list] of Object.entries(record.readings ?? {})) {
-    check(name, list[0]!);
-    if (name in record.values) add(name, `${name} has both a value and station readings; give one of them`);
-    const column = findColumn(definition, name);
-    if (column.role === "factor" || column.role === "block")
-      add(name, `${name} is set, not read at stations`);
-  }
-  for (const name of Object.keys(record.units ?? {})) {
-    if (units[name] === undefined) add(name, `units names ${name}, which has no number here`);
-  }
-  return { columns: sound ? recordColumns(definition, { ...record, units }) : [], units };
-}
-
-function defaultUnit(column: Column): string | undefined {
-  return isNumeric(column) && "unit" in column ? column.unit : undefined;
 }
 
 function prepareCorrection(state: State, body: CorrectedBody, add: AddIssue): EntryBody {

@@ -1,9 +1,8 @@
 import type { Finding } from "../errors/index.js";
-import { mean, standardDeviation } from "../numeric/index.js";
-import { findUnit } from "../units/index.js";
-import { type Column, findColumn, isNumeric, toStudyUnit, valueFault } from "./column.js";
-import type { Coupon, Scatter } from "./coupon.js";
-import type { Quantity, StudyDefinition } from "./definition.js";
+import { findColumn } from "./column.js";
+import type { Coupon } from "./coupon.js";
+import { type CouponDraft, emptyDraft, placeReadings, placeValue } from "./coupon-draft.js";
+import type { StudyDefinition } from "./definition.js";
 import { type CouponEntry, effectiveEntries } from "./effective-entry.js";
 import type { ChangeBody, Entry, IncidentBody } from "./journal-entry.js";
 
@@ -28,13 +27,9 @@ export interface Replay {
   readonly findings: readonly Finding[];
 }
 
-type Draft = { -readonly [Key in keyof Coupon]: Draft1<Coupon[Key]> };
-type Draft1<T> =
-  T extends Readonly<Record<string, infer V>> ? Record<string, V> : T extends readonly (infer V)[] ? V[] : T;
-
 /** Rebuilds the state of a study from its journal entries. */
 export function replay(definition: StudyDefinition, entries: readonly Entry[]): Replay {
-  const drafts = new Map<string, Draft>();
+  const drafts = new Map<string, CouponDraft>();
   const findings: Finding[] = [];
   for (const entry of effectiveEntries(entries)) applyEntry(drafts, entry, definition, findings);
   const voidedEntries = new Set(entries.flatMap((entry) => (entry.kind === "voided" ? [entry.entry] : [])));
@@ -56,7 +51,7 @@ export function replay(definition: StudyDefinition, entries: readonly Entry[]): 
 }
 
 /** A factor added to study.json later is unknown of the coupons before it. */
-function missingSettings(definition: StudyDefinition, coupons: readonly Draft[]): readonly Finding[] {
+function missingSettings(definition: StudyDefinition, coupons: readonly CouponDraft[]): readonly Finding[] {
   return definition.factors.flatMap(({ name }) => {
     const about = coupons.filter(({ settings }) => settings[name] === undefined).map(({ id }) => id);
     if (about.length === 0) return [];
@@ -73,7 +68,7 @@ function withoutSeal<T extends Entry>(entry: T): Omit<T, "kind" | "batchEnd" | "
 }
 
 /** Says on the coupon that it was corrected or voided, and why. */
-function annotate(drafts: Map<string, Draft>, entry: Entry, entries: readonly Entry[]): void {
+function annotate(drafts: Map<string, CouponDraft>, entry: Entry, entries: readonly Entry[]): void {
   if (entry.kind === "voided" && entry.coupon !== undefined) {
     const draft = drafts.get(entry.coupon);
     if (draft === undefined) return;
@@ -90,7 +85,7 @@ function annotate(drafts: Map<string, Draft>, entry: Entry, entries: readonly En
 }
 
 function applyEntry(
-  drafts: Map<string, Draft>,
+  drafts: Map<string, CouponDraft>,
   entry: CouponEntry,
   definition: StudyDefinition,
   findings: Finding[],
@@ -113,80 +108,4 @@ function applyEntry(
     placeReadings(draft, findColumn(definition, name), list, entry.units?.[name] ?? "1", findings);
   }
   if (entry.kind === "planned") draft.plannedSettings = { ...draft.settings };
-}
-
-function emptyDraft(id: string, entry: CouponEntry): Draft {
-  return {
-    id,
-    state: "planned",
-    order: entry.order ?? 0,
-    blocks: {},
-    settings: {},
-    context: {},
-    measured: {},
-    scatter: {},
-    passed: {},
-    grades: {},
-    notes: [],
-    time: entry.time,
-    seq: entry.seq,
-  };
-}
-
-function placeValue(
-  draft: Draft,
-  column: Column,
-  value: number | string | boolean,
-  unit: string | undefined,
-  findings: Finding[],
-): void {
-  const { name } = column;
-  const fault = valueFault(column, value, unit);
-  if (fault !== undefined) {
-    // The definition was edited after this was logged: keep the value beside, and say so.
-    findings.push({
-      code: "value-does-not-fit",
-      severity: "warning",
-      message: `coupon ${draft.id}: the journal holds ${name} = ${String(value)} ${unit ?? ""}, but in study.json ${name} ${fault}; it is not used`,
-      advice: "log a correction, or take the change of study.json back",
-      about: [draft.id, name],
-    });
-    return;
-  }
-  if (isNumeric(column) && "unit" in column) noteStatedUnit(draft, name, unit ?? column.unit, column.unit);
-  if (column.role === "factor") {
-    draft.settings[name] = isNumeric(column)
-      ? toStudyUnit(value as number, unit ?? column.unit, column.unit)
-      : String(value);
-  } else if (column.role === "block") draft.blocks[name] = String(value);
-  else if (column.role === "context") {
-    if (typeof value === "number") draft.context[name] = { value, unit: unit ?? "1" } satisfies Quantity;
-    else draft.notes.push(`${name}: ${String(value)}`);
-  } else if (typeof value === "boolean") draft.passed[name] = value;
-  else {
-    const number = toStudyUnit(value as number, unit ?? column.unit, column.unit);
-    (column.response.kind === "grade" ? draft.grades : draft.measured)[name] = number;
-  }
-}
-
-function noteStatedUnit(draft: Draft, name: string, stated: string, own: string): void {
-  const { [name]: _before, ...others } = draft.statedUnits ?? {};
-  const units = findUnit(stated) === findUnit(own) ? others : { ...others, [name]: stated };
-  if (Object.keys(units).length > 0) draft.statedUnits = units;
-  else delete draft.statedUnits;
-}
-
-function placeReadings(
-  draft: Draft,
-  column: Column,
-  list: readonly number[],
-  unit: string,
-  findings: Finding[],
-): void {
-  placeValue(draft, column, mean(list), unit, findings);
-  if (column.role !== "response" || !(column.name in draft.measured)) return;
-  const readings = list.map((reading) => toStudyUnit(reading, unit, column.unit));
-  const scatter: Scatter = { readings, sd: readings.length < 2 ? 0 : standardDeviation(readings) };
-  draft.scatter[column.name] = scatter;
-  draft.measured[column.name] = mean(readings);
 }

@@ -9,7 +9,7 @@ import { readJournalFile, setTornEndAside, syncFolder, writeEntries, writeNewFil
 import { withLock } from "./lock.js";
 import { parseStudyDefinition } from "./parse-definition.js";
 import { prepareEntries } from "./prepare-entries.js";
-import type { JournalFault, JournalReading } from "./read-journal.js";
+import type { JournalReading } from "./read-journal.js";
 import { type Change, type Incident, type Note, replay } from "./replay.js";
 
 /** A study as its folder stands: plain data, replayed from the journal. */
@@ -116,28 +116,6 @@ export function appendEntries(study: Study, bodies: readonly EntryBody[], option
     const written = writeEntries(folder, reading, ready, time);
     return studyFrom(folder, definition, { ...reading, entries: [...reading.entries, ...written] });
   });
-}
-
-/** What {@link verifyJournal} found. */
-export interface JournalCheck {
-  /** Number of sound entries. */
-  readonly entries: number;
-  /** Hash of the last entry: written down elsewhere, it shows later whether entries were cut off the end. */
-  readonly lastHash?: string;
-  readonly faults: readonly JournalFault[];
-  /** An unfinished end, not yet set aside. */
-  readonly torn?: string;
-}
-
-/** Checks the journal of a study folder line by line, without changing anything. */
-export function verifyJournal(folder: string): JournalCheck {
-  const { entries, faults, last, torn } = readJournalFile(folder);
-  return {
-    entries: entries.length,
-    faults,
-    ...(last === undefined ? {} : { lastHash: last.hash }),
-    ...(torn === undefined ? {} : { torn }),
-  };
 }
 
 function readDefinition(folder: string): StudyDefinition {

@@ -1,14 +1,12 @@
 import { existsSync, readFileSync, rmSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { fileURLToPath } from "node:url";
 import type { Command } from "commander";
 import { drawConformance, renderSvg } from "../../charts/index.js";
 import { BeadbenchError } from "../../errors/index.js";
 import { checkStudy } from "../../models/index.js";
 import { formatPreset } from "../../presets/index.js";
 import { composeStudyReport, renderReport } from "../../report/index.js";
-import { createStudy, type Study } from "../../study/index.js";
-import { playDemoEvent, readDemoEvents } from "../demo-events.js";
+import { createDemoStudy, demoDefinition, type Study } from "../../study/index.js";
 import { writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { studyResults } from "../results.js";
@@ -16,14 +14,12 @@ import { findingsText, percent, wrap } from "../text.js";
 import { fitText } from "./fit.js";
 import { presetText } from "./preset.js";
 
-const demoData = fileURLToPath(new URL("../../../data-demo/", import.meta.url));
-
 export function registerDemo(root: Command, io: CommandIo): void {
   root
     .command("demo [folder]")
     .description("run the whole loop on the invented demo study: summary, HTML page and preset")
     .action(async (folder = "out") => {
-      const study = await playStudy(io, join(folder, "study"));
+      const study = playStudy(io, join(folder, "study"));
       const results = studyResults(io, study);
       const { fit, window, preset } = results;
       io.out(`\n-- Fit --\n\n${fit === undefined ? "" : fitText(fit)}`);
@@ -40,27 +36,25 @@ export function registerDemo(root: Command, io: CommandIo): void {
 }
 
 /** Plays the four days, stopping to check when the record would be refused. */
-async function playStudy(io: CommandIo, folder: string): Promise<Study> {
+function playStudy(io: CommandIo, folder: string): Study {
   const target = resolve(io.folder, folder);
-  const definition = JSON.parse(readFileSync(join(demoData, "study.json"), "utf8"));
-  removeOldDemo(target, folder, definition.name);
-  let study = createStudy(target, definition);
+  removeOldDemo(target, folder, demoDefinition().name);
   io.out(
-    `${wrap(`Demo study "${study.definition.name}": all data are invented. A two-person shop rebuilds stainless wear rings by TIG with cold wire.`)}\n\n`,
+    `${wrap(`Demo study "${demoDefinition().name}": all data are invented. A two-person shop rebuilds stainless wear rings by TIG with cold wire.`)}\n\n`,
   );
   let refused = false;
-  for (const event of readDemoEvents(demoData)) {
-    study = playDemoEvent(study, demoData, event);
-    if (!("import" in event)) continue;
-    const check = checkStudy(study);
-    io.out(`${event.import}: ${check.counts.logged} coupons logged so far\n`);
-    if (check.refused)
-      io.out(
-        `The check refuses them:\n${findingsText(check.findings.filter(({ severity }) => severity === "error"))}`,
-      );
-    else if (refused) io.out("The corrections are logged; the check passes again.\n");
-    refused = check.refused;
-  }
+  const study = createDemoStudy(target, (sofar, event) => {
+    if ("import" in event) {
+      const check = checkStudy(sofar);
+      io.out(`${event.import}: ${check.counts.logged} coupons logged so far\n`);
+      if (check.refused) {
+        const grave = check.findings.filter(({ severity }) => severity === "error");
+        io.out(`The check refuses them:\n${findingsText(grave)}`);
+      } else if (refused) io.out("The corrections are logged; the check passes again.\n");
+      refused = check.refused;
+    }
+    return true;
+  });
   const check = checkStudy(study);
   const scatter = check.pureErrors.map(({ response, cv }) => `${response} ${percent(cv, 1)}`).join(", ");
   io.out(

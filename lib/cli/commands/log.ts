@@ -87,14 +87,12 @@ function entryBody(
 
 /** The latest entry of a coupon that holds all these columns. */
 function entryHolding(study: Study, coupon: string, names: readonly string[]): number {
-  const found = [...study.entries]
-    .reverse()
-    .find(
-      (entry) =>
-        (entry.kind === "logged" || entry.kind === "planned") &&
-        entry.coupon === coupon &&
-        names.every((name) => name in entry.values || name in (entry.readings ?? {})),
-    );
+  const found = study.entries.findLast(
+    (entry) =>
+      (entry.kind === "logged" || entry.kind === "planned") &&
+      entry.coupon === coupon &&
+      names.every((name) => name in entry.values || name in (entry.readings ?? {})),
+  );
   if (found === undefined) {
     throw new BeadbenchError(
       "not-found",
