@@ -12,13 +12,7 @@ import type {
   LoggedBody,
   PlannedBody,
 } from "./journal-entry.js";
-import {
-  freeCouponId,
-  type KnownCoupon,
-  knownCoupons,
-  remember,
-  sameKnown,
-} from "./known-coupons.js";
+import { freeCouponId, type KnownCoupon, knownCoupons, remember, sameKnown } from "./known-coupons.js";
 import { suggestion } from "./nearest-name.js";
 
 /** Bodies ready to be written, and what is wrong with those that are not. */
