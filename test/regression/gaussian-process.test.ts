@@ -1,6 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { randomStream } from "../../lib/numeric/index.js";
+import { gatherSettings } from "../../lib/regression/gaussian-process-data.js";
+import { ProcessLikelihood } from "../../lib/regression/gaussian-process-likelihood.js";
 import {
   fitGaussianProcess,
   type GaussianProcessFit,
@@ -106,6 +108,26 @@ describe("leave one setting out", () => {
 });
 
 describe("laws", () => {
+  test("the gradient of the likelihood is its slope by central differences, repeats and constant included", () => {
+    const box = { lower: [100, 4], upper: [160, 10] };
+    const likelihood = new ProcessLikelihood(gatherSettings(surface(13, 12), box), undefined);
+    const value = fc.double({ min: -1.5, max: 1.5, noNaN: true });
+    fc.assert(
+      fc.property(value, value, value, (a, b, noise) => {
+        const theta = Float64Array.of(a, b, noise - 2);
+        const gradient = new Float64Array(3);
+        likelihood.evaluate(theta, gradient);
+        gradient.forEach((slope, k) => {
+          const at = (d: number): number =>
+            likelihood.evaluate(theta.map((old, j) => (j === k ? old + d : old))).logLikelihood;
+          const difference = (8 * (at(1e-3) - at(-1e-3)) - (at(2e-3) - at(-2e-3))) / 12e-3;
+          expect(Math.abs(difference - slope)).toBeLessThan(1e-7 * (1 + Math.abs(slope)));
+        });
+      }),
+      { numRuns: 30 },
+    );
+  });
+
   test("row order, units of every column and of y change nothing but units", () => {
     const { x, y } = surface(8, 10);
     const fit = fitGaussianProcess({ x, y });
