@@ -1,4 +1,3 @@
-import { requireThat } from "../errors/index.js";
 import { dot, dotTile, TILE } from "./dot-tile.js";
 
 /**
@@ -163,13 +162,4 @@ export function choleskyInverse(l: Float64Array, n: number, out: Float64Array): 
     }
   }
   for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) out[i * n + j] = out[j * n + i]!;
-}
-
-/** A factor L as its own array, from rows of numbers. */
-export function choleskyOfRows(rows: readonly (readonly number[])[]): Float64Array {
-  const n = rows.length;
-  const l = new Float64Array(n * n);
-  for (let i = 0; i < n; i++) for (let j = 0; j <= i; j++) l[i * n + j] = rows[i]![j]!;
-  requireThat(choleskyInPlace(l, n), `Cholesky factor: the ${n} x ${n} matrix is not positive definite`);
-  return l;
 }

@@ -3,7 +3,6 @@ export {
   choleskyInPlace,
   choleskyInverse,
   choleskyLogDeterminant,
-  choleskyOfRows,
   choleskySolve,
   choleskyWithJitter,
   solveLower,

@@ -4,7 +4,6 @@ import {
   choleskyInPlace,
   choleskyInverse,
   choleskyLogDeterminant,
-  choleskyOfRows,
   choleskySolve,
   choleskyWithJitter,
   solveLower,
@@ -96,15 +95,15 @@ describe("Cholesky factor", () => {
   // Hilbert matrix of order 5: determinant 1/266716800000, an exact rational (recomputed by hand from
   // its closed form with superfactorials).
   test("log determinant of the Hilbert matrix of order 5", () => {
-    const rows = Array.from({ length: 5 }, (_, i) => Array.from({ length: 5 }, (_, j) => 1 / (i + j + 1)));
-    expectDigits(choleskyLogDeterminant(choleskyOfRows(rows), 5), -Math.log(266716800000), 11);
+    const hilbert = Float64Array.from({ length: 25 }, (_, k) => 1 / (Math.floor(k / 5) + (k % 5) + 1));
+    choleskyInPlace(hilbert, 5);
+    expectDigits(choleskyLogDeterminant(hilbert, 5), -Math.log(266716800000), 11);
   });
 
   test("an indefinite matrix is refused, a singular one is mended by the least jitter that works", () => {
     const indefinite = Float64Array.of(1, 2, 2, 1);
     expect(choleskyInPlace(indefinite.slice(), 2)).toBe(false);
     expect(choleskyWithJitter(indefinite, new Float64Array(4), 2)).toBeNaN();
-    expect(() => choleskyOfRows([[0]])).toThrow("1 x 1 matrix is not positive definite");
 
     const ones = new Float64Array(16).fill(1);
     const l = new Float64Array(16);
