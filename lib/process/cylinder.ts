@@ -45,7 +45,7 @@ export function argonDensity(pressure: number, temperature: number): number {
  * @param pressure - absolute, bar
  * @param temperature - degC. Default 15
  * @returns m3
- * @example cylinderContent(50, 200) // => 10.71
+ * @example cylinderContent(50, 200) // => 10.69
  */
 export function cylinderContent(volume: number, pressure: number, temperature = 15): number {
   requireNumber("cylinder volume", volume, { above: 0, unit: "L" });

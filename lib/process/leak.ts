@@ -52,7 +52,7 @@ export function oxygenLeak(
  * @param target - C, ppm, above the supply
  * @param supplyOxygen - C_s, ppm. Default 5
  * @returns L/min
- * @example largestLeak(10, 50) // => 0.002149
+ * @example largestLeak(10, 50) // => 0.002148
  */
 export function largestLeak(flow: number, target: number, supplyOxygen = 5): number {
   requireNumber("purge flow", flow, { above: 0, unit: "L/min" });

@@ -48,7 +48,7 @@ export function wallShape(widths: WallWidths): WallShape {
  *
  * @param area - mm2 of metal per layer
  * @returns mm
- * @example wallLayerHeight(7.53982, { total: 5.8, effective: 5 }) // => 1.36261
+ * @example wallLayerHeight(7.53982, { total: 5.8, effective: 5 }) // => 1.36262
  */
 export function wallLayerHeight(area: number, widths: WallWidths): number {
   requireNumber("bead area", area, { above: 0, unit: "mm2" });
