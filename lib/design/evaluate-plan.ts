@@ -49,7 +49,8 @@ export function evaluatePlan(plan: EvaluatedPlan, options: EvaluationOptions = {
   requireNumber("change", change, { above: 0 });
   requireNumber("sd", sd, { above: 0 });
   requireNumber("level", level, { above: 0, below: 1 });
-  requireThat(plan.runs.length > 0, "a plan to evaluate needs at least 1 coupon, got 0");
+  const together = plan.runs.length + existing.length;
+  requireThat(together >= 2, `an evaluation needs at least 2 coupons, old and new together, got ${together}`);
   const axes = makeAxes(plan.factors);
   const region = makeRegion(axes, limits);
   const allowed = requireAllowedPoint(region, randomStream(seed));

@@ -68,7 +68,7 @@ function steppedValues(factor: DesignFactor): readonly number[] {
     `factor "${name}": step ${step} cuts the range into ${count} parts; at most 20000, so set a larger step`,
   );
   const values = Array.from({ length: count + 1 }, (_, i) => tidy(low + i * step));
-  if (factor.step === undefined && values[count]! < high) values.push(high);
+  if (factor.step === undefined && values[count]! < tidy(high)) values.push(tidy(high));
   return values;
 }
 
@@ -89,8 +89,8 @@ function makeAxis(factor: DesignFactor): Axis {
     values.length >= 2 && values.every(Number.isFinite),
     `factor "${name}": levels must be at least 2 different numbers, got ${JSON.stringify(distinct)}`,
   );
-  const low = factor.low ?? values[0]!;
-  const high = factor.high ?? values[values.length - 1]!;
+  const low = tidy(factor.low ?? values[0]!);
+  const high = tidy(factor.high ?? values[values.length - 1]!);
   requireThat(
     values[0]! >= low && values[values.length - 1]! <= high && low < high,
     `factor "${name}": levels must lie between low ${low} and high ${high}`,

@@ -32,7 +32,7 @@ export interface PlanOptions {
   readonly session?:
     | { readonly coupons: number; readonly control?: boolean | Settings | undefined }
     | undefined;
-  /** Central composite only. Default "face". */
+  /** Central composite only, and asks for one unless `design` says otherwise. Default "face". */
   readonly axial?: AxialDistance | undefined;
   /** Optimal plans: what is to be fitted. Default: the richest polynomial with two coupons to spare. */
   readonly model?: PlanModel | undefined;

@@ -145,6 +145,30 @@ describe("sessions", () => {
     }
   });
 
+  test("never hold more coupons than asked for, whatever is blocked or hard to change", () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 14, max: 40 }),
+        fc.integer({ min: 1, max: 3 }),
+        fc.integer({ min: 3, max: 9 }),
+        fc.constantFrom<DesignKind>("optimal", "latin-hypercube", "sobol"),
+        (coupons, blocks, size, design) => {
+          const options = { factors: withHard, coupons, blocks, design, seed: 1, starts: 1 };
+          const { runs } = planCoupons({ ...options, model: "linear", session: { coupons: size } });
+          expect(runs.length).toBeLessThanOrEqual(coupons);
+          const sessions = new Set(runs.map((run) => run.session));
+          expect(runs.filter((run) => run.role === "control").length).toBe(sessions.size);
+          for (const session of sessions) {
+            const inside = runs.filter((run) => run.session === session);
+            expect(inside.length).toBeLessThanOrEqual(size);
+            expect(new Set(inside.map((run) => run.block)).size).toBe(1);
+          }
+        },
+      ),
+      { numRuns: 25, seed: 8 },
+    );
+  });
+
   test("a control coupon outside the limits is refused", () => {
     const limits = [
       {

@@ -114,6 +114,18 @@ describe("planCoupons", () => {
     }
   });
 
+  test("16 Sobol coupons meet each sixteenth of every factor once", () => {
+    // The one-dimensional net property of the sequence, kept by scrambling: Owen (1995); Joe and Kuo (2008).
+    const levels = Array.from({ length: 16 }, (_, i) => i);
+    const discrete = ["a", "b", "c", "d"].map(
+      (name): DesignFactor => ({ name, unit: "1", kind: "discrete", levels }),
+    );
+    const { runs } = planCoupons({ factors: discrete, coupons: 16, design: "sobol", seed: 6 });
+    for (const { name } of discrete) {
+      expect(runs.map((run) => Number(run.settings[name])).sort((a, b) => a - b)).toEqual(levels);
+    }
+  });
+
   test("existing coupons are kept away from by a Latin hypercube", () => {
     const existing = Array.from({ length: 6 }, (_, i) => ({ x1: -1 + 0.4 * i, x2: -1 + 0.4 * i }));
     const { runs } = planCoupons({
