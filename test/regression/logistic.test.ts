@@ -1,11 +1,14 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { randomStream } from "../../lib/numeric/index.js";
+import { designBasis } from "../../lib/regression/design-basis.js";
 import {
   chanceInterval,
   fitLogistic,
   type LogisticFit,
   predictLogistic,
 } from "../../lib/regression/index.js";
+import { LogisticLikelihood } from "../../lib/regression/logistic-likelihood.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
 import { endometrial, oRings } from "./fixtures/classification-worked.js";
@@ -224,23 +227,49 @@ describe("laws", () => {
     );
   });
 
-  test("the penalised score is the gradient of the objective, by finite differences", () => {
-    // At the maximum the objective falls off quadratically with the covariance as its curvature for
-    // ordinary regression: l(b + e) - l(b) = -e' C^-1 e / 2.
+  test("the score, penalty and prior included, is the slope of the objective by central differences", () => {
     const { x, passes, trials } = reference.simulated;
-    const fit = fitLogistic({ x, passes, trials }, { names: namesOf(x), penalty: "none" });
-    const logLik = (beta: readonly number[]): number =>
-      x.reduce((sum, row, i) => {
-        const eta = row.reduce((total, value, j) => total + value * beta[j]!, 0);
-        return sum + passes[i]! * eta - trials[i]! * Math.log1p(Math.exp(eta));
-      }, 0);
-    fit.estimates.forEach((_, j) => {
-      const h = 1e-5;
-      const at = (d: number): number =>
-        logLik(fit.estimates.map((value, k) => (k === j ? value + d : value)));
-      expect(Math.abs((at(h) - at(-h)) / (2 * h))).toBeLessThan(1e-7);
+    const basis = designBasis(x, namesOf(x));
+    const value = fc.double({ min: -4, max: 4, noNaN: true });
+    fc.assert(
+      fc.property(fc.array(value, { minLength: 4, maxLength: 4 }), fc.boolean(), (point, firth) => {
+        const likelihood = new LogisticLikelihood({
+          basis,
+          passes: Float64Array.from(passes),
+          trials: Float64Array.from(trials),
+          firth,
+          prior: { mean: [0.2, 0, -0.1, 0], precision: [0, 1, 4, 0.25] },
+        });
+        const gamma = Float64Array.from(point);
+        likelihood.evaluate(gamma);
+        likelihood.differentiate(gamma);
+        const score = likelihood.score.slice();
+        score.forEach((slope, k) => {
+          const at = (d: number): number => {
+            likelihood.evaluate(gamma.map((old, j) => (j === k ? old + d : old)));
+            return likelihood.objective;
+          };
+          const difference = (8 * (at(1e-3) - at(-1e-3)) - (at(2e-3) - at(-2e-3))) / 12e-3;
+          expect(Math.abs(difference - slope)).toBeLessThan(1e-8 * (1 + Math.abs(slope)));
+        });
+      }),
+      { numRuns: 30 },
+    );
+  });
+
+  test("raw settings with squares give the chances of coded ones: conditioning costs no digits", () => {
+    const stream = randomStream(31);
+    const kelvin = Array.from({ length: 40 }, () => 1500 + 20 * stream.normal());
+    const passes = kelvin.map((t) => (stream.uniform() < 1 / (1 + ((t - 1500) / 20) ** 2) ? 1 : 0));
+    const raw = fitLogistic({ x: kelvin.map((t) => [1, t, t * t]), passes }, wald);
+    const coded = fitLogistic(
+      { x: kelvin.map((t) => [1, (t - 1500) / 20, ((t - 1500) / 20) ** 2]), passes },
+      wald,
+    );
+    raw.fitted.forEach((chance, i) => {
+      expectDigits(chance, coded.fitted[i]!, 7);
     });
-    expectDigits(logLik(fit.estimates), fit.logLikelihood, 13);
+    expectDigits(raw.estimates[2]! * 400, coded.estimates[2]!, 7);
   });
 
   test("FLIC makes the mean fitted chance the observed share", () => {
