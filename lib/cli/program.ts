@@ -5,6 +5,7 @@ import { registerDemo } from "./commands/demo.js";
 import { registerExport } from "./commands/export.js";
 import { registerFit } from "./commands/fit.js";
 import { registerImport } from "./commands/import.js";
+import { registerIncident } from "./commands/incident.js";
 import { registerLog } from "./commands/log.js";
 import { registerNew } from "./commands/new.js";
 import { registerNext } from "./commands/next.js";
@@ -37,6 +38,7 @@ function program(io: CommandIo): Command {
     registerPlan,
     registerImport,
     registerLog,
+    registerIncident,
     registerCheck,
     registerFit,
     registerWindow,

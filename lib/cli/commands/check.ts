@@ -1,6 +1,7 @@
 import type { Command } from "commander";
 import { checkStudy, type StudyCheck } from "../../models/index.js";
 import { significant } from "../../numeric/index.js";
+import { verifyAttachments } from "../../study/index.js";
 import { printJson, studyAt } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
 import { findingsText, percent, textTable } from "../text.js";
@@ -13,7 +14,7 @@ export function registerCheck(root: Command, io: CommandIo): void {
     .addHelpText("after", "\nExit code 1 when something must be mended before the numbers can be trusted.")
     .action((folder: string, options: { json?: boolean }) => {
       const study = studyAt(io, folder);
-      const check = checkStudy(study);
+      const check = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
       if (options.json === true) printJson(io, check);
       else io.out(checkText(check));
       if (check.refused) throw new ExitStatus(1);

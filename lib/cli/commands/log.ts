@@ -1,6 +1,7 @@
+import { resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
-import { appendEntries, type EntryBody, type Study } from "../../study/index.js";
+import { appendEntries, attachFile, correctionOf, type EntryBody, type Study } from "../../study/index.js";
 import { parseAssignments } from "../assignments.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -11,6 +12,7 @@ interface LogOptions {
   readonly change?: string;
   readonly before?: string;
   readonly note?: string;
+  readonly attach?: string;
   readonly why?: string;
   readonly json?: boolean;
 }
@@ -29,7 +31,8 @@ export function registerLog(root: Command, io: CommandIo): void {
       "equipment or a consumable was changed, such as tungsten, gas_cylinder, wire_spool",
     )
     .option("--before <coupon>", "first coupon run after the change")
-    .option("--note <text>", "a remark, on the coupon or on the study")
+    .option("--note <text>", "a remark, on the coupon, the study or the file attached")
+    .option("--attach <file>", "keep a photo, profile or trace with the study; the journal holds its SHA-256")
     .option("--json", "print the new journal entries as JSON")
     .addHelpText(
       "after",
@@ -41,8 +44,14 @@ Values are name=value with the unit; several numbers are station readings along 
     )
     .action((folder: string, coupon: string | undefined, values: readonly string[], options: LogOptions) => {
       const study = studyAt(io, folder);
-      const body = entryBody(study, coupon, values, options);
-      const after = appendEntries(study, [body], { clock: io.clock });
+      const after =
+        options.attach === undefined
+          ? appendEntries(study, [entryBody(study, coupon, values, options)], { clock: io.clock })
+          : attachFile(study, resolve(io.folder, options.attach), {
+              clock: io.clock,
+              ...(coupon === undefined ? {} : { coupon }),
+              ...(options.note === undefined ? {} : { note: options.note }),
+            });
       const entry = after.entries.at(-1);
       if (options.json === true) printJson(io, entry);
       else io.out(`logged as entry ${entry?.seq}\n`);
@@ -79,27 +88,9 @@ function entryBody(
     throw new BeadbenchError("bad-argument", `name the coupon before its values, got "${id}"`);
   const assigned = parseAssignments(study.definition, items);
   if (options.correct === true) {
-    const names = [...Object.keys(assigned.values), ...Object.keys(assigned.readings)];
-    return { kind: "corrected", entry: entryHolding(study, id, names), ...assigned, reason: reason(options) };
+    return correctionOf(study, id, { ...assigned, reason: reason(options) });
   }
   return { kind: "logged", coupon: id, ...assigned, ...(note === undefined ? {} : { note }) };
-}
-
-/** The latest entry of a coupon that holds all these columns. */
-function entryHolding(study: Study, coupon: string, names: readonly string[]): number {
-  const found = study.entries.findLast(
-    (entry) =>
-      (entry.kind === "logged" || entry.kind === "planned") &&
-      entry.coupon === coupon &&
-      names.every((name) => name in entry.values || name in (entry.readings ?? {})),
-  );
-  if (found === undefined) {
-    throw new BeadbenchError(
-      "not-found",
-      `no entry of coupon "${coupon}" holds ${names.join(" and ")}; correct one column at a time, or log the value instead of correcting it`,
-    );
-  }
-  return found.seq;
 }
 
 function reason(options: LogOptions): string {

@@ -1,0 +1,60 @@
+import { type Command, Option } from "commander";
+import { BeadbenchError } from "../../errors/index.js";
+import { appendEntries, type IncidentBody } from "../../study/index.js";
+import { parseQuantity } from "../../units/index.js";
+import { printJson, studyAt } from "../files.js";
+import type { CommandIo } from "../io.js";
+
+interface IncidentOptions {
+  readonly outcome: IncidentBody["outcome"];
+  readonly coupon?: string;
+  readonly lost?: string;
+  readonly note?: string;
+  readonly json?: boolean;
+}
+
+const outcomes = ["carried_on", "resumed", "scrapped"] as const satisfies readonly IncidentBody["outcome"][];
+
+export function registerIncident(root: Command, io: CommandIo): void {
+  root
+    .command("incident <study> <what>")
+    .description("log something that went wrong, such as wire_stuck, arc_lost, tungsten_touched")
+    .addOption(
+      new Option("--outcome <outcome>", "resumed: it cost time; scrapped: it cost the part")
+        .choices(outcomes)
+        .default("resumed"),
+    )
+    .option("--coupon <coupon>", "on which coupon")
+    .option("--lost <time>", 'time lost, such as "20 min"')
+    .option("--note <text>", "what happened")
+    .option("--json", "print the new journal entry as JSON")
+    .action((folder: string, what: string, options: IncidentOptions) => {
+      const study = studyAt(io, folder);
+      const { outcome, coupon, lost, note } = options;
+      const body: IncidentBody = {
+        kind: "incident",
+        what: snakeCase(what),
+        outcome,
+        ...(coupon === undefined ? {} : { coupon }),
+        ...(lost === undefined ? {} : { lostTime: parseQuantity(lost) }),
+        ...(note === undefined ? {} : { note }),
+      };
+      const entry = appendEntries(study, [body], { clock: io.clock }).entries.at(-1);
+      if (options.json === true) printJson(io, entry);
+      else io.out(`logged as entry ${entry?.seq}\n`);
+    });
+}
+
+function snakeCase(what: string): string {
+  const name = what
+    .trim()
+    .toLowerCase()
+    .replaceAll(/[\s-]+/g, "_");
+  if (!/^[a-z][a-z0-9_]*$/.test(name)) {
+    throw new BeadbenchError(
+      "bad-argument",
+      `name the incident in a few plain words, such as wire_stuck, got "${what}"`,
+    );
+  }
+  return name;
+}

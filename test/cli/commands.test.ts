@@ -1,0 +1,244 @@
+import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeAll, describe, expect, test } from "vitest";
+import { parsePreset } from "../../lib/presets/index.js";
+import { commandLine } from "./run.js";
+
+const header =
+  "coupon,current [A],travel_speed [mm/min],wire_feed_speed [m/min],bead_width [mm],bead_height [mm],sound_bead";
+
+/** Beads of an invented rig: width by energy, height by mass balance with fullness 0.7 and a fixed wobble. */
+function results(): string {
+  const rows = [
+    [120, 140, 0.9],
+    [120, 200, 1.2],
+    [160, 140, 1.2],
+    [160, 200, 0.9],
+    [140, 170, 1.05],
+    [140, 170, 1.05],
+    [140, 170, 1.05],
+    [150, 150, 1.1],
+    [130, 190, 1],
+    [145, 160, 1.15],
+  ].map(([current, travel, feed], i) => {
+    const wobble = 1 + 0.03 * Math.sin(5 * i);
+    const width = 6 * (current! / 140) ** 0.8 * (travel! / 170) ** -0.4 * wobble;
+    const height = (Math.PI * 0.36 * feed! * 1000) / travel! / (0.7 * width);
+    return `C${i + 1},${current},${travel},${feed},${width.toFixed(2)},${height.toFixed(2)},yes`;
+  });
+  return `${[header, ...rows].join("\n")}\n`;
+}
+
+const start = ["--process", "141", "--wire", "ER308L", "--diameter", "1.2 mm"] as const;
+
+/** A study made from the results, with a specification. */
+async function madeStudy() {
+  const shell = commandLine();
+  writeFileSync(join(shell.folder, "results.csv"), results());
+  const made = await shell.run("new", "rings", "--from", "results.csv", ...start);
+  expect(made.status, made.notes).toBe(0);
+  const path = join(shell.folder, "rings", "study.json");
+  const definition = JSON.parse(readFileSync(path, "utf8"));
+  for (const response of definition.responses) {
+    if (response.name === "bead_width") response.spec = { lower: 5.2, upper: 6.8 };
+    if (response.name === "bead_height") response.spec = { lower: 1.3, upper: 2.2 };
+  }
+  writeFileSync(path, JSON.stringify(definition));
+  return shell;
+}
+
+describe("the loop from a results file to a preset", () => {
+  let shell: Awaited<ReturnType<typeof madeStudy>>;
+  beforeAll(async () => {
+    shell = await madeStudy();
+    const imported = await shell.run("import", "rings", "results.csv");
+    expect(imported.out).toBe("10 coupons logged\n");
+  });
+
+  test("check passes and prints the pure error", async () => {
+    const { status, out } = await shell.run("check", "rings");
+    expect(status).toBe(0);
+    expect(out).toContain("10 coupons logged, 0 planned, 0 voided");
+    expect(out).toMatch(/bead_width +1 +3/);
+  });
+
+  test("fit prints exponents, and JSON with --json", async () => {
+    expect((await shell.run("fit", "rings")).out).toMatch(/current +0\.\d+/);
+    const fit = JSON.parse((await shell.run("fit", "rings", "--json")).out);
+    const current = fit.constrained.exponents.find((e: { term: string }) => e.term === "current");
+    // The results were made with 0.8.
+    expect(current.lower).toBeLessThan(0.8);
+    expect(current.upper).toBeGreaterThan(0.8);
+  });
+
+  test("window and preset agree on the setting; the preset reads back", async () => {
+    const window = JSON.parse((await shell.run("window", "rings", "--json")).out);
+    const wrote = await shell.run("preset", "rings", "--json", "preset.json", "--csv", "preset.csv");
+    expect(wrote.status, wrote.notes).toBe(0);
+    const preset = parsePreset(readFileSync(join(shell.folder, "preset.json"), "utf8"));
+    expect(preset.settings.map(({ value }) => value)).toEqual(
+      window.best.settings.map(({ value }: { value: number }) => value),
+    );
+    expect(preset.made).toBe("2026-04-01T08:00:00.000Z");
+    expect(preset.chance.value).toBeGreaterThan(0.5);
+    expect(readFileSync(join(shell.folder, "preset.csv"), "utf8")).toMatch(/^setting,value,unit,low,high\n/);
+  });
+
+  test("next writes planned coupons to the journal and a CSV that import takes back", async () => {
+    const next = await shell.run("next", "rings", "--coupons", "3", "--csv", "next.csv");
+    expect(next.status, next.notes).toBe(0);
+    expect(next.out).toMatch(/Why\n +1 /);
+    const csv = readFileSync(join(shell.folder, "next.csv"), "utf8");
+    expect(csv.trim().split("\n")).toHaveLength(4);
+    const filled = await shell.pipe(csv, "import", "rings", "-");
+    expect(filled.status, filled.notes).toBe(0);
+    const again = await shell.run("check", "rings", "--json");
+    expect(JSON.parse(again.out).counts).toEqual({ logged: 10, planned: 3, voided: 0 });
+  });
+
+  test("report writes one self-contained page", async () => {
+    expect((await shell.run("report", "rings", "--html", "report.html")).status).toBe(0);
+    const page = readFileSync(join(shell.folder, "report.html"), "utf8");
+    expect(page).toContain("Recommended preset");
+    expect(page).not.toMatch(/(src|href)="https?:/);
+  });
+
+  test("export writes CSV and JSON to standard output", async () => {
+    expect((await shell.run("export", "rings")).out).toMatch(/^coupon,run_order,state/);
+    expect(JSON.parse((await shell.run("export", "rings", "--format", "json")).out).coupons).toHaveLength(13);
+  });
+});
+
+describe("log", () => {
+  test("logs a coupon, corrects it, and keeps both", async () => {
+    const shell = await madeStudy();
+    const settings = ["current=140A", "travel_speed=170 mm/min", "wire_feed_speed=41.3 in/min"];
+    expect(
+      (await shell.run("log", "rings", "X1", ...settings, "bead_height=2.0 2.2 2.1 mm", "sound_bead=yes"))
+        .status,
+    ).toBe(0);
+    expect(
+      (await shell.run("log", "rings", "X1", "--correct", "sound_bead=no", "--why", "pore found")).status,
+    ).toBe(0);
+    const study = JSON.parse((await shell.run("export", "rings", "--format", "json")).out);
+    const [coupon] = study.coupons;
+    expect(coupon.passed.sound_bead).toBe(false);
+    expect(coupon.measured.bead_height).toBeCloseTo(2.1, 12);
+    expect(coupon.scatter.bead_height.readings).toEqual([2, 2.2, 2.1]);
+    const journal = readFileSync(join(shell.folder, "rings", "journal.jsonl"), "utf8");
+    expect(journal).toContain('"sound_bead":true');
+    expect(journal).toContain("pore found");
+  });
+
+  const faults: readonly (readonly [string, readonly string[], RegExp])[] = [
+    ["a number without a unit", ["log", "rings", "X1", "current=140"], /"current=140": give the unit/],
+    ["an unknown unit", ["log", "rings", "X1", "current=140 amperes"], /"amperes" is no unit/],
+    ["a unit of another kind", ["log", "rings", "X1", "current=140 mm"], /current/],
+    ["a word for a check", ["log", "rings", "X1", "sound_bead=maybe"], /write yes or no/],
+    ["nothing at all", ["log", "rings"], /nothing to log/],
+    [
+      "a correction without reason",
+      ["log", "rings", "X1", "--correct", "sound_bead=no"],
+      /say why with --why/,
+    ],
+    ["an unknown coupon", ["log", "rings", "X9", "--void", "--why", "lost"], /X9/],
+    ["a missing study", ["check", "nowhere"], /there is no study in/],
+    ["a missing file", ["import", "rings", "none.csv"], /cannot read none.csv/],
+    [
+      "an unknown design",
+      ["plan", "rings", "--coupons", "8", "--design", "guess"],
+      /--design "guess" is unknown/,
+    ],
+    ["a count that is none", ["plan", "rings", "--coupons", "-2"], /whole number of at least 1/],
+    ["a study that exists", ["new", "rings", "--from", "results.csv", ...start], /exists already/],
+    ["an unknown coupon to leave out", ["fit", "rings", "--without", "Q7"], /no coupon called Q7/],
+  ];
+
+  test.each(faults)(
+    "refuses %s with exit 1, a message that says how to mend it, and writes nothing",
+    async (_, args, message) => {
+      const shell = await madeStudy();
+      const before = readdirSync(join(shell.folder, "rings"));
+      const { status, out, notes } = await shell.run(...args);
+      expect(status).toBe(1);
+      expect(out).toBe("");
+      expect(notes).toMatch(message);
+      expect(readdirSync(join(shell.folder, "rings"))).toEqual(before);
+      expect(
+        existsSync(join(shell.folder, "rings", "journal.jsonl"))
+          ? readFileSync(join(shell.folder, "rings", "journal.jsonl"), "utf8")
+          : "",
+      ).toBe("");
+    },
+  );
+});
+
+describe("import", () => {
+  const bad = `${results()}C11,150,150,wide,6.1,2.0,yes\nC12,150,150,1.1,6.1,2.0,perhaps\n`;
+
+  test("takes nothing from a file with faults, and lists each with line, column and value", async () => {
+    const shell = await madeStudy();
+    const { status, notes } = await shell.pipe(bad, "import", "rings", "-");
+    expect(status).toBe(1);
+    expect(notes).toMatch(/standard input:12, "wire_feed_speed.*wide/);
+    expect(notes).toMatch(/standard input:13, "sound_bead".*perhaps/);
+    expect(JSON.parse((await shell.run("check", "rings", "--json")).out).counts.logged).toBe(0);
+  });
+
+  test("with --accept-good takes the good rows and lists the rest", async () => {
+    const shell = await madeStudy();
+    const { status, out } = await shell.pipe(bad, "import", "rings", "-", "--accept-good");
+    expect(status).toBe(0);
+    expect(out).toMatch(/10 coupons logged/);
+    expect(out).toMatch(/2 faults, these rows were left out/);
+  });
+
+  test("check refuses a feed typed in in/min but labelled mm/min, and names in/min", async () => {
+    const shell = commandLine();
+    const slipped = results()
+      .split("\n")
+      .map((line, i) => {
+        const cells = line.split(",");
+        if (i === 0) return line.replace("[m/min]", "[mm/min]");
+        if (cells.length > 3) cells[3] = ((Number(cells[3]) * 1000) / 25.4).toFixed(1);
+        return cells.join(",");
+      })
+      .join("\n");
+    writeFileSync(join(shell.folder, "slipped.csv"), slipped);
+    await shell.run("new", "rings", "--from", "slipped.csv", ...start);
+    await shell.run("import", "rings", "slipped.csv");
+    const { status, out } = await shell.run("check", "rings");
+    expect(status).toBe(1);
+    expect(out.replaceAll(/\s+/g, " ")).toContain(
+      "wire_feed_speed is stated in mm/min but looks like in/min",
+    );
+  });
+});
+
+test("every command has --help and exits 0", async () => {
+  const shell = commandLine();
+  const { out } = await shell.run("--help");
+  const commands = [
+    ...out.matchAll(/^ {2}([a-z-]+)(?: \[options\])?(?: [<[].*)?$/gm),
+    ...out.matchAll(/^ {2}([a-z-]+) /gm),
+  ].map((m) => m[1]!);
+  for (const wanted of [
+    "new",
+    "plan",
+    "next",
+    "import",
+    "log",
+    "check",
+    "fit",
+    "window",
+    "preset",
+    "export",
+    "report",
+    "demo",
+  ]) {
+    expect(commands).toContain(wanted);
+    const help = await shell.run(wanted, "--help");
+    expect(help.status).toBe(0);
+    expect(help.out).toContain("Usage:");
+  }
+});
