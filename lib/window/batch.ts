@@ -7,21 +7,24 @@ export type DrawMatrix = readonly Float64Array[];
  * Picks candidates that each are best under a few posterior draws averaged: what the coupons leave open
  * spreads the batch, what they have settled draws it together (Thompson sampling in groups).
  *
- * @param group - draws averaged per pick: few explore, many exploit
+ * @param groups - draws averaged for each pick in turn: few explore, many exploit
  * @param usable - whether a candidate may still be picked
  */
 export function pickByDraws(
   matrix: DrawMatrix,
   count: number,
-  group: number,
+  groups: readonly number[],
   stream: RandomStream,
   usable: (candidate: number, picked: readonly number[]) => boolean,
 ): readonly number[] {
   const draws = matrix[0]?.length ?? 0;
   const order = stream.shuffle(Array.from({ length: draws }, (_, m) => m));
   const picked: number[] = [];
+  let used = 0;
   for (let k = 0; picked.length < count; k++) {
-    const members = Array.from({ length: group }, (_, g) => order[(k * group + g) % draws]!);
+    const group = groups[k % groups.length]!;
+    const members = Array.from({ length: group }, (_, g) => order[(used + g) % draws]!);
+    used += group;
     const pick = argmax(matrix, (row) => members.reduce((sum, m) => sum + row[m]!, 0), picked, usable);
     if (pick === undefined) break;
     picked.push(pick);
@@ -65,6 +68,9 @@ export function pickBySpread(
   return picked;
 }
 
+/** Candidates compared after each possible outcome. */
+const COMPARED = 300;
+
 /**
  * Expected rise of the best attainable chance when one candidate is run: over its possible outcomes
  * (conforms, passes out of specification, fails) of the best candidate's chance, the draws weighed by how
@@ -81,13 +87,16 @@ export function expectedGain(matrix: DrawMatrix, passes: DrawMatrix, candidate: 
     (m: number) => Math.max(0, pass[m]! - conforms[m]!),
     (m: number) => 1 - pass[m]!,
   ];
+  const stride = Math.max(1, Math.floor(matrix.length / COMPARED));
+  const even = new Float64Array(draws).fill(1 / draws);
   let now = 0;
-  for (const row of matrix) now = Math.max(now, row.reduce((sum, value) => sum + value, 0) / draws);
+  for (let i = 0; i < matrix.length; i += stride) now = Math.max(now, dot(matrix[i]!, even));
   let after = 0;
+  const weights = new Float64Array(draws);
   for (const likelihood of outcomes) {
-    const weights = Float64Array.from({ length: draws }, (_, m) => likelihood(m) / draws);
+    for (let m = 0; m < draws; m++) weights[m] = likelihood(m) / draws;
     let best = 0;
-    for (const row of matrix) best = Math.max(best, dot(row, weights));
+    for (let i = 0; i < matrix.length; i += stride) best = Math.max(best, dot(matrix[i]!, weights));
     after += best;
   }
   return Math.max(0, after - now);

@@ -10,8 +10,11 @@ export interface ChanceFunction {
   readonly checks: (point: Float64Array) => readonly number[];
   /** Chance of a conforming coupon; `floor` lets it give up early on hopeless points. */
   readonly chance: (point: Float64Array, floor?: number) => number;
-  /** Chance of a conforming coupon if each posterior draw were the truth. */
-  readonly perDraw: (point: Float64Array, into: Float64Array) => void;
+  /**
+   * Chance of a conforming coupon if each posterior draw were the truth, and,
+   * when asked for, of passing all checks.
+   */
+  readonly perDraw: (point: Float64Array, into: Float64Array, passes?: Float64Array) => void;
   /** The prediction behind the last call of `dimensions`. */
   readonly prediction: Prediction;
 }
@@ -63,13 +66,17 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
       for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= checkChance(point, c);
       return chance;
     },
-    perDraw(point, into) {
+    perDraw(point, into, passes) {
       predictor.means(point, drawMean);
       for (let m = 0; m < count; m++) {
         predictor.drawMeans(point, m, drawMean);
         let chance = box(drawMean, predictor.drawCovariance);
-        for (let c = 0; c < model.checks.length && chance > 1e-6; c++)
-          chance *= predictor.drawPass(point, c, m);
+        if (chance > 1e-6 || passes !== undefined) {
+          let pass = 1;
+          for (let c = 0; c < model.checks.length && pass > 0; c++) pass *= predictor.drawPass(point, c, m);
+          chance *= pass;
+          if (passes !== undefined) passes[m] = pass;
+        }
         into[m] = chance;
       }
     },

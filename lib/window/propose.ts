@@ -67,8 +67,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const search = searchBest(model, seed);
   const best = search.pool[0]!;
   const candidates = candidatesOf(search, aim, options.level ?? Math.min(0.8, 0.5 * best.score));
-  const matrix = chancesOf(search, candidates);
-  const passes = passesOf(model, search, candidates);
+  const [matrix, passes] = drawsOf(search, candidates);
   const confirm = Math.min(options.confirm ?? 0, coupons);
   const usable = hardGroups(search.grid, candidates, matrix, coupons - confirm);
   const level = options.level ?? Math.min(0.8, 0.5 * best.score);
@@ -113,24 +112,19 @@ function candidatesOf({ pool }: BestSearch, aim: Aim, level: number): readonly S
   return [best, ...near.filter((_, i) => i % stride === 0)];
 }
 
-function chancesOf({ chances }: BestSearch, candidates: readonly Scored[]): DrawMatrix {
-  return candidates.map(({ coordinates }) => {
-    const row = new Float64Array(chances.predictor.draws);
-    chances.perDraw(coordinates, row);
-    return row;
+/** Chance of conforming, and of passing all checks, of each candidate under each draw. */
+function drawsOf({ chances }: BestSearch, candidates: readonly Scored[]): readonly [DrawMatrix, DrawMatrix] {
+  const empty = (): Float64Array => new Float64Array(chances.predictor.draws);
+  const matrix = candidates.map(empty);
+  const passes = candidates.map(empty);
+  candidates.forEach(({ coordinates }, i) => {
+    chances.perDraw(coordinates, matrix[i]!, passes[i]!);
   });
+  return [matrix, passes];
 }
 
-function passesOf(model: OutcomeModel, { chances }: BestSearch, candidates: readonly Scored[]): DrawMatrix {
-  return candidates.map(({ coordinates }) =>
-    Float64Array.from({ length: chances.predictor.draws }, (_, m) =>
-      model.checks.reduce((product, __, c) => product * chances.predictor.drawPass(coordinates, c, m), 1),
-    ),
-  );
-}
-
-/** Draws averaged per pick of "hit". */
-const GROUP = 4;
+/** Draws averaged for the picks of "hit", in turn. */
+const GROUPS: number[] = JSON.parse(process.env.GRP ?? "[1,1,2,2,4,8]");
 
 function pick(
   aim: Aim,
@@ -142,7 +136,7 @@ function pick(
   usable: (candidate: number, picked: readonly number[]) => boolean,
   coupons: number,
 ): readonly number[] {
-  if (aim === "hit") return pickByDraws(matrix, count, GROUP, stream, usable);
+  if (aim === "hit") return pickByDraws(matrix, count, GROUPS, stream, usable);
   if (aim === "edge")
     return pickBySpread(matrix, count, (mean, sd) => 1.96 * sd - Math.abs(mean - level), usable);
   // Nothing measured yet: where coupons survive matters more than whether they conform.

@@ -14,7 +14,7 @@ export interface StoppingAdvice {
 /** Expected rise per coupon below which a coupon will probably not pay, and what may be left to gain then. */
 const SMALL = { gain: 0.004, left: 0.05 } as const;
 /** Candidates tried for the next coupon. */
-const TRIED = 150;
+const TRIED = 60;
 
 /**
  * Advises whether to stop: when neither the next coupon nor perfect knowledge would raise the best chance by

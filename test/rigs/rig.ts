@@ -1,4 +1,4 @@
-import { normalCdf, type RandomStream } from "../../lib/numeric/index.js";
+import { normalCdf, normalQuantile, type RandomStream } from "../../lib/numeric/index.js";
 import type { StudyDefinition } from "../../lib/study/index.js";
 
 /** What a simulated rig does at one setting on one day. */
@@ -92,7 +92,7 @@ export function trueChance(rig: RigFormulas, settings: Readonly<Record<string, n
   for (const [day, weight] of days) {
     const state = rig.state(si, day);
     let chance = Object.values(state.checks).reduce((product, value) => product * value, 1);
-    if (chance < 1e-6) continue;
+    if (chance < 1e-4) continue;
     const bounds = Object.entries(state.medians).map(([name, median]) => {
       const spec = rig.definition.responses.find((response) => response.name === name)!.spec ?? {};
       const sd = rig.scatter[name]!;
@@ -101,6 +101,8 @@ export function trueChance(rig: RigFormulas, settings: Readonly<Record<string, n
         spec.upper === undefined ? Number.POSITIVE_INFINITY : Math.log(spec.upper / median) / sd,
       ] as const;
     });
+    // Too far out of specification to matter.
+    if (bounds.some(([a, b]) => a > 5 || b < -5)) continue;
     const low = normalCdf(bounds[0]![0]);
     const high = normalCdf(bounds[0]![1]);
     if (rho === 0) {
@@ -109,7 +111,7 @@ export function trueChance(rig: RigFormulas, settings: Readonly<Record<string, n
       const rest = Math.sqrt(1 - rho * rho);
       let sum = 0;
       for (const u of slices) {
-        const z = inverse(low + u * (high - low));
+        const z = normalQuantile(low + u * (high - low));
         let product = 1;
         for (const [a, b] of bounds.slice(1)) {
           product *= normalCdf((b - rho * z) / rest) - normalCdf((a - rho * z) / rest);
@@ -121,18 +123,6 @@ export function trueChance(rig: RigFormulas, settings: Readonly<Record<string, n
     total += weight * chance;
   }
   return total;
-}
-
-/** Rough inverse of the normal distribution by bisection; exact enough for the slices. */
-function inverse(p: number): number {
-  let low = -8;
-  let high = 8;
-  for (let i = 0; i < 40; i++) {
-    const middle = 0.5 * (low + high);
-    if (normalCdf(middle) < p) low = middle;
-    else high = middle;
-  }
-  return 0.5 * (low + high);
 }
 
 /** A logistic step: chance that a margin (positive is good), measured against its softness, holds. */

@@ -32,6 +32,8 @@ export interface LatentPosterior {
   readonly coupons: number;
   /** What each coupon leaves unexplained, block taken out, scaled up for the freedom the fit took. */
   readonly residuals: readonly number[];
+  /** How far each weight moves per unit of each coupon's value, one row per coupon. */
+  readonly gains: readonly (readonly number[])[];
 }
 
 /** Draws of (scatter, departure, block) over which the marginal likelihood is averaged. */
@@ -142,6 +144,15 @@ export function fitLatent(prior: LatentPrior, data: LatentData, size: number): L
     for (let b = 0; b < sums.size; b++) shift += inverse[a * sums.size + b]! * sums.moment[b]! * sds[b]!;
     all[a]! += shift * sds[a]! * precision;
   }
+  // Change of each weight per unit of each coupon's value.
+  const gains = data.rows.map((functions, i) =>
+    Float64Array.from({ length: sums.size }, (_, a) => {
+      const row = a * sums.size;
+      let sum = inverse[row + size + data.blocks[i]!]! * sds[size + data.blocks[i]!]!;
+      for (let b = 0; b < size; b++) sum += inverse[row + b]! * sds[b]! * functions[b]!;
+      return sum * sds[a]! * precision;
+    }),
+  );
   const covariance = new Float64Array(size * size);
   for (let a = 0; a < size; a++) {
     for (let b = 0; b < size; b++) covariance[a * size + b] = inverse[a * sums.size + b]! * sds[a]! * sds[b]!;
@@ -157,20 +168,17 @@ export function fitLatent(prior: LatentPrior, data: LatentData, size: number): L
     departure: hyper.departure,
     blockSd: hyper.block,
     coupons: sums.count,
-    residuals: data.rows.map((functions, i) => {
-      work.fill(0);
-      work.set(functions);
-      work[size + data.blocks[i]!] = 1;
-      let residual = data.values[i]!;
-      let leverage = 0;
-      for (let a = 0; a < sums.size; a++) {
-        residual -= work[a]! * all[a]!;
-        for (let b = 0; b < sums.size; b++) {
-          leverage += work[a]! * work[b]! * sds[a]! * sds[b]! * inverse[a * sums.size + b]!;
-        }
+    residuals: gains.map((gain, i) => {
+      const row = data.rows[i]!;
+      let residual = data.values[i]! - all[size + data.blocks[i]!]!;
+      let leverage = gain[size + data.blocks[i]!]!;
+      for (let a = 0; a < size; a++) {
+        residual -= row[a]! * all[a]!;
+        leverage += row[a]! * gain[a]!;
       }
-      return residual / Math.sqrt(Math.max(1 - leverage * precision, 0.1));
+      return residual / Math.sqrt(Math.max(1 - leverage, 0.1));
     }),
+    gains: gains.map((gain) => Array.from(gain.subarray(0, size))),
   };
 }
 

@@ -7,6 +7,7 @@ import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.
 import { couponOutcomes } from "./coupon-outcomes.js";
 import { type LatentModel, latentModel } from "./latent.js";
 import { fitLatent, type LatentPosterior } from "./latent-fit.js";
+import { drawWeights, type LatentTie, tieLatents } from "./latent-tie.js";
 import { failureMargins, type Margin } from "./margins.js";
 import { physicalLogs } from "./physical-logs.js";
 import { responseScatter } from "./response-scatter.js";
@@ -30,6 +31,8 @@ export interface OutcomeModel {
   readonly posteriors: readonly LatentPosterior[];
   /** Covariance of the coupon-to-coupon scatter of the measured responses, on the links' scales. */
   readonly scatter: readonly (readonly number[])[];
+  /** Errors that latents share. */
+  readonly ties: readonly LatentTie[];
   readonly checks: readonly CheckModel[];
   /** Posterior draws of the weights of each latent, aligned with the draws of the checks. */
   readonly draws: readonly (readonly (readonly number[])[])[];
@@ -120,22 +123,19 @@ export function buildOutcomeModel(
       failures: data.filter((item) => !item.passed).length,
     };
   });
-  const weightStream = stream.split("weights");
+  const shownBy = latentValues.map((items) => items.map(({ i }) => i));
+  const scatter = responseScatter(latent, posteriors, shownBy);
+  const ties = tieLatents(latent, posteriors, shownBy, scatter);
   return {
     definition,
     coordinates,
     basis,
     latent,
     posteriors,
-    scatter: responseScatter(
-      latent,
-      posteriors,
-      latentValues.map((items) => items.map(({ i }) => i)),
-    ),
+    scatter,
+    ties,
     checks,
-    draws: posteriors.map((posterior) =>
-      drawWeights(posterior, evaluate.size, draws, weightStream.split(posterior.name)),
-    ),
+    draws: drawWeights(posteriors, ties, evaluate.size, draws, stream.split("weights")),
     coupons: outcomes.coupons.length,
     seed,
     findings: [...(logs?.findings ?? [unknownPhysics]), ...outcomes.findings],
@@ -170,20 +170,4 @@ function latentValue(
     rest -= coefficient * otherValue;
   }
   return rest / link.coefficients[link.own]!;
-}
-
-function drawWeights(
-  posterior: LatentPosterior,
-  size: number,
-  draws: number,
-  stream: ReturnType<typeof randomStream>,
-): number[][] {
-  return Array.from({ length: draws }, () => {
-    const z = Array.from({ length: size }, () => stream.normal());
-    return posterior.weights.map((weight, a) => {
-      let value = weight;
-      for (let b = 0; b <= a; b++) value += posterior.root[a * size + b]! * z[b]!;
-      return value;
-    });
-  });
 }

@@ -91,6 +91,25 @@ export function makePredictor(model: OutcomeModel): Predictor {
   });
   addLatents(drawCovariance, (l) => posteriors[l]!.blockSd ** 2);
 
+  const ties = model.ties.map((tie) => ({ ...tie, covariance: Float64Array.from(tie.covariance) }));
+  const addTie = (tie: (typeof ties)[number], into: Float64Array): void => {
+    let shared = 0;
+    for (let i = 0; i < size; i++) {
+      let sum = 0;
+      for (let j = 0; j < size; j++) sum += tie.covariance[i * size + j]! * functions[j]!;
+      shared += functions[i]! * sum;
+    }
+    const most = 0.98 * Math.sqrt(doubt[tie.first]! * doubt[tie.second]!);
+    shared = Math.max(-most, Math.min(most, shared));
+    for (let a = 0; a < responses; a++) {
+      for (let b = 0; b < responses; b++) {
+        const [ca, cb] = [coefficients[a]!, coefficients[b]!];
+        into[a * responses + b]! +=
+          shared * (ca[tie.first]! * cb[tie.second]! + ca[tie.second]! * cb[tie.first]!);
+      }
+    }
+  };
+
   const moving = coordinates.flatMap((axis, j) => (axis.settingSd > 0 ? [j] : []));
   const shifted = new Float64Array(axes);
   const moved = new Float64Array(responses);
@@ -135,6 +154,7 @@ export function makePredictor(model: OutcomeModel): Predictor {
         doubt[l] = variance;
       }
       addLatents(into.covariance, (l) => doubt[l]!);
+      for (const tie of ties) addTie(tie, into.covariance);
       if (moving.length > 0) addSettingNoise(point, into);
     },
     drawMeans(point, m, into) {

@@ -75,9 +75,10 @@ export function passChance(
     let margin = constants[k]!;
     const row = k * axes;
     for (let j = 0; j < axes; j++) margin += slopes[row + j]! * point[j]!;
-    if (margin < 12) {
+    // Beyond these a margin changes the chance by less than one in a thousand.
+    if (margin < 7) {
+      if (margin < -9) return 0;
       product *= 1 + Math.exp(-margin);
-      if (product > 1e5) return 0;
     }
   }
   return (1 - lapse) / product;
