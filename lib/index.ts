@@ -212,6 +212,7 @@ export {
   type Study,
   type StudyDefinition,
   type StudyEvent,
+  scratchFolder,
   summariseResponses,
   systemClock,
   textCell,

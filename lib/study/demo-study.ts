@@ -2,6 +2,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { applyEvent, parseEvents, type StudyEvent } from "./event-script.js";
+import { scratchFolder } from "./scratch-folder.js";
 import { createStudy, type Study } from "./study.js";
 
 /** Folder of the invented demo data; one level above `lib/`, and above the compiled `dist/`. */
@@ -23,11 +24,12 @@ export function demoEvents(): readonly StudyEvent[] {
  * Plays the invented demo study into a new folder: four days of coupons on a home-built TIG cold-wire rig,
  * with failures, repeats, a slip of unit, corrections and changes of equipment, each stamped with its own time.
  *
+ * @param folder - default a scratch folder
  * @param onEvent - called after each event; returning false stops there
  * @throws {BeadbenchError} `exists` when the folder holds a study already
  */
 export function createDemoStudy(
-  folder: string,
+  folder: string = join(scratchFolder(), "demo"),
   onEvent: (study: Study, event: StudyEvent) => boolean = () => true,
 ): Study {
   let study = createStudy(folder, demoDefinition());

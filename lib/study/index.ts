@@ -50,6 +50,7 @@ export { parseStudyDefinition } from "./parse-definition.js";
 export type { JournalFault } from "./read-journal.js";
 export type { Change, Incident, Note } from "./replay.js";
 export type { SkippedRow } from "./rows-to-entries.js";
+export { scratchFolder } from "./scratch-folder.js";
 export {
   appendEntries,
   createStudy,
