@@ -52,7 +52,9 @@ describe("examples in docstrings", () => {
     "%s: %s",
     async (_file, code, { file, value }) => {
       const scope = await scopeOf(file);
-      const actual = new Function(...Object.keys(scope), `return (${code});`)(...Object.values(scope)) as unknown;
+      const actual = new Function(...Object.keys(scope), `return (${code});`)(
+        ...Object.values(scope),
+      ) as unknown;
       const expected = new Function(`return (${value});`)() as unknown;
       if (typeof actual === "number" && typeof expected === "number") {
         const rounded = asPrinted(actual, value);
