@@ -24,6 +24,7 @@ export {
   tCdf,
   tQuantile,
 } from "./distributions.js";
+export { dot } from "./dot-tile.js";
 export { significant } from "./format.js";
 export {
   noncentralFCdf,

@@ -1,5 +1,4 @@
 import {
-  choleskyInPlace,
   type MinimiseResult,
   minimiseBounded,
   randomStream,
@@ -7,7 +6,8 @@ import {
   sobolPoints,
 } from "../numeric/index.js";
 import type { SettingMeans } from "./gaussian-process-data.js";
-import { addLogPrior, ProcessLikelihood, type ProcessPriors } from "./gaussian-process-likelihood.js";
+import { ProcessLikelihood, type ProcessPriors } from "./gaussian-process-likelihood.js";
+import { hessianAt, negativeLogPosterior } from "./gaussian-process-objective.js";
 
 /** Where a search for hyperparameters ended. */
 export interface ProcessSearch {
@@ -40,17 +40,6 @@ function startsFor(dimensions: number, count: number, seed: number): number[][] 
   return [moderate, ...others];
 }
 
-type Objective = (theta: Float64Array, gradient: Float64Array) => number;
-
-function negativeLogPosterior(likelihood: ProcessLikelihood, priors: ProcessPriors | undefined): Objective {
-  return (theta, gradient) => {
-    let value = likelihood.evaluate(theta, gradient).logLikelihood;
-    if (priors !== undefined) value += addLogPrior(priors, theta, gradient);
-    for (let k = 0; k < gradient.length; k++) gradient[k] = -gradient[k]!;
-    return -value;
-  };
-}
-
 /** Half of the settings, drawn at random; the scatter within repeats is shared out evenly. */
 function halve(settings: SettingMeans, seed: number): SettingMeans {
   const { points, dimensions, counts, means, within, total } = settings;
@@ -72,31 +61,6 @@ function halve(settings: SettingMeans, seed: number): SettingMeans {
     total: keptTotal,
     settingOf: [],
   };
-}
-
-/** Hessian by forward differences of the gradient, times a factor, made positive definite. */
-function hessianAt(objective: Objective, theta: readonly number[], factor: number): Float64Array {
-  const n = theta.length;
-  const step = 1e-4;
-  const base = new Float64Array(n);
-  const moved = new Float64Array(n);
-  const hessian = new Float64Array(n * n);
-  const at = Float64Array.from(theta);
-  objective(at, base);
-  for (let j = 0; j < n; j++) {
-    at[j] = theta[j]! + step;
-    objective(at, moved);
-    at[j] = theta[j]!;
-    for (let i = 0; i < n; i++) {
-      const half = (0.5 * factor * (moved[i]! - base[i]!)) / step;
-      hessian[i * n + j]! += half;
-      hessian[j * n + i]! += half;
-    }
-  }
-  for (let ridge = 1e-3; !choleskyInPlace(hessian.slice(), n); ridge *= 10) {
-    for (let i = 0; i < n; i++) hessian[i * n + i]! += ridge;
-  }
-  return hessian;
 }
 
 /**
@@ -136,7 +100,7 @@ export function searchProcess(
     const evaluations = ends.reduce((sum, end) => sum + end.evaluations, 0);
     return { theta: Float64Array.from(best.x), status: best.status, evaluations, ...agreement };
   }
-  const hessian = hessianAt(trial, best.x, 2);
+  const hessian = hessianAt(trial, Float64Array.from(best.x), 2);
   const end = minimiseBounded(objective, best.x, { ...box, ...CLOSE, hessian });
   return { theta: Float64Array.from(end.x), status: end.status, evaluations: end.evaluations, ...agreement };
 }

@@ -1,8 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { randomStream } from "../../lib/numeric/index.js";
+import { hyperparameterAllowance } from "../../lib/regression/gaussian-process-allowance.js";
 import { gatherSettings } from "../../lib/regression/gaussian-process-data.js";
 import { ProcessLikelihood } from "../../lib/regression/gaussian-process-likelihood.js";
+import { restoreProcess } from "../../lib/regression/gaussian-process-restore.js";
 import {
   fitGaussianProcess,
   type GaussianProcessFit,
@@ -202,6 +204,40 @@ describe("laws", () => {
       expectDigits(all.sd[i]!, one.sd[0]!, 9);
     }
     expect(predict([])).toEqual({ mean: [], sd: [] });
+  });
+
+  test("the allowance for estimated hyperparameters is g' C g with g by refitted differences", () => {
+    for (const trended of [false, true]) {
+      const { x, y } = surface(17, 14);
+      const trend = (rows: readonly (readonly number[])[]) => rows.map(([a]) => 0.01 * a!);
+      const data = trended ? { x, y, trend: trend(x) } : { x, y };
+      const fit = fitGaussianProcess(data);
+      const point = [[133, 7.7]];
+      const at = (theta: readonly number[]) => {
+        const parameters = {
+          lengthScales: theta.slice(0, 2).map(Math.exp),
+          signalVariance: fit.signalVariance,
+          noiseVariance: fit.signalVariance * Math.exp(theta[2]!),
+        };
+        const other = fitGaussianProcess(data, { parameters });
+        return predictGaussianProcess(other, point, trended ? trend(point) : undefined);
+      };
+      const theta = [...fit.lengthScales.map(Math.log), Math.log(fit.noiseVariance / fit.signalVariance)];
+      const { covariance } = hyperparameterAllowance(fit, restoreProcess(fit))!;
+      const slopes = theta.map((_, j) => {
+        const mean = (d: number): number => at(theta.map((old, k) => (k === j ? old + d : old))).mean[0]!;
+        return (8 * (mean(1e-3) - mean(-1e-3)) - (mean(2e-3) - mean(-2e-3))) / 12e-3;
+      });
+      let allowance = 0;
+      slopes.forEach((a, i) => {
+        slopes.forEach((b, j) => {
+          allowance += a * covariance[i * 3 + j]! * b;
+        });
+      });
+      const plain = (at(theta).sd[0]! ** 2 * x.length) / fit.df;
+      const { sd } = predictGaussianProcess(fit, point, trended ? trend(point) : undefined);
+      expectDigits(sd[0]! ** 2, plain + allowance, 7);
+    }
   });
 
   test("a trend is added back, and a perfect trend leaves nothing to the process", () => {
