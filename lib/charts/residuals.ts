@@ -62,7 +62,9 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
     `Residuals of ${words(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
       `${count(blocks.length, "block")}; ${beyond.length} beyond ±${printedNumber(limit)}.`,
     `${sentence(words(response.name))}: residuals in run order`,
-    [`Shading sets the blocks apart. Dashed: ±${printedNumber(limit)}.`],
+    [
+      `Shading sets the blocks apart. Dashed: ±${printedNumber(limit)}${response.unit === "1" ? "" : ` ${response.unit}`}.`,
+    ],
     {
       width: 520,
       height: 240,

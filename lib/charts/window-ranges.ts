@@ -88,8 +88,7 @@ export function chartWindowRanges(data: WindowRangesChartData): ChartSpec {
         },
         text("studiedFrom", "studiedLow", "right", -6, 0, muted),
         text("studiedTo", "studiedHigh", "left", 6, 0, muted),
-        text("from", "low", "center", 0, 17, colours.ink.light),
-        text("to", "high", "center", 0, 17, colours.ink.light),
+        text("middle", "range", "center", 0, 17, colours.ink.light),
         text("recommended", "value", "center", 0, -16, colours.ink.light),
       ],
     },
@@ -114,11 +113,14 @@ function windowRow({ setting, studied, window, recommended }: WindowRange) {
     studiedTo: 1,
     from: share(window.low),
     to: share(window.high),
+    middle: share((window.low + window.high) / 2),
     recommended: share(recommended),
     studiedLow: printedNumber(studied.low),
     studiedHigh: printedNumber(studied.high),
-    low: printedNumber(window.low),
-    high: printedNumber(window.high),
+    range:
+      window.low === window.high
+        ? "no room"
+        : `${printedNumber(window.low)} to ${printedNumber(window.high)}`,
     value: printedNumber(recommended),
     sentence: `${title} ${printedNumber(window.low)} to ${printedNumber(window.high)}, recommended ${printedNumber(recommended)}`,
   };
