@@ -23,10 +23,26 @@ export interface QrOptions {
   readonly rankTolerance?: number;
 }
 
+/** Sum of products of two stretches; four running sums, which is faster and rounds less than one. */
+function dot(a: Float64Array, aStart: number, b: Float64Array, bStart: number, length: number): number {
+  let s0 = 0;
+  let s1 = 0;
+  let s2 = 0;
+  let s3 = 0;
+  let i = 0;
+  for (; i + 3 < length; i += 4) {
+    s0 += a[aStart + i]! * b[bStart + i]!;
+    s1 += a[aStart + i + 1]! * b[bStart + i + 1]!;
+    s2 += a[aStart + i + 2]! * b[bStart + i + 2]!;
+    s3 += a[aStart + i + 3]! * b[bStart + i + 3]!;
+  }
+  for (; i < length; i++) s0 += a[aStart + i]! * b[bStart + i]!;
+  return s0 + s1 + (s2 + s3);
+}
+
 /** Length of a stretch of a column; scaled only where squares would over- or underflow. */
 function columnNorm(a: Float64Array, start: number, end: number): number {
-  let sum = 0;
-  for (let i = start; i < end; i++) sum += a[i]! * a[i]!;
+  let sum = dot(a, start, a, start, end - start);
   if (sum > 1e-280 && sum < 1e280) return Math.sqrt(sum);
   let largest = 0;
   for (let i = start; i < end; i++) largest = Math.max(largest, Math.abs(a[i]!));
@@ -35,6 +51,9 @@ function columnNorm(a: Float64Array, start: number, end: number): number {
   for (let i = start; i < end; i++) sum += (a[i]! / largest) ** 2;
   return largest * Math.sqrt(sum);
 }
+
+/** Shorter columns count as zero: their entries have lost their digits. */
+const smallest = 1e-290;
 
 function swapColumns(a: Float64Array, rows: number, first: number, second: number): void {
   for (let i = 0; i < rows; i++) {
@@ -49,10 +68,8 @@ function reflect(values: Float64Array, rows: number, k: number, target: Float64A
   const head = k * rows;
   const pivot = values[head + k]!;
   if (pivot === 0) return;
-  let sum = 0;
-  for (let i = k; i < rows; i++) sum += values[head + i]! * target[offset + i]!;
-  sum /= -pivot;
-  for (let i = k; i < rows; i++) target[offset + i] = target[offset + i]! + sum * values[head + i]!;
+  const share = -dot(values, head + k, target, offset + k, rows - k) / pivot;
+  for (let i = k; i < rows; i++) target[offset + i] = target[offset + i]! + share * values[head + i]!;
 }
 
 /**
@@ -87,7 +104,7 @@ export function factorQr(
     }
     const head = k * rows;
     const norm = columnNorm(values, head + k, head + rows);
-    if (norm > 0) {
+    if (norm > smallest) {
       const signed = values[head + k]! < 0 ? -norm : norm;
       for (let i = k; i < rows; i++) values[head + i] = values[head + i]! / signed;
       values[head + k] = values[head + k]! + 1;

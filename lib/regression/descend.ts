@@ -1,5 +1,5 @@
 import { applyQTransposed, factorQr } from "../numeric/index.js";
-import { marquardtStep } from "./levenberg-marquardt.js";
+import { type LocalProblem, MarquardtStep } from "./levenberg-marquardt.js";
 import { norm } from "./problem.js";
 import type { Linearised, SeparableProblem } from "./separable.js";
 
@@ -22,46 +22,57 @@ const highestDamping = 1e12;
 /** Share of the residuals' length that a step still moves the values by when the walk counts as settled. */
 export const tightOffset = 1e-5;
 
-/** The linearised problem in scaled parameters, compressed to its triangle. */
-class Compressed {
-  readonly triangle: Float64Array;
-  readonly projected: Float64Array;
+type Compressed = Pick<LocalProblem, "triangle" | "projected">;
 
-  /** @param scale - raised here to the column lengths met; 1 for a column of zeros */
-  constructor({ rows, residuals, slopes }: Linearised, scale: Float64Array) {
-    const size = scale.length;
-    for (let j = 0; j < size; j++) {
-      const length = norm(slopes, j * rows, (j + 1) * rows);
-      scale[j] = Math.max(scale[j]!, length) || 1;
-      for (let i = 0; i < rows; i++) slopes[j * rows + i] = slopes[j * rows + i]! / scale[j]!;
-    }
-    const factor = factorQr(slopes, rows, size);
-    applyQTransposed(factor, residuals);
-    const steps = factor.diagonal.length;
-    this.projected = new Float64Array(size);
-    this.projected.set(residuals.subarray(0, steps));
-    this.triangle = new Float64Array(size * size);
-    for (let k = 0; k < size; k++) {
-      const column = factor.pivots[k]! * size;
-      for (let i = 0; i < Math.min(k, steps); i++) this.triangle[column + i] = slopes[k * rows + i]!;
-      if (k < steps) this.triangle[column + k] = factor.diagonal[k]!;
-    }
+/**
+ * The linearised problem in scaled parameters, compressed to its triangle.
+ *
+ * @param scale - raised here to the column lengths met; 1 for a column of zeros
+ */
+function compress({ rows, residuals, slopes }: Linearised, scale: Float64Array): Compressed {
+  const size = scale.length;
+  for (let j = 0; j < size; j++) {
+    const length = norm(slopes, j * rows, (j + 1) * rows);
+    const divisor = Math.max(scale[j]!, length) || 1;
+    scale[j] = divisor;
+    for (let i = j * rows; i < (j + 1) * rows; i++) slopes[i] = slopes[i]! / divisor;
   }
-
-  /** Length by which a step moves the values, and the fall of the sum of squares it promises. */
-  forecast(step: readonly number[]): { readonly moved: number; readonly fall: number } {
-    const size = step.length;
-    let moved = 0;
-    let fall = 0;
-    for (let i = 0; i < size; i++) {
-      let change = 0;
-      for (let j = 0; j < size; j++) change += this.triangle[j * size + i]! * step[j]!;
-      moved += change * change;
-      fall += change * (2 * this.projected[i]! - change);
-    }
-    return { moved: Math.sqrt(moved), fall };
+  const factor = factorQr(slopes, rows, size);
+  applyQTransposed(factor, residuals);
+  const steps = factor.diagonal.length;
+  const projected = new Float64Array(size);
+  projected.set(residuals.subarray(0, steps));
+  const triangle = new Float64Array(size * size);
+  for (let k = 0; k < size; k++) {
+    const column = factor.pivots[k]! * size;
+    for (let i = 0; i < Math.min(k, steps); i++) triangle[column + i] = slopes[k * rows + i]!;
+    if (k < steps) triangle[column + k] = factor.diagonal[k]!;
   }
+  return { triangle, projected };
 }
+
+/** Length by which a step moves the values, and the fall of the sum of squares it promises. */
+function forecast(
+  { triangle, projected }: Compressed,
+  from: readonly number[],
+  to: readonly number[],
+): { readonly moved: number; readonly fall: number } {
+  const size = from.length;
+  let moved = 0;
+  let fall = 0;
+  for (let i = 0; i < size; i++) {
+    let change = 0;
+    for (let j = 0; j < size; j++) change += triangle[j * size + i]! * (to[j]! - from[j]!);
+    moved += change * change;
+    fall += change * (2 * projected[i]! - change);
+  }
+  return { moved: Math.sqrt(moved), fall };
+}
+
+const scaled = (values: readonly number[], scale: Float64Array): number[] =>
+  values.map((value, j) => value * scale[j]!);
+const unscaled = (values: readonly number[], scale: Float64Array): number[] =>
+  values.map((value, j) => value / scale[j]!);
 
 /**
  * Walks downhill by damped steps from one start. Only a fall is accepted; a step into a place where the model is not
@@ -84,8 +95,6 @@ export function descend(
   if (alpha.length === 0) return result("settled", 0);
   const scale = new Float64Array(alpha.length);
   const quiet = 1e-14 * separable.problem.targetNorm;
-  const scaled = (values: readonly number[]): number[] => values.map((value, j) => value * scale[j]!);
-  const unscaled = (values: readonly number[]): number[] => values.map((value, j) => value / scale[j]!);
   let damping = firstDamping;
   let growth = 2;
   let local: Compressed | undefined;
@@ -93,29 +102,21 @@ export function descend(
     if (local === undefined) {
       const linearised = separable.linearise();
       if (linearised === undefined) return result("non-finite", iteration);
-      local = new Compressed(linearised, scale);
+      local = compress(linearised, scale);
     }
-    const current = scaled(alpha);
+    const current = scaled(alpha, scale);
     let trialRss = Number.POSITIVE_INFINITY;
-    const trial = marquardtStep({
-      current,
-      lower: scaled(box.lower),
-      upper: scaled(box.upper),
-      triangle: local.triangle,
-      projected: local.projected,
-      rss,
-      damping,
-      evaluate: (point) => {
-        trialRss = separable.evaluate(unscaled(point));
-        return trialRss;
-      },
+    const step = new MarquardtStep({ ...local, current, rss }, (point) => {
+      trialRss = separable.evaluate(unscaled(point, scale));
+      return trialRss;
     });
-    const { moved, fall } = local.forecast(trial.map((value, j) => value - current[j]!));
+    step.run(damping, scaled(box.lower, scale), scaled(box.upper, scale));
+    const { moved, fall } = forecast(local, current, step.trial);
     const settled = moved <= settledOffset * Math.sqrt(rss) || moved <= quiet;
     const accepted = trialRss < rss;
     if (accepted) {
       const gain = (rss - trialRss) / fall;
-      alpha = unscaled(trial);
+      alpha = unscaled(step.trial, scale);
       rss = trialRss;
       theta = [...separable.theta];
       local = undefined;

@@ -161,24 +161,19 @@ export function jacobian(
   out: Float64Array,
   accuracy: Accuracy,
 ): boolean {
+  if (problem.model.gradient !== undefined) return analyticSlopes(problem, theta, columns, out);
   const { rows } = problem;
   const valuesNorm = norm(base, 0, rows);
-  if (problem.model.gradient !== undefined) {
-    if (!analyticSlopes(problem, theta, columns, out)) return false;
-  } else {
-    const point = [...theta];
-    const scratch = scratchOf(rows);
-    for (let k = 0; k < columns.length; k++) {
-      const j = columns[k]!;
-      const finite =
-        accuracy === "rough"
-          ? forward(problem, point, j, base, out, k * rows, scratch)
-          : extrapolated(problem, point, j, out, k * rows, scratch);
-      if (!finite) return false;
-    }
-  }
+  const point = [...theta];
+  const scratch = scratchOf(rows);
   for (let k = 0; k < columns.length; k++) {
-    recordReach(problem, columns[k]!, norm(out, k * rows, (k + 1) * rows), valuesNorm);
+    const j = columns[k]!;
+    const finite =
+      accuracy === "rough"
+        ? forward(problem, point, j, base, out, k * rows, scratch)
+        : extrapolated(problem, point, j, out, k * rows, scratch);
+    if (!finite) return false;
+    recordReach(problem, j, norm(out, k * rows, (k + 1) * rows), valuesNorm);
   }
   return true;
 }

@@ -56,14 +56,15 @@ export function tangent(
   const r = new Float64Array(rows);
   for (let i = 0; i < rows; i++) r[i] = target[i]! - values[i]!;
   const free = freeParameters(theta, box, slopes, r);
-  const matrix = new Float64Array(rows * free.length);
   const scales = new Float64Array(free.length);
-  free.forEach((j, k) => {
-    const length = norm(slopes, j * rows, (j + 1) * rows);
-    scales[k] = length === 0 ? 1 : length;
-    for (let i = 0; i < rows; i++) matrix[k * rows + i] = slopes[j * rows + i]! / scales[k]!;
-  });
-  const factor = factorQr(matrix, rows, free.length, { rankTolerance });
+  for (let k = 0; k < free.length; k++) {
+    const from = free[k]! * rows;
+    const length = norm(slopes, from, from + rows);
+    const scale = length === 0 ? 1 : length;
+    scales[k] = scale;
+    for (let i = 0; i < rows; i++) slopes[k * rows + i] = slopes[from + i]! / scale;
+  }
+  const factor = factorQr(slopes.subarray(0, rows * free.length), rows, free.length, { rankTolerance });
   applyQTransposed(factor, r);
   const inside = norm(r, 0, factor.rank);
   const outside = norm(r, factor.rank, rows);
