@@ -18,6 +18,7 @@ const MAX_ITERATIONS = 200;
  *
  * @param tolerance - absolute, on x; 4 eps |x| is always added
  * @throws {BeadbenchError} `bad-argument` when f has the same sign at both ends
+ * @example findRoot((x) => x * x - 2, 0, 2).x // => 1.414213562373
  * @source R. P. Brent, Algorithms for Minimization without Derivatives (1973), chapter 4
  */
 export function findRoot(
@@ -97,6 +98,7 @@ const GOLDEN = 0.5 * (3 - Math.sqrt(5));
  *
  * @param tolerance - relative, on x; default 1.5e-8
  * @throws {BeadbenchError} `bad-argument` unless lower < upper
+ * @example minimiseScalar((x) => x * Math.log(x), 0.01, 4).x // => 0.36788
  * @source R. P. Brent, Algorithms for Minimization without Derivatives (1973), chapter 5
  */
 export function minimiseScalar(

@@ -19,6 +19,7 @@ const NEGLIGIBLE = 80;
  *
  * @param df - above 0, may be fractional or Infinity (normal)
  * @throws {BeadbenchError} `bad-argument` for df <= 0 or a noncentrality that is not finite
+ * @example noncentralTCdf(2, 10, 1) // => 0.8076
  * @source held to R's pt(t, df, ncp)
  */
 export function noncentralTCdf(t: number, df: number, noncentrality: number): number {
@@ -51,6 +52,7 @@ export function noncentralTCdf(t: number, df: number, noncentrality: number): nu
  *
  * @param noncentrality - sum of squared standardised effects, at least 0
  * @throws {BeadbenchError} `bad-argument` for degrees of freedom <= 0 or a negative noncentrality
+ * @example noncentralFCdf(4, 2, 12, 6) // => 0.5396
  * @source held to R's pf(x, df1, df2, ncp)
  */
 export function noncentralFCdf(x: number, df1: number, df2: number, noncentrality: number): number {

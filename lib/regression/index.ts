@@ -38,12 +38,8 @@ export { type LackOfFit, type LackOfFitOptions, lackOfFit } from "./lack-of-fit.
 export { type LeaveOneOut, leaveOneOut, leaveOneOutRefit } from "./leave-one-out.js";
 export { fitLinear, type LinearOptions, type Prior } from "./linear.js";
 export { linearModel } from "./linear-model.js";
-export {
-  fitLogistic,
-  type LogisticFit,
-  type LogisticOptions,
-  type PassFailObservations,
-} from "./logistic.js";
+export { fitLogistic, type LogisticFit } from "./logistic.js";
+export type { LogisticOptions, PassFailObservations } from "./logistic-data.js";
 export { type ChanceEstimate, chanceInterval, predictLogistic } from "./logistic-predict.js";
 export { fitNonlinear, type NonlinearOptions } from "./nonlinear.js";
 export { type NormalityPlot, normalityPlot } from "./normality.js";

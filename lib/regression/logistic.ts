@@ -1,38 +1,12 @@
-import { BeadbenchError, type Finding, requireNumber, requireThat } from "../errors/index.js";
+import { type Finding, requireNumber, requireThat } from "../errors/index.js";
 import { normalQuantile } from "../numeric/index.js";
 import { coefficientCovariance, coefficientsOf, type DesignBasis, designBasis } from "./design-basis.js";
-import type { Prior } from "./linear.js";
 import { logisticClimber } from "./logistic-climb.js";
+import { checkPassFail, type LogisticOptions, type PassFailObservations } from "./logistic-data.js";
 import { type LogisticProblem, logisticChance } from "./logistic-likelihood.js";
 import { profileLimits } from "./logistic-profile.js";
+import { devianceOf, meanMatchingShift } from "./logistic-summary.js";
 import type { Alias, Interval } from "./types.js";
-
-/** Passed or failed, row by row. */
-export interface PassFailObservations {
-  /** One row per setting, one value per name, a 1 where an intercept is wanted. */
-  readonly x: readonly (readonly number[])[];
-  /** 1 for a pass, 0 for a failure; or a count of passes, with `trials`. */
-  readonly passes: readonly number[];
-  /** Trials per row. Default: 1. */
-  readonly trials?: readonly number[];
-}
-
-export interface LogisticOptions {
-  readonly names: readonly string[];
-  /** `firth` (default) keeps estimates finite and nearly unbiased in small or separated data. */
-  readonly penalty?: "firth" | "none";
-  /** Weak normal beliefs about the coefficients, on top of the penalty. */
-  readonly prior?: Prior;
-  /**
-   * Refit the intercept alone without the penalty (FLIC), so that the mean of the fitted chances is the
-   * observed share. Use it when chances rather than effects are wanted. Default false.
-   */
-  readonly flic?: boolean;
-  /** `profile` (default) follows the penalised likelihood, `wald` takes estimate +- z se. */
-  readonly intervals?: "profile" | "wald";
-  /** Default 0.95. */
-  readonly level?: number;
-}
 
 export interface LogisticFit {
   readonly status: "converged" | "max-iterations" | "singular";
@@ -61,30 +35,6 @@ export interface LogisticFit {
   readonly findings: readonly Finding[];
 }
 
-function check(data: PassFailObservations, options: LogisticOptions): void {
-  const { names, prior } = options;
-  requireThat(names.length > 0, "fitLogistic needs at least one term in `names`");
-  requireThat(
-    data.passes.length === data.x.length && (data.trials ?? data.passes).length === data.x.length,
-    `fitLogistic: ${data.x.length} rows of x need as many passes (${data.passes.length}) and trials`,
-  );
-  if (data.x.length === 0) throw new BeadbenchError("not-enough-data", "fitLogistic needs at least one row");
-  data.x.forEach((row, i) => {
-    requireThat(
-      row.length === names.length,
-      `fitLogistic: row ${i + 1} holds ${row.length} values for ${names.length} names; give 1 for an intercept`,
-    );
-    for (const [j, value] of row.entries()) requireNumber(`fitLogistic: ${names[j]} of row ${i + 1}`, value);
-    const trials = requireNumber(`fitLogistic: trials of row ${i + 1}`, data.trials?.[i] ?? 1, { min: 0 });
-    requireNumber(`fitLogistic: passes of row ${i + 1}`, data.passes[i]!, { min: 0, max: trials });
-  });
-  if (prior === undefined) return;
-  requireThat(
-    prior.mean.length === names.length && prior.sd.length === names.length && prior.sd.every((sd) => sd > 0),
-    `fitLogistic: the prior needs a mean and an sd above 0 (Infinity for no opinion) for each of the ${names.length} terms`,
-  );
-}
-
 /** The climbing problem behind a fit or a set of options. */
 export function logisticProblem(
   data: PassFailObservations,
@@ -102,38 +52,6 @@ export function logisticProblem(
   };
 }
 
-/** y ln(y / m p) + (m - y) ln((m - y) / (m - m p)), twice, summed; 0 ln 0 = 0. */
-function devianceOf(passes: Float64Array, trials: Float64Array, logits: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < passes.length; i++) {
-    const failures = trials[i]! - passes[i]!;
-    if (passes[i]! > 0) sum += passes[i]! * Math.log(passes[i]! / (trials[i]! * logisticChance(logits[i]!)));
-    if (failures > 0) sum += failures * Math.log(failures / (trials[i]! * logisticChance(-logits[i]!)));
-  }
-  return 2 * sum;
-}
-
-/** The shift s with sum m p(logit + s) = sum y, by guarded Newton steps; undefined when all passed or all failed. */
-function meanMatchingShift(problem: LogisticProblem, logits: Float64Array): number | undefined {
-  const { passes, trials } = problem;
-  const total = passes.reduce((a, b) => a + b, 0);
-  if (total === 0 || total === trials.reduce((a, b) => a + b, 0)) return undefined;
-  let shift = 0;
-  for (let iteration = 0; iteration < 100; iteration++) {
-    let excess = -total;
-    let slope = 0;
-    for (let i = 0; i < passes.length; i++) {
-      const chance = logisticChance(logits[i]! + shift);
-      excess += trials[i]! * chance;
-      slope += trials[i]! * chance * (1 - chance);
-    }
-    const step = Math.max(-2, Math.min(2, excess / slope));
-    shift -= step;
-    if (Math.abs(step) < 1e-14) break;
-  }
-  return shift;
-}
-
 function logitsOf(x: readonly (readonly number[])[], beta: readonly number[]): Float64Array {
   return Float64Array.from(x, (row) => row.reduce((sum, value, j) => sum + value * beta[j]!, 0));
 }
@@ -148,11 +66,12 @@ function logitsOf(x: readonly (readonly number[])[], beta: readonly number[]): F
  * have no maximum: the status is then `max-iterations` and a finding says so.
  *
  * @throws {BeadbenchError} `bad-argument` for rows, names, counts or priors that do not fit together
+ * @example fitLogistic({ x: [[1], [1], [1], [1]], passes: [1, 0, 0, 0] }, { names: ["one"] }).estimates[0] // => -0.8473
  * @source D. Firth, Biometrika 80 (1993) 27-38; G. Heinze and M. Schemper, Statistics in Medicine 21 (2002)
  *   2409-2419 (profile intervals); R. Puhr et al., Statistics in Medicine 36 (2017) 2302-2317 (FLIC)
  */
 export function fitLogistic(data: PassFailObservations, options: LogisticOptions): LogisticFit {
-  check(data, options);
+  checkPassFail(data, options);
   const { names, flic = false, intervals: kind = "profile", level = 0.95, penalty = "firth" } = options;
   requireNumber("level", level, { above: 0, below: 1 });
   const prior = options.prior && {
@@ -225,7 +144,7 @@ export function fitLogistic(data: PassFailObservations, options: LogisticOptions
     fitted: Array.from(logits, logisticChance),
     logLikelihood: top.logLikelihood,
     objective: top.objective,
-    deviance: devianceOf(problem.passes, problem.trials, logits),
+    deviance: devianceOf(problem, logits),
     interceptShift,
     penalty,
     ...(prior === undefined ? {} : { prior }),

@@ -1,8 +1,9 @@
-import { BeadbenchError, type Finding, requireNumber } from "../errors/index.js";
-import { median, significant } from "../numeric/index.js";
+import { type Finding, requireNumber } from "../errors/index.js";
+import { significant } from "../numeric/index.js";
 import { coefficientCovariance, designBasis } from "./design-basis.js";
 import { checkObservations, requireRows } from "./observations.js";
 import { type Psi, psiOf, ROBUST_TUNING } from "./robust-psi.js";
+import { type RobustEnd, residualsOf, reweight, standardise } from "./robust-reweight.js";
 import { parameterSlopes } from "./slopes.js";
 import type { Fit, Interval, Model, Observations } from "./types.js";
 import { tFactor } from "./wald.js";
@@ -45,19 +46,6 @@ export interface RobustFit {
   readonly findings: readonly Finding[];
 }
 
-/** The normal quantile that makes the median absolute residual a standard deviation, as rounded by custom. */
-const MAD_FACTOR = 0.6745;
-const MAX_ITERATIONS = 500;
-const TOLERANCE = 1e-11;
-
-interface Iterate {
-  readonly estimates: readonly number[];
-  readonly weights: readonly number[];
-  readonly scale: number;
-  readonly iterations: number;
-  readonly converged: boolean;
-}
-
 /**
  * M-estimates: the model that most rows agree on, with the rows that disagree listed.
  *
@@ -88,63 +76,10 @@ export function fitRobust(
   const start =
     kind === "huber"
       ? equal
-      : iterate(observations, model, leastSquares, psiOf("huber", ROBUST_TUNING.huber), equal).weights;
+      : reweight(observations, model, leastSquares, psiOf("huber", ROBUST_TUNING.huber), equal).weights;
   const psi = psiOf(kind, tuning);
-  const end = iterate(observations, model, leastSquares, psi, start);
+  const end = reweight(observations, model, leastSquares, psi, start);
   return summarise(observations, model, end, psi, level);
-}
-
-function residualsOf(model: Model, estimates: readonly number[], { x, y }: Observations): number[] {
-  return x.map((row, i) => y[i]! - model.predict(estimates, row));
-}
-
-const robustScale = (residuals: readonly number[]): number => median(residuals.map(Math.abs)) / MAD_FACTOR;
-
-/** Residuals in units of the standard deviation of a row of weight 1. */
-function standardise(residuals: readonly number[], { weights }: Observations): number[] {
-  return weights === undefined ? [...residuals] : residuals.map((r, i) => r * Math.sqrt(weights[i]!));
-}
-
-function iterate(
-  observations: Observations,
-  model: Model,
-  leastSquares: (rows: Observations) => Fit,
-  psi: Psi,
-  start: readonly number[],
-): Iterate {
-  let weights: readonly number[] = start;
-  let estimates: readonly number[] = [];
-  let scale = 0;
-  for (let iterations = 1; iterations <= MAX_ITERATIONS; iterations++) {
-    const kept = weights.flatMap((weight, i) => (weight > 0 ? [i] : []));
-    const step = leastSquares({
-      x: kept.map((i) => observations.x[i]!),
-      y: kept.map((i) => observations.y[i]!),
-      weights: kept.map((i) => weights[i]! * (observations.weights?.[i] ?? 1)),
-    });
-    if (step.status !== "converged") {
-      throw new BeadbenchError("refused", `fitRobust: least squares ended with ${step.status}`);
-    }
-    const residuals = standardise(residualsOf(model, step.estimates, observations), observations);
-    const change = step.estimates.reduce((most, value, j) => {
-      const size = Math.max(Math.abs(value), step.standardErrors[j]!);
-      return size === 0
-        ? most
-        : Math.max(most, Math.abs(value - (estimates[j] ?? Number.POSITIVE_INFINITY)) / size);
-    }, 0);
-    const before = scale;
-    estimates = step.estimates;
-    scale = robustScale(residuals);
-    const largest = residuals.reduce((most, r) => Math.max(most, Math.abs(r)), 0);
-    if (scale <= 1e-12 * largest || largest === 0) {
-      return { estimates, weights, scale: 0, iterations, converged: true };
-    }
-    weights = residuals.map((r) => psi.weight(r / scale));
-    if (change < TOLERANCE && Math.abs(scale - before) < TOLERANCE * scale) {
-      return { estimates, weights, scale, iterations, converged: true };
-    }
-  }
-  return { estimates, weights, scale, iterations: MAX_ITERATIONS, converged: false };
 }
 
 /**
@@ -154,7 +89,7 @@ function iterate(
 function summarise(
   observations: Observations,
   model: Model,
-  end: Iterate,
+  end: RobustEnd,
   psi: Psi,
   level: number,
 ): RobustFit {

@@ -155,6 +155,12 @@ describe("separated and one-sided data", () => {
     expect(Math.max(...fit.fitted)).toBeLessThan(0.999);
   });
 
+  // With an intercept alone Firth's penalty is Jeffreys' prior of a binomial: half a pass and half a failure more.
+  test("an intercept alone is ln((passes + 1/2) / (failures + 1/2))", () => {
+    const fit = fitLogistic({ x: [[1], [1]], passes: [3, 4], trials: [8, 9] }, { names: ["one"] });
+    expectDigits(fit.estimates[0]!, Math.log(7.5 / 10.5), 10);
+  });
+
   test("an aliased term is named and dropped", () => {
     const doubled = setting.map((v) => [1, v, 2 * v]);
     const data = { passes: [0, 0, 1, 0, 1, 1, 0, 1] };

@@ -1,0 +1,54 @@
+import { BeadbenchError, requireNumber, requireThat } from "../errors/index.js";
+import type { Prior } from "./linear.js";
+
+/** Passed or failed, row by row. */
+export interface PassFailObservations {
+  /** One row per setting, one value per name, a 1 where an intercept is wanted. */
+  readonly x: readonly (readonly number[])[];
+  /** 1 for a pass, 0 for a failure; or a count of passes, with `trials`. */
+  readonly passes: readonly number[];
+  /** Trials per row. Default: 1. */
+  readonly trials?: readonly number[];
+}
+
+export interface LogisticOptions {
+  readonly names: readonly string[];
+  /** `firth` (default) keeps estimates finite and nearly unbiased in small or separated data. */
+  readonly penalty?: "firth" | "none";
+  /** Weak normal beliefs about the coefficients, on top of the penalty. */
+  readonly prior?: Prior;
+  /**
+   * Refit the intercept alone without the penalty (FLIC), so that the mean of the fitted chances is the
+   * observed share. Use it when chances rather than effects are wanted. Default false.
+   */
+  readonly flic?: boolean;
+  /** `profile` (default) follows the penalised likelihood, `wald` takes estimate +- z se. */
+  readonly intervals?: "profile" | "wald";
+  /** Default 0.95. */
+  readonly level?: number;
+}
+
+/** Refuses rows, counts, names and priors that do not fit together. */
+export function checkPassFail(data: PassFailObservations, options: LogisticOptions): void {
+  const { names, prior } = options;
+  requireThat(names.length > 0, "fitLogistic needs at least one term in `names`");
+  requireThat(
+    data.passes.length === data.x.length && (data.trials ?? data.passes).length === data.x.length,
+    `fitLogistic: ${data.x.length} rows of x need as many passes (${data.passes.length}) and trials`,
+  );
+  if (data.x.length === 0) throw new BeadbenchError("not-enough-data", "fitLogistic needs at least one row");
+  data.x.forEach((row, i) => {
+    requireThat(
+      row.length === names.length,
+      `fitLogistic: row ${i + 1} holds ${row.length} values for ${names.length} names; give 1 for an intercept`,
+    );
+    for (const [j, value] of row.entries()) requireNumber(`fitLogistic: ${names[j]} of row ${i + 1}`, value);
+    const trials = requireNumber(`fitLogistic: trials of row ${i + 1}`, data.trials?.[i] ?? 1, { min: 0 });
+    requireNumber(`fitLogistic: passes of row ${i + 1}`, data.passes[i]!, { min: 0, max: trials });
+  });
+  if (prior === undefined) return;
+  requireThat(
+    prior.mean.length === names.length && prior.sd.length === names.length && prior.sd.every((sd) => sd > 0),
+    `fitLogistic: the prior needs a mean and an sd above 0 (Infinity for no opinion) for each of the ${names.length} terms`,
+  );
+}
