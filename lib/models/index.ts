@@ -1,6 +1,8 @@
 export {
+  type BackTransform,
   type BeadFitOptions,
   type BeadPrediction,
+  backTransform,
   type ConstrainedFit,
   type ConstrainedResponse,
   type ErrorKind,

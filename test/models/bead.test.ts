@@ -1,6 +1,8 @@
 import { describe, expect, test } from "vitest";
+import { powerLawModel, powerLawRow } from "../../lib/models/bead/power-law-data.js";
 import {
   type BeadPrediction,
+  backTransform,
   type ConstrainedFit,
   fitConstrained,
   fitPowerLaw,
@@ -150,5 +152,42 @@ describe("fitStudy", () => {
     const again = JSON.parse(JSON.stringify(fit));
     const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
     expect(predictBead(definition, again, [setting])).toEqual(predictBead(definition, fit, [setting]));
+  });
+});
+
+describe("power laws in figures", () => {
+  test("0.5 x 150^0.6 x 3^-0.4 x 20^0.1 = 8.78778", () => {
+    // Worked figure of the physics sheet, section 4; plain arithmetic.
+    const terms = ["current", "travel_speed", "wire_feed_speed"].map((factor) => ({
+      factor,
+      unit: "1",
+      reference: 1,
+    }));
+    const law = powerLawModel(terms, false);
+    const x = powerLawRow(terms, { current: 150, travel_speed: 3, wire_feed_speed: 20 });
+    expectDigits(law.predict([Math.log(0.5), 0.6, -0.4, 0.1], x), 8.78778, 6);
+  });
+
+  test("scatter of 0.08 in logarithms: mean 1.003205 x median, relative sd 0.080128, 95 % factor 1.16976", () => {
+    // Moments of the log-normal distribution, worked in the physics sheet, section 4.
+    const { median, mean, relativeSd, factor95 } = backTransform(Math.log(6), 0.08);
+    expectDigits(median, 6, 12);
+    expectDigits(mean / median, 1.003205, 6);
+    expectDigits(relativeSd, 0.080128, 5);
+    expectDigits(factor95, 1.16976, 5);
+  });
+
+  test("when fullness is constant, the exponents of width and height add up to those of the fed area", () => {
+    // Physics sheet, section 4: current 0, travel speed -1, wire feed +1.
+    const fit = fitConstrained(definition, simulatedBeads(11, 18, 0.04));
+    const at = { current: 140, travel_speed: 170, wire_feed_speed: 1.1 };
+    const section = (settings: typeof at): number =>
+      predicted(onlyConstrained(fit), settings, "bead_width").estimate *
+      predicted(onlyConstrained(fit), settings, "bead_height").estimate;
+    const exponent = (name: keyof typeof at): number =>
+      Math.log(section({ ...at, [name]: 1.1 * at[name] }) / section(at)) / Math.log(1.1);
+    expect(Math.abs(exponent("current"))).toBeLessThan(1e-12);
+    expectDigits(exponent("travel_speed"), -1, 10);
+    expectDigits(exponent("wire_feed_speed"), 1, 10);
   });
 });

@@ -1,3 +1,4 @@
+export { type BackTransform, backTransform } from "./back-transform.js";
 export {
   type ConstrainedFit,
   type ConstrainedResponse,

@@ -3,6 +3,7 @@ import { predict } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { derivedQuantity, physicalSettingOf, rigPhysics, type Settings } from "../physical/index.js";
+import { backTransform } from "./back-transform.js";
 import { type ConstrainedFit, widthShare } from "./constrained-fit.js";
 import type { StudyFit } from "./fit-study.js";
 import { powerLawRow } from "./power-law-data.js";
@@ -14,6 +15,8 @@ export interface BeadPrediction {
   readonly unit: string;
   /** Median of the next coupon. */
   readonly estimate: number;
+  /** Mean of many coupons: above the median when scatter grows with the value. */
+  readonly mean: number;
   /** Where the mean of many coupons lies. */
   readonly confidence: { readonly lower: number; readonly upper: number };
   /** Where the next single coupon lies. */
@@ -51,6 +54,7 @@ export function predictPowerLaw(fit: PowerLawFit, settings: readonly Settings[])
     response: fit.response,
     unit: fit.unit,
     estimate: natural(p.mean),
+    mean: fit.error === "proportional" ? backTransform(p.mean, fit.fit.residualSd).mean : p.mean,
     confidence: { lower: natural(p.confidence.lower), upper: natural(p.confidence.upper) },
     prediction: { lower: natural(p.prediction.lower), upper: natural(p.prediction.upper) },
     extrapolation: p.extrapolation,
@@ -97,6 +101,7 @@ function predictConstrained(
       response,
       unit,
       estimate: natural(log),
+      mean: convert(backTransform(log, Math.hypot(fit.residualSd, share * fullnessSd)).mean, "mm", unit),
       confidence: interval(ofMean),
       prediction: interval(ofNext),
       extrapolation: fit.residualSd > 0 && variance / fit.residualSd ** 2 > largest * (1 + 1e-9),
