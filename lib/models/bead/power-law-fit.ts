@@ -83,14 +83,7 @@ export interface BeadFitOptions {
  *   when the settings moved together so exactly that exponents cannot be told apart
  */
 export function fitPowerLaw(data: PowerLawData, error: ErrorKind, level = 0.95): PowerLawFit {
-  // AICc needs two rows more than coefficients and variance together.
-  const needed = data.terms.length + 4;
-  if (data.y.length < needed) {
-    throw new BeadbenchError(
-      "not-enough-data",
-      `${data.response}: ${data.y.length} coupons with a value, but a power law of ${data.terms.length} settings needs at least ${needed}; run more coupons or hold settings constant`,
-    );
-  }
+  requireEnough(data);
   const logarithm = error === "proportional";
   const model = powerLawModel(data.terms, logarithm);
   const observations = { x: data.x, y: logarithm ? data.y.map(Math.log) : data.y };
@@ -138,6 +131,18 @@ export function fitPowerLaw(data: PowerLawData, error: ErrorKind, level = 0.95):
     fit,
     findings: [...data.findings, ...fit.findings, ...exponentFindings(data, rest, fit)],
   };
+}
+
+/** AICc needs two rows more than coefficients and variance together. */
+function requireEnough({ response, y, terms, held }: PowerLawData): void {
+  // With one or two coupons nothing varies yet: count the settings the study means to vary.
+  const settings = terms.length === 0 ? held.length : terms.length;
+  const needed = settings + 4;
+  if (y.length >= needed) return;
+  throw new BeadbenchError(
+    "not-enough-data",
+    `${response}: ${y.length} coupon${y.length === 1 ? " has" : "s have"} a value, but a power law of ${settings} settings needs at least ${needed}; run more coupons or hold settings constant`,
+  );
 }
 
 /** The lack-of-fit test, where there are repeats and settings enough for one. */
