@@ -24,7 +24,7 @@ export interface NonlinearOptions {
 const rescueStarts = 12;
 /** A rescue ends when this many of its starts agree on the best minimum. */
 const rescueAgreement = 2;
-const screenedPerStart = 8;
+const screenedPerStart = 5;
 
 function readStarts(options: NonlinearOptions, size: number): number[][] {
   const { start } = options;

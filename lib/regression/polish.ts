@@ -26,6 +26,12 @@ export function rounding(problem: Problem, rss: number): number {
   return noise * (Math.sqrt(rss) + noise);
 }
 
+/** Whether a step changes no parameter by more than its eleventh digit. */
+function barelyMoves(theta: readonly number[], step: readonly number[]): boolean {
+  for (let j = 0; j < theta.length; j++) if (Math.abs(step[j]!) > 1e-11 * Math.abs(theta[j]!)) return false;
+  return true;
+}
+
 /** Steps by the whole model, halved where a full step does not help. */
 class Walker {
   theta: number[];
@@ -92,7 +98,7 @@ export function polish(
     const { offset } = plane;
     poor = best !== undefined && offset < 1e-8 && offset > 0.3 * best.offset ? poor + 1 : 0;
     if (best === undefined || offset < best.offset) best = { ...plane, theta, rss, iterations: iteration };
-    if (offset <= goal || poor === 2) break;
+    if (offset <= goal || poor === 2 || (offset < 1e-8 && barelyMoves(theta, plane.step))) break;
     const near = offset < nearOffset;
     const allowance = near ? rounding(problem, rss) : 0;
     let moved = false;

@@ -23,13 +23,15 @@ const rankTolerance = 1e-13;
 /** Leaves out parameters at a bound that the data would push across it. */
 function freeParameters(theta: readonly number[], box: Box, slopes: Float64Array, r: Float64Array): number[] {
   const rows = r.length;
-  return theta.flatMap((value, k) => {
-    if (value > box.lower[k]! && value < box.upper[k]!) return [k];
+  const free: number[] = [];
+  for (let j = 0; j < theta.length; j++) {
+    const low = theta[j]! <= box.lower[j]!;
+    const high = theta[j]! >= box.upper[j]!;
     let slope = 0;
-    for (let i = 0; i < rows; i++) slope += slopes[k * rows + i]! * r[i]!;
-    const held = value <= box.lower[k]! ? slope <= 0 : slope >= 0;
-    return held ? [] : [k];
-  });
+    if (low || high) for (let i = 0; i < rows; i++) slope += slopes[j * rows + i]! * r[i]!;
+    if (!(low && slope <= 0) && !(high && slope >= 0)) free.push(j);
+  }
+  return free;
 }
 
 /**
