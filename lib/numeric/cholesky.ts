@@ -24,6 +24,57 @@ function factorBlock(a: Float64Array, n: number, first: number, size: number): b
 }
 
 /**
+ * Subtracts the products from `rows` rows of `size` numbers, the first at `start`, and solves each by the
+ * diagonal block of L at `first`.
+ */
+function solveBlock(
+  l: Float64Array,
+  n: number,
+  first: number,
+  size: number,
+  target: Float64Array,
+  start: number,
+  rows: number,
+): void {
+  const corner = first * n + first;
+  if (size < TILE) {
+    for (let r = 0; r < rows; r++) {
+      const row = start + r * n;
+      for (let c = 0; c < size; c++) {
+        let value = target[row + c]! - products[r * TILE + c]!;
+        for (let k = 0; k < c; k++) value -= l[corner + c * n + k]! * target[row + k]!;
+        target[row + c] = value / l[corner + c * n + c]!;
+      }
+    }
+    return;
+  }
+  const row1 = corner + n;
+  const row2 = row1 + n;
+  const row3 = row2 + n;
+  const l10 = l[row1]!;
+  const l20 = l[row2]!;
+  const l21 = l[row2 + 1]!;
+  const l30 = l[row3]!;
+  const l31 = l[row3 + 1]!;
+  const l32 = l[row3 + 2]!;
+  const d0 = l[corner]!;
+  const d1 = l[row1 + 1]!;
+  const d2 = l[row2 + 2]!;
+  const d3 = l[row3 + 3]!;
+  for (let r = 0; r < rows; r++) {
+    const row = start + r * n;
+    const p = r * TILE;
+    const v0 = (target[row]! - products[p]!) / d0;
+    const v1 = (target[row + 1]! - products[p + 1]! - l10 * v0) / d1;
+    const v2 = (target[row + 2]! - products[p + 2]! - l20 * v0 - l21 * v1) / d2;
+    target[row] = v0;
+    target[row + 1] = v1;
+    target[row + 2] = v2;
+    target[row + 3] = (target[row + 3]! - products[p + 3]! - l30 * v0 - l31 * v1 - l32 * v2) / d3;
+  }
+}
+
+/**
  * Overwrites the lower triangle of `a` with L; the upper triangle stays as it was. Works by columns of
  * blocks.
  *
@@ -33,24 +84,15 @@ function factorBlock(a: Float64Array, n: number, first: number, size: number): b
 export function choleskyInPlace(a: Float64Array, n: number): boolean {
   for (let first = 0; first < n; first += TILE) {
     const size = Math.min(TILE, n - first);
-    for (let top = first; top < n; top += TILE) {
+    dotTile(a, first * n, size, a, first * n, size, n, first, products);
+    for (let r = 0; r < size; r++) {
+      for (let c = 0; c <= r; c++) a[(first + r) * n + first + c]! -= products[r * TILE + c]!;
+    }
+    if (!factorBlock(a, n, first, size)) return false;
+    for (let top = first + TILE; top < n; top += TILE) {
       const rows = Math.min(TILE, n - top);
       dotTile(a, top * n, rows, a, first * n, size, n, first, products);
-      for (let r = 0; r < rows; r++) {
-        const last = Math.min(size, top + r - first + 1);
-        for (let c = 0; c < last; c++) a[(top + r) * n + first + c]! -= products[r * TILE + c]!;
-      }
-      if (top === first) {
-        if (!factorBlock(a, n, first, size)) return false;
-        continue;
-      }
-      for (let i = top; i < top + rows; i++) {
-        for (let j = first; j < first + size; j++) {
-          let value = a[i * n + j]!;
-          for (let k = first; k < j; k++) value -= a[i * n + k]! * a[j * n + k]!;
-          a[i * n + j] = value / a[j * n + j]!;
-        }
-      }
+      solveBlock(a, n, first, size, a, top * n + first, rows);
     }
   }
   return true;
@@ -93,14 +135,7 @@ export function solveLowerRows(l: Float64Array, n: number, b: Float64Array, coun
     for (let top = 0; top < count; top += TILE) {
       const rows = Math.min(TILE, count - top);
       dotTile(b, top * n, rows, l, first * n, size, n, first, products);
-      for (let r = 0; r < rows; r++) {
-        const row = (top + r) * n + first;
-        for (let c = 0; c < size; c++) {
-          let value = b[row + c]! - products[r * TILE + c]!;
-          for (let k = 0; k < c; k++) value -= l[(first + c) * n + first + k]! * b[row + k]!;
-          b[row + c] = value / l[(first + c) * n + first + c]!;
-        }
-      }
+      solveBlock(l, n, first, size, b, top * n + first, rows);
     }
   }
 }
@@ -135,19 +170,13 @@ export function choleskyLogDeterminant(l: Float64Array, n: number): number {
 export function choleskyInverse(l: Float64Array, n: number, out: Float64Array): void {
   // Row i of `out` first holds column i of L^-1: out[i][k] = (L^-1)[k][i], 0 for k < i.
   out.fill(0);
+  for (let i = 0; i < n; i++) out[i * n + i] = 1;
   for (let left = 0; left < n; left += TILE) {
-    const columns = Math.min(TILE, n - left);
-    for (let i = left; i < left + columns; i++) out[i * n + i] = 1 / l[i * n + i]!;
+    const rows = Math.min(TILE, n - left);
     for (let top = left; top < n; top += TILE) {
-      const rows = Math.min(TILE, n - top);
-      dotTile(l, top * n + left, rows, out, left * n + left, columns, n, top - left, products);
-      for (let k = top; k < top + rows; k++) {
-        for (let i = left; i < Math.min(k, left + columns); i++) {
-          let sum = products[(k - top) * TILE + i - left]!;
-          for (let m = Math.max(top, i); m < k; m++) sum += l[k * n + m]! * out[i * n + m]!;
-          out[i * n + k] = -sum / l[k * n + k]!;
-        }
-      }
+      const size = Math.min(TILE, n - top);
+      dotTile(out, left * n + left, rows, l, top * n + left, size, n, top - left, products);
+      solveBlock(l, n, top, size, out, left * n + top, rows);
     }
   }
   // A^-1[i][j] = sum over k >= j of out[i][k] out[j][k], j >= i: rising j leaves what is still needed.
@@ -157,9 +186,12 @@ export function choleskyInverse(l: Float64Array, n: number, out: Float64Array): 
       const columns = Math.min(TILE, n - left);
       dotTile(out, top * n + left, rows, out, left * n + left, columns, n, n - left, products);
       for (let r = 0; r < rows; r++) {
-        for (let c = 0; c < columns; c++) out[(top + r) * n + left + c] = products[r * TILE + c]!;
+        for (let c = 0; c < columns; c++) {
+          const value = products[r * TILE + c]!;
+          out[(top + r) * n + left + c] = value;
+          out[(left + c) * n + top + r] = value;
+        }
       }
     }
   }
-  for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) out[i * n + j] = out[j * n + i]!;
 }

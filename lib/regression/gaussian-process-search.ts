@@ -26,7 +26,7 @@ const NOISE_BOUNDS = [1e-8, 1e4] as const;
 const COARSE_FROM = 60;
 /** Largest slope of the log posterior at the end, and the rounding of its value. */
 const EXACT = { gradientTolerance: 1e-5, valueTolerance: 1e-11 };
-const CLOSE = { gradientTolerance: 3e-3, valueTolerance: 1e-9 };
+const CLOSE = { gradientTolerance: 1e-2, valueTolerance: 1e-9 };
 
 /** The first start is moderate; the others spread over length scales 0.1 to 3 and noise ratios 1e-4 to 1. */
 function startsFor(dimensions: number, count: number, seed: number): number[][] {
