@@ -36,7 +36,7 @@ export function hessianAt(objective: ProcessObjective, theta: Float64Array, fact
       hessian[j * n + i]! += half;
     }
   }
-  for (let ridge = 1e-3; !choleskyInPlace(hessian.slice(), n); ridge *= 10) {
+  for (let ridge = 1e-3; ridge < 1e9 && !choleskyInPlace(hessian.slice(), n); ridge *= 10) {
     for (let i = 0; i < n; i++) hessian[i * n + i]! += ridge;
   }
   return hessian;

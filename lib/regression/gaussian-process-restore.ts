@@ -1,3 +1,4 @@
+import { BeadbenchError } from "../errors/index.js";
 import { type GaussianProcessFit, thetaOf } from "./gaussian-process.js";
 import { gatherSettings, type SettingMeans } from "./gaussian-process-data.js";
 import { ProcessLikelihood } from "./gaussian-process-likelihood.js";
@@ -14,8 +15,15 @@ export interface RestoredProcess {
   readonly inflation: number;
 }
 
-/** Rebuilds what prediction needs. */
+/**
+ * Rebuilds what prediction needs.
+ *
+ * @throws {BeadbenchError} `refused` for a fit whose likelihood was not finite
+ */
 export function restoreProcess(fit: GaussianProcessFit): RestoredProcess {
+  if (fit.status === "non-finite") {
+    throw new BeadbenchError("refused", "the Gaussian process was not fitted: its likelihood is not finite");
+  }
   const settings = gatherSettings(fit.observations, fit.box);
   const theta = thetaOf(fit, settings.dimensions);
   const likelihood = new ProcessLikelihood(settings, fit.constant, fit.signalVariance);

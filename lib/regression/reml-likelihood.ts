@@ -52,8 +52,10 @@ export function sumByBlock(
   const designSums = new Float64Array(blocks * rank);
   const residualSums = new Float64Array(blocks);
   let rss = 0;
+  let largest = 0;
   for (let i = 0; i < rows; i++) {
     const b = block[i]!;
+    largest = Math.max(largest, Math.abs(y[i]!));
     let residual = y[i]!;
     for (let k = 0; k < rank; k++) {
       residual -= q[i * rank + k]! * gamma[k]!;
@@ -63,7 +65,9 @@ export function sumByBlock(
     residualSums[b]! += residual;
     rss += residual * residual;
   }
-  return { rows, rank, blocks, logGram, counts, designSums, residualSums, gamma, rss };
+  // Rows met exactly leave the rounding of y as their scatter: the likelihood stays finite.
+  const rounding = rows * ((largest === 0 ? 1 : largest) * Number.EPSILON) ** 2;
+  return { rows, rank, blocks, logGram, counts, designSums, residualSums, gamma, rss: rss + rounding };
 }
 
 /**
@@ -92,7 +96,7 @@ export function atRatio(sums: BlockSums, lambda: number): RatioState {
   const score = delta.slice();
   choleskySolve(m, rank, delta);
   for (let k = 0; k < rank; k++) rss -= score[k]! * delta[k]!;
-  const errorVariance = rss / (rows - rank);
+  const errorVariance = Math.max(rss, sums.rss * Number.EPSILON) / (rows - rank);
   const pulls = new Float64Array(blocks);
   let squares = 0;
   let trace = 0;

@@ -53,7 +53,7 @@ export interface RandomBlockFit {
 }
 
 /** Trial ratios, 0 first, evenly spaced in the logarithm: the likelihood may have two tops. */
-const TRIALS = [0, ...Array.from({ length: 61 }, (_, k) => 10 ** (-6 + k / 5))];
+const TRIALS = [0, ...Array.from({ length: 65 }, (_, k) => 10 ** (-6 + k / 4))];
 
 /** Whether blocks hold repeats, and differences that the terms do not explain by themselves. */
 function seesBlocks(sums: BlockSums): boolean {

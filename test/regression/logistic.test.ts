@@ -126,6 +126,7 @@ describe("published examples", () => {
     expect(ordinary.status).toBe("max-iterations");
     expect(ordinary.findings.map((finding) => finding.code)).toContain("separation");
     expect(ordinary.intervals).toEqual([]);
+    expect(JSON.parse(JSON.stringify(ordinary))).toEqual(ordinary);
     expect(() => predictLogistic(ordinary, rows)).toThrow("did not converge");
   });
 });

@@ -148,6 +148,21 @@ describe("trouble", () => {
     expect(fit.df).toEqual([30, 30]);
   });
 
+  test("rows met exactly give a finite answer", () => {
+    const x = Array.from({ length: 12 }, (_, i) => [1, i]);
+    const block = x.map((_, i) => `day ${i % 3}`);
+    for (const y of [
+      x.map(() => 5),
+      x.map(([, v]) => 2 + 3 * v!),
+      x.map(([, v], i) => 3 * v! + 10 * (i % 3)),
+    ]) {
+      const fit = fitRandomBlock({ x, y, block }, { names: ["one", "v"] });
+      expect(JSON.parse(JSON.stringify(fit))).toEqual(fit);
+      expect(Math.abs(fit.estimates[1]! - (y[0] === 5 ? 0 : 3))).toBeLessThan(1e-6);
+      expect(fit.errorVariance).toBeLessThan(1e-6);
+    }
+  });
+
   test("few blocks are warned of; one block is refused", () => {
     const { x, y, block } = reference.unbalanced;
     const names = namesOf(x);
