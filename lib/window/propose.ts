@@ -105,7 +105,12 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
 
 /** Settings worth comparing: the best ones to hit; some from everywhere else to explore and for the edge. */
 function candidatesOf({ pool }: BestSearch, aim: Aim, level: number): readonly Scored[] {
-  if (aim === "hit") return pool.slice(0, CANDIDATES);
+  if (aim === "hit") {
+    const top = pool.slice(0, CANDIDATES / 2);
+    const rest = pool.slice(CANDIDATES / 2).filter((item) => item.score > 1e-3 * pool[0]!.score);
+    const every = Math.max(1, Math.ceil((2 * rest.length) / CANDIDATES));
+    return [...top, ...rest.filter((_, i) => i % every === 0)];
+  }
   const best = pool[0]!;
   const near = pool.slice(1).filter((item) => item.score > 0.02 * level);
   const stride = Math.max(1, Math.ceil(near.length / CANDIDATES));
@@ -124,7 +129,7 @@ function drawsOf({ chances }: BestSearch, candidates: readonly Scored[]): readon
 }
 
 /** Draws averaged for the picks of "hit", in turn. */
-const GROUPS: number[] = JSON.parse(process.env.GRP ?? "[1,1,2,2,4,8]");
+const GROUPS: readonly number[] = [1, 1, 2, 2, 4, 8];
 
 function pick(
   aim: Aim,

@@ -41,7 +41,7 @@ const HYPER_DRAWS = 96;
 /** Log standard deviations of their log-normal priors. */
 const SPREAD = { scatter: 0.35, departure: 0.6, block: 0.6 } as const;
 /** Block-to-block standard deviation expected, as a share of the scatter. */
-const BLOCK_SHARE = 0.3;
+const BLOCK_SHARE = 0.2;
 
 interface Hyper {
   readonly scatter: number;

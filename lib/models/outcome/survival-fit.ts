@@ -19,10 +19,10 @@ export interface BoundaryDraw {
 }
 
 /** Log-normal prior of a margin's softness, and of the share of coupons that fail for no reason. */
-const SOFTNESS = { median: 0.045, spread: 0.5 } as const;
+const SOFTNESS = { median: 0.035, spread: 0.5 } as const;
 const LAPSE = { median: 0.01, spread: 0.7 } as const;
 /** A threshold may lie much further out than expected: many ways to fail never show on a given rig. */
-const OUTWARD = 2.5;
+const OUTWARD = 3;
 /** A coupon beyond a boundary may pass all the same; keeps one odd coupon from ruling a boundary out. */
 const LUCK = 0.01;
 
@@ -118,8 +118,8 @@ export function drawBoundaries(
     decode(layout, z, boundary);
     return logLikelihood(boundary, data);
   };
-  const thin = data.length === 0 ? 1 : 12 + Math.ceil(data.length / 4);
-  const burn = data.length === 0 ? 0 : 200 + 6 * data.length;
+  const thin = data.length === 0 ? 1 : 20 + Math.ceil(data.length / 3);
+  const burn = data.length === 0 ? 0 : 500 + 10 * data.length;
   let z = Float64Array.from({ length: size }, () => stream.normal());
   let level = likelihood(z);
   const other = new Float64Array(size);
