@@ -23,7 +23,7 @@ interface Constraint {
 }
 
 /** Decrement that ends a free climb, and one along a profile, where only the height counts. */
-const TOLERANCE = { free: 1e-20, profile: 1e-13 };
+const TOLERANCE = { free: 1e-20, profile: 1e-11 };
 /** Newton settles in under 10 steps; Firth's scoring converges linearly and may need more. */
 const MAX_ITERATIONS = { plain: 30, firth: 400 };
 

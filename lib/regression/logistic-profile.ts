@@ -45,7 +45,7 @@ export function profileLimits(
       near = far;
       far *= 1.5;
     }
-    return centre + side * findRoot(beyond, near, far, 1e-9 * se).x;
+    return centre + side * findRoot(beyond, near, far, 1e-8 * se).x;
   };
   return { lower: limit(-1), upper: limit(1) };
 }
