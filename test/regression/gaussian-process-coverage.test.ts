@@ -45,7 +45,7 @@ test("with known hyperparameters, limits hold the surface in 95 % of 1000 studie
     return [Math.abs(mean[0]! - truth) <= normalQuantile(0.975) * sd[0]!];
   });
   expectNominal(share!, "limits");
-});
+}, 60_000);
 
 // Theory promises no exact share with estimated hyperparameters. With weak priors and the first-order
 // allowance 1000 studies of 12 to 50 coupons gave 92.3 to 96.1 % for nominal 95 %; without priors 89 to
@@ -66,4 +66,4 @@ test("with estimated hyperparameters, weak priors and the allowance keep nearly 
   expect(share!).toBeGreaterThan(0.92);
   expect(share!).toBeLessThan(0.97);
   expect(share!).toBeGreaterThan(asKnown!);
-});
+}, 60_000);

@@ -41,4 +41,5 @@ test.each([
     expectNominal(effect!, "effect");
     expectNominal(chance!, "chance");
   },
+  60_000,
 );

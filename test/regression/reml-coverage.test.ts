@@ -33,7 +33,7 @@ test("t intervals of a random-block fit hold the truth in 95 % of studies: block
   ["intercept", "between blocks", "within", "covariate"].forEach((what, j) => {
     expectNominal(shares[j]!, what);
   });
-});
+}, 60_000);
 
 // Theory promises less here: the block variance is often estimated as 0 and the degrees of freedom of
 // what moves between blocks are rounded down, so those intervals are wider than they need be, never
@@ -46,4 +46,4 @@ test("where blocks hardly differ, between-block intervals are cautious and withi
   }
   expectNominal(within!, "within");
   expectNominal(covariate!, "covariate");
-});
+}, 60_000);
