@@ -113,7 +113,7 @@ function optimal(request: BuildRequest, stream: RandomStream): Built {
       blocks,
       wholePlots: options.wholePlots ?? usualWholePlots(axes, model, count),
       varianceRatio: options.varianceRatio ?? 1,
-      starts: options.starts ?? 50,
+      starts: options.starts ?? usualStarts(count * axes.length * basisOf(axes, model, blocks).size),
     },
     stream,
   );
@@ -136,6 +136,11 @@ const modelWords = {
   interaction: "straight effects and products of two factors",
   quadratic: "the full second-order model",
 } as const;
+
+/** 50 random starts, fewer for problems so large that those would take more than a few seconds. */
+function usualStarts(work: number): number {
+  return Math.max(10, Math.min(50, Math.round((50 * 6000) / work)));
+}
 
 /** Enough settings of the hard-to-change factors for their own terms and two more, and for a quarter of the coupons. */
 function usualWholePlots(axes: readonly Axis[], model: PlanModel, count: number): number {

@@ -132,7 +132,9 @@ export function pointFromCoded(axes: readonly Axis[], row: readonly number[]): P
 
 /** The settings of a point, in the factors' own units. */
 export function settingsOf(axes: readonly Axis[], point: Point): Settings {
-  return Object.fromEntries(axes.map((axis, j) => [axis.name, axis.values[point[j]!]!]));
+  const settings: Record<string, number | string> = {};
+  for (let j = 0; j < axes.length; j++) settings[axes[j]!.name] = axes[j]!.values[point[j]!]!;
+  return settings;
 }
 
 /** Coded row of a coupon that may lie off the steps or outside the range (one run before, or hand-written). */

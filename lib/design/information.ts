@@ -1,5 +1,13 @@
 import { choleskyInPlace, choleskyInverse, choleskyLogDeterminant } from "../numeric/index.js";
-import { addOuter, addSymmetricPair, dot, multiply, quadraticForm, sandwich } from "./small-matrix.js";
+import {
+  addOuter,
+  addSymmetricPair,
+  dot,
+  multiply,
+  sandwich,
+  sparseDot,
+  sparseQuadraticForm,
+} from "./small-matrix.js";
 
 /** D: volume of the joint confidence region; I: mean prediction variance; A: mean variance of coefficients. */
 export type Criterion = "D" | "I" | "A";
@@ -101,6 +109,8 @@ export function makeInformation(input: InformationInput): Information {
   const candidateInverse = square();
   const [change, u, solvedChange, solvedU] = [vector(), vector(), vector(), vector()];
   const sum = new Float64Array(width);
+  const places = new Int32Array(p);
+  let changed = 0;
   let selected = 0;
 
   const weightsOf = (copy: number): Float64Array => moments!.subarray(copy * p * p, (copy + 1) * p * p);
@@ -154,20 +164,26 @@ export function makeInformation(input: InformationInput): Information {
       state.ownSpread = dot(state.spreadRow, state.w, p);
     }
   };
+  /** The difference of the selected run's row to g, and where it is not zero: few places when one factor moves. */
   const takeChange = (copy: number, g: Float64Array): void => {
     const from = selected * width + copy * p;
-    for (let i = 0; i < p; i++) change[i] = g[copy * p + i]! - rows[from + i]!;
+    changed = 0;
+    for (let i = 0; i < p; i++) {
+      const step = g[copy * p + i]! - rows[from + i]!;
+      change[i] = step;
+      if (step !== 0) places[changed++] = i;
+    }
   };
   const gain = (state: Copy, k: number): number => {
-    const q = quadraticForm(state.inverse, p, change);
-    const h = dot(state.solved, change, p);
+    const q = sparseQuadraticForm(state.inverse, p, change, places, changed);
+    const h = sparseDot(state.solved, change, places, changed);
     const a = h + k * q;
     const b = state.own + k * (2 * h + k * q);
     const r = (1 + a) * (1 + a) - b * q;
     if (!(r > 1e-12)) return Number.NEGATIVE_INFINITY;
     if (moments === undefined) return Math.log(r) / p;
-    const spreadQ = quadraticForm(state.spread, p, change);
-    const spreadH = dot(state.spreadRow, change, p);
+    const spreadQ = sparseQuadraticForm(state.spread, p, change, places, changed);
+    const spreadH = sparseDot(state.spreadRow, change, places, changed);
     const spreadA = spreadH + k * spreadQ;
     const spreadB = state.ownSpread + k * (2 * spreadH + k * spreadQ);
     const fall = (2 * (1 + a) * spreadA - q * spreadB - b * spreadQ) / r;

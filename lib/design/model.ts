@@ -4,7 +4,7 @@ import { nonlinearBasis } from "./nonlinear-basis.js";
 import { polynomialBasis } from "./polynomial-basis.js";
 
 /** Adds sum-to-zero block columns, read from the row's entry after the last axis. */
-export function withBlocks(basis: Basis, axisCount: number, blocks: number): Basis {
+function withBlocks(basis: Basis, axisCount: number, blocks: number): Basis {
   if (blocks < 2) return basis;
   const { size, copies } = basis;
   const wide = size + blocks - 1;

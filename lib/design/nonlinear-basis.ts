@@ -3,7 +3,7 @@ import type { Basis, NonlinearPlanModel } from "./basis.js";
 import type { Axis, Settings } from "./factor.js";
 
 /** Settings at a coded row: the inverse of the coding, without snapping to steps. */
-export function settingsFromCoded(axes: readonly Axis[], row: ArrayLike<number>): Settings {
+function settingsFromCoded(axes: readonly Axis[], row: ArrayLike<number>): Settings {
   return Object.fromEntries(
     axes.map((axis, j) => {
       const x = row[j]!;

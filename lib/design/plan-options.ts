@@ -40,7 +40,7 @@ export interface PlanOptions {
   readonly criterion?: Criterion | undefined;
   /** Optimal plans: coupons spent on exact repeats. Default: half of what the model leaves over, at most 3. */
   readonly repeats?: number | undefined;
-  /** Optimal plans: random starts. Default 50. */
+  /** Optimal plans: random starts. Default 50; fewer, at least 10, when coupons x factors x terms exceed 6000. */
   readonly starts?: number | undefined;
   /** Optimal plans: settings of the hard-to-change factors. Default: enough to estimate them, at least a quarter of the coupons. */
   readonly wholePlots?: number | undefined;

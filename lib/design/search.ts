@@ -1,10 +1,11 @@
 import type { RandomStream } from "../numeric/index.js";
 import type { Basis } from "./basis.js";
 import { type Draft, fillRows, randomDraft, redraw, splitAxes } from "./draft.js";
-import { exchangeCoordinates, polishSteps } from "./exchange.js";
+import { exchangeCoordinates } from "./exchange.js";
 import type { Point } from "./factor.js";
 import type { Information } from "./information.js";
 import type { Region } from "./limit.js";
+import { polishSteps } from "./polish.js";
 import { exchangeWholePlots } from "./whole-plots.js";
 
 /** An optimal-design problem. */

@@ -34,6 +34,32 @@ export function quadraticForm(s: Float64Array, p: number, g: Float64Array): numb
   return sum;
 }
 
+/** g' S g when g is zero but for the first `count` of `places`, which ascend. */
+export function sparseQuadraticForm(
+  s: Float64Array,
+  p: number,
+  g: Float64Array,
+  places: Int32Array,
+  count: number,
+): number {
+  let sum = 0;
+  for (let a = 0; a < count; a++) {
+    const i = places[a]!;
+    const row = i * p;
+    let inner = 0;
+    for (let b = 0; b < a; b++) inner += s[row + places[b]!]! * g[places[b]!]!;
+    sum += g[i]! * (2 * inner + s[row + i]! * g[i]!);
+  }
+  return sum;
+}
+
+/** a' g when g is zero but for the first `count` of `places`. */
+export function sparseDot(a: Float64Array, g: Float64Array, places: Int32Array, count: number): number {
+  let sum = 0;
+  for (let k = 0; k < count; k++) sum += a[places[k]!]! * g[places[k]!]!;
+  return sum;
+}
+
 /** out = S g. */
 export function multiply(s: Float64Array, p: number, g: Float64Array, out: Float64Array): void {
   for (let i = 0; i < p; i++) {
