@@ -26,14 +26,18 @@ export {
   type CheckModel,
   type Coordinate,
   makePredictor,
+  type OlderStudy,
   type OutcomeModel,
   type OutcomeModelOptions,
   type Prediction,
   type Predictor,
+  type Transfer,
   toCoordinates,
 } from "./outcome/index.js";
 export {
   arcVoltageOrTypical,
+  type CouponCost,
+  couponCost,
   type DerivedQuantityName,
   derivedQuantities,
   derivedQuantity,

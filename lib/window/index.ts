@@ -1,8 +1,18 @@
 export type { SettingWithUnit } from "./best-setting.js";
+export { type Confirmation, confirmClaim } from "./confirmation.js";
 export { type Conformance, conformance, conformanceChances } from "./conformance.js";
+export { type Desirability, type DesirabilityGoal, desirability } from "./desirability.js";
+export { type DriftSensitivity, driftSensitivity } from "./drift.js";
 export type { WindowEllipsoid } from "./ellipsoid.js";
 export type { ChanceMap } from "./map.js";
 export { findWindow, type ProcessWindow, type WindowOptions, type WindowRange } from "./process-window.js";
 export { type Aim, type Proposal, type Proposals, type ProposeOptions, proposeNext } from "./propose.js";
 export { type PredictedResponse, type Recommendation, recommendPreset } from "./recommend.js";
 export type { StoppingAdvice } from "./stopping.js";
+export {
+  type Consumption,
+  type TradeOff,
+  type TradeOffOptions,
+  type TradeOffs,
+  tradeOffs,
+} from "./trade-offs.js";

@@ -1,4 +1,5 @@
 export { type Coordinate, toCoordinates } from "./coordinates.js";
+export type { OlderStudy } from "./older-study.js";
 export {
   buildOutcomeModel,
   type CheckModel,
@@ -6,3 +7,4 @@ export {
   type OutcomeModelOptions,
 } from "./outcome-model.js";
 export { makePredictor, type Prediction, type Predictor } from "./predictor.js";
+export type { Transfer } from "./transfer.js";

@@ -17,6 +17,12 @@ export interface LatentData {
   readonly blocks: readonly number[];
 }
 
+/** Coupons of an older study, which may lie a fitted shift away and count for less. */
+export interface OlderData extends LatentData {
+  /** Their scatter is taken this many times larger. */
+  readonly inflation: number;
+}
+
 /** Posterior of one hidden quantity: normal weights of the basis functions, and scatter. */
 export interface LatentPosterior {
   readonly name: string;
@@ -34,6 +40,8 @@ export interface LatentPosterior {
   readonly residuals: readonly number[];
   /** How far each weight moves per unit of each coupon's value, one row per coupon. */
   readonly gains: readonly (readonly number[])[];
+  /** How far the older study lies off, where there is one. */
+  readonly shift?: { readonly estimate: number; readonly sd: number };
 }
 
 /** Draws of (scatter, departure, block) over which the marginal likelihood is averaged. */
@@ -42,6 +50,8 @@ const HYPER_DRAWS = 96;
 const SPREAD = { scatter: 0.35, departure: 0.6, block: 0.6 } as const;
 /** Block-to-block standard deviation expected, as a share of the scatter. */
 const BLOCK_SHARE = 0.2;
+/** Standard deviation expected of an older study's shift, as a multiple of the scatter. */
+const SHIFT_SHARE = 3;
 
 interface Hyper {
   readonly scatter: number;
@@ -51,44 +61,61 @@ interface Hyper {
 
 /** Sums over the coupons that every candidate of scatter and departure shares. */
 interface Sums {
+  /** Basis functions, then one column per block, the older study's too, then its shift. */
   readonly size: number;
+  readonly basis: number;
+  readonly shifted: boolean;
   readonly gram: Float64Array;
   readonly moment: Float64Array;
   readonly square: number;
   readonly count: number;
 }
 
-function sumsOf(data: LatentData, mean: Float64Array, blocks: number): Sums {
+const blockCount = ({ blocks }: LatentData): number => (blocks.length === 0 ? 0 : Math.max(...blocks) + 1);
+
+function sumsOf(data: LatentData, older: OlderData | undefined, mean: Float64Array): Sums {
   const basis = mean.length;
-  const size = basis + blocks;
+  const own = blockCount(data);
+  const others = older === undefined ? 0 : blockCount(older);
+  const size = basis + own + others + (older === undefined ? 0 : 1);
   const gram = new Float64Array(size * size);
   const moment = new Float64Array(size);
   const row = new Float64Array(size);
   let square = 0;
-  data.rows.forEach((functions, i) => {
+  const add = (functions: Float64Array, value: number, columns: readonly number[], scale: number): void => {
     row.fill(0);
     row.set(functions);
-    let residual = data.values[i]!;
+    let residual = value;
     for (let j = 0; j < basis; j++) residual -= functions[j]! * mean[j]!;
-    row[basis + data.blocks[i]!] = 1;
+    for (const column of columns) row[column] = 1;
+    if (scale !== 1) for (let a = 0; a < size; a++) row[a]! *= scale;
+    residual *= scale;
     square += residual * residual;
     for (let a = 0; a < size; a++) {
       if (row[a] === 0) continue;
       moment[a]! += row[a]! * residual;
       for (let b = 0; b <= a; b++) gram[a * size + b]! += row[a]! * row[b]!;
     }
+  };
+  data.rows.forEach((functions, i) => {
+    add(functions, data.values[i]!, [basis + data.blocks[i]!], 1);
   });
-  return { size, gram, moment, square, count: data.rows.length };
+  older?.rows.forEach((functions, i) => {
+    add(functions, older.values[i]!, [basis + own + older.blocks[i]!, size - 1], 1 / older.inflation);
+  });
+  const count = data.rows.length + (older?.rows.length ?? 0);
+  return { size, basis, shifted: older !== undefined, gram, moment, square, count };
 }
 
 /** Prior standard deviation of each weight. */
-function priorSds(prior: LatentPrior, basis: number, size: number, hyper: Hyper): Float64Array {
+function priorSds(prior: LatentPrior, { basis, size, shifted }: Sums, hyper: Hyper): Float64Array {
   const sds = new Float64Array(size);
   const axes = prior.slopeSds.length;
   sds[0] = prior.constantSd;
   for (let j = 0; j < axes; j++) sds[1 + j] = prior.slopeSds[j]!;
   sds.fill(hyper.departure, 1 + axes, basis);
   sds.fill(hyper.block, basis);
+  if (shifted) sds[size - 1] = SHIFT_SHARE * prior.scatter;
   return sds;
 }
 
@@ -122,23 +149,25 @@ function evidence(
  * scatter, departure size and block size averaged over their log-normal priors by marginal likelihood.
  *
  * @param size - number of basis functions
+ * @param older - coupons of an older study, laid a fitted shift away
  */
-export function fitLatent(prior: LatentPrior, data: LatentData, size: number): LatentPosterior {
-  const blocks = data.blocks.length === 0 ? 0 : Math.max(...data.blocks) + 1;
-  const mean = new Float64Array(size);
-  mean[0] = prior.mean.constant;
-  mean.set(prior.mean.slopes, 1);
-  const sums = sumsOf(data, mean, blocks);
+export function fitLatent(
+  prior: LatentPrior,
+  data: LatentData,
+  size: number,
+  older?: OlderData,
+): LatentPosterior {
+  const sums = sumsOf(data, older, priorMean(prior, size));
   const factor = new Float64Array(sums.size * sums.size);
   const work = new Float64Array(sums.size);
-  const hyper = averageHyper(prior, sums, size, factor, work);
-  const sds = priorSds(prior, size, sums.size, hyper);
+  const hyper = averageHyper(prior, sums, factor, work);
+  const sds = priorSds(prior, sums, hyper);
   evidence(sums, sds, hyper.scatter, factor, work);
   const inverse = new Float64Array(sums.size * sums.size);
   choleskyInverse(factor, sums.size, inverse);
   const precision = 1 / (hyper.scatter * hyper.scatter);
   const all = new Float64Array(sums.size);
-  all.set(mean);
+  all.set(priorMean(prior, size));
   for (let a = 0; a < sums.size; a++) {
     let shift = 0;
     for (let b = 0; b < sums.size; b++) shift += inverse[a * sums.size + b]! * sums.moment[b]! * sds[b]!;
@@ -179,16 +208,44 @@ export function fitLatent(prior: LatentPrior, data: LatentData, size: number): L
       return residual / Math.sqrt(Math.max(1 - leverage, 0.1));
     }),
     gains: gains.map((gain) => Array.from(gain.subarray(0, size))),
+    ...(sums.shifted
+      ? {
+          shift: {
+            estimate: all[sums.size - 1]!,
+            sd: sds[sums.size - 1]! * Math.sqrt(inverse[sums.size * sums.size - 1]!),
+          },
+        }
+      : {}),
   };
 }
 
-function averageHyper(
+function priorMean(prior: LatentPrior, size: number): Float64Array {
+  const mean = new Float64Array(size);
+  mean[0] = prior.mean.constant;
+  mean.set(prior.mean.slopes, 1);
+  return mean;
+}
+
+/**
+ * How well an older study foretells the new coupons when its scatter is taken `inflation` times larger:
+ * log density of the new given the old, at the scatter expected.
+ */
+export function transferEvidence(
   prior: LatentPrior,
-  sums: Sums,
+  data: LatentData,
   size: number,
-  factor: Float64Array,
-  work: Float64Array,
-): Hyper {
+  older: OlderData,
+): number {
+  const hyper = { scatter: prior.scatter, departure: prior.departure, block: BLOCK_SHARE * prior.scatter };
+  const level = (own: LatentData): number => {
+    const sums = sumsOf(own, older, priorMean(prior, size));
+    const factor = new Float64Array(sums.size * sums.size);
+    return evidence(sums, priorSds(prior, sums, hyper), hyper.scatter, factor, new Float64Array(sums.size));
+  };
+  return level(data) - level({ rows: [], values: [], blocks: [] });
+}
+
+function averageHyper(prior: LatentPrior, sums: Sums, factor: Float64Array, work: Float64Array): Hyper {
   const draws = sobolPoints(HYPER_DRAWS, 3, 11).map(([a, b, c]): Hyper => {
     const draw = (u: number, median: number, spread: number): number =>
       median * Math.exp(spread * normalQuantile(u));
@@ -199,7 +256,7 @@ function averageHyper(
     };
   });
   const logs = draws.map((draw) =>
-    sums.count === 0 ? 0 : evidence(sums, priorSds(prior, size, sums.size, draw), draw.scatter, factor, work),
+    sums.count === 0 ? 0 : evidence(sums, priorSds(prior, sums, draw), draw.scatter, factor, work),
   );
   const top = Math.max(...logs);
   let total = 0;

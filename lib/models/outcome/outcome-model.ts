@@ -1,17 +1,19 @@
 import type { Finding } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { affineAt } from "./affine.js";
-import { type BasisShape, chooseBasis, makeBasis } from "./basis.js";
+import { type Basis, type BasisShape, chooseBasis, makeBasis } from "./basis.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
 import { type LatentModel, latentModel } from "./latent.js";
 import { fitLatent, type LatentPosterior } from "./latent-fit.js";
 import { drawWeights, type LatentTie, tieLatents } from "./latent-tie.js";
+import { latentValue } from "./latent-value.js";
 import { failureMargins, type Margin } from "./margins.js";
+import { type OlderStudy, olderCoupons } from "./older-study.js";
 import { physicalLogs } from "./physical-logs.js";
 import { responseScatter } from "./response-scatter.js";
-import { type BoundaryDraw, drawBoundaries } from "./survival-fit.js";
+import { type BoundaryDraw, type CheckedPoint, drawBoundaries } from "./survival-fit.js";
+import { chooseInflation, OLDER_VERDICT_WEIGHT, type Transfer, verdictWeight } from "./transfer.js";
 
 /** A pass/fail check and the posterior draws of the boundary beyond which it fails. */
 export interface CheckModel {
@@ -38,6 +40,8 @@ export interface OutcomeModel {
   readonly draws: readonly (readonly (readonly number[])[])[];
   readonly coupons: number;
   readonly seed: number;
+  /** What an older study brought, when the model was started from one. */
+  readonly transfer?: Transfer;
   readonly findings: readonly Finding[];
 }
 
@@ -47,11 +51,8 @@ export interface OutcomeModelOptions {
   readonly seed?: number;
   /** Posterior draws. Default 64. */
   readonly draws?: number;
-}
-
-/** Value of a response on its link's scale. */
-function linked(link: LatentModel["links"][number], value: number): number {
-  return ((link.log ? Math.log(value) : value) - link.origin) / link.scale;
+  /** An older study to start from; it is forgotten as far as the new coupons disagree with it. */
+  readonly older?: OlderStudy;
 }
 
 /**
@@ -80,49 +81,80 @@ export function buildOutcomeModel(
   const measuredIndex = outcomes.coupons.flatMap((coupon, i) =>
     Object.keys(coupon.measured).length > 0 ? [i] : [],
   );
-  const basis = chooseBasis(
-    coordinates,
-    measuredIndex.map((i) => points[i]!),
-  );
+  const older =
+    options.older === undefined ? [] : olderCoupons(options.older, definition, coordinates, latent);
+  const shown = [
+    ...measuredIndex.map((i) => points[i]!),
+    ...older.filter(({ latents }) => latents.size > 0).map(({ point }) => point),
+  ];
+  const basis = chooseBasis(coordinates, shown);
   const evaluate = makeBasis(basis);
-  const rows = points.map((point) => {
-    const row = new Float64Array(evaluate.size);
-    evaluate.evaluate(point, row);
-    return row;
-  });
+  const rows = points.map((point) => basisRow(evaluate, point));
   const latentValues = latent.links.map((link) =>
     measuredIndex.flatMap((i) => {
       const value = latentValue(latent, link, outcomes.coupons[i]!.measured, points[i]!);
       return value === undefined ? [] : [{ i, value }];
     }),
   );
+  const olderRows = older.map(({ point }) => basisRow(evaluate, point));
+  const inflation: Record<string, number> = {};
   const posteriors = latent.priors.map((prior, l) => {
     const found = latentValues[l]!;
-    return fitLatent(
-      prior,
-      {
-        rows: found.map(({ i }) => rows[i]!),
-        values: found.map(({ value }) => value),
-        blocks: found.map(({ i }) => outcomes.coupons[i]!.block),
-      },
-      evaluate.size,
-    );
+    const data = {
+      rows: found.map(({ i }) => rows[i]!),
+      values: found.map(({ value }) => value),
+      blocks: found.map(({ i }) => outcomes.coupons[i]!.block),
+    };
+    const known = older.flatMap(({ latents, block }, i) => {
+      const value = latents.get(l);
+      return value === undefined ? [] : [{ row: olderRows[i]!, value, block }];
+    });
+    if (known.length === 0) return fitLatent(prior, data, evaluate.size);
+    const chosen = chooseInflation(prior, data, evaluate.size, {
+      rows: known.map(({ row }) => row),
+      values: known.map(({ value }) => value),
+      blocks: known.map(({ block }) => block),
+    });
+    inflation[prior.name] = chosen.inflation;
+    return fitLatent(prior, data, evaluate.size, chosen);
   });
   const width = latent.priors.find((prior) => prior.name === "ln width")?.mean;
   const margins = failureMargins(coordinates, logs, width);
+  const verdicts: Record<string, number> = {};
   const checks = outcomes.checks.map((name): CheckModel => {
-    const data = outcomes.coupons.flatMap((coupon, i) => {
-      const passed = coupon.passed[name];
-      return passed === undefined ? [] : [{ point: points[i]!, passed }];
-    });
+    const fresh = verdictsOf(outcomes.coupons, points, name, 1);
+    const old = verdictsOf(
+      older,
+      older.map(({ point }) => point),
+      name,
+      OLDER_VERDICT_WEIGHT,
+    );
+    const own = stream.split(`check/${name}`);
+    const draw = (data: readonly CheckedPoint[]) =>
+      drawBoundaries(margins, coordinates.length, data, draws, own);
+    if (old.length > 0) {
+      verdicts[name] = fresh.length === 0 ? OLDER_VERDICT_WEIGHT : verdictWeight(draw(old), fresh);
+    }
+    const weight = verdicts[name] ?? 0;
     return {
       name,
       margins,
-      draws: drawBoundaries(margins, coordinates.length, data, draws, stream.split(`check/${name}`)),
-      coupons: data.length,
-      failures: data.filter((item) => !item.passed).length,
+      draws: draw([...fresh, ...old.map((item) => ({ ...item, weight }))]),
+      coupons: fresh.length,
+      failures: fresh.filter((item) => !item.passed).length,
     };
   });
+  const transfer: Transfer | undefined =
+    options.older === undefined
+      ? undefined
+      : {
+          coupons: older.length,
+          inflation,
+          shift: Object.fromEntries(
+            posteriors.flatMap(({ name, shift }) => (shift === undefined ? [] : [[name, shift]])),
+          ),
+          weight: verdicts,
+        };
   const shownBy = latentValues.map((items) => items.map(({ i }) => i));
   const scatter = responseScatter(latent, posteriors, shownBy);
   const ties = tieLatents(latent, posteriors, shownBy, scatter);
@@ -138,6 +170,7 @@ export function buildOutcomeModel(
     draws: drawWeights(posteriors, ties, evaluate.size, draws, stream.split("weights")),
     coupons: outcomes.coupons.length,
     seed,
+    ...(transfer === undefined ? {} : { transfer }),
     findings: [...(logs?.findings ?? [unknownPhysics]), ...outcomes.findings],
   };
 }
@@ -151,23 +184,20 @@ const unknownPhysics: Finding = {
     "name factors by the words of the trade, or add constants under rig.settings, to profit from the physics",
 };
 
-/** A latent as one coupon shows it: its response, less what the other latents (as measured) explain. */
-function latentValue(
-  latent: LatentModel,
-  link: LatentModel["links"][number],
-  measured: Readonly<Record<string, number>>,
-  point: Float64Array,
-): number | undefined {
-  const value = measured[link.response];
-  if (value === undefined) return undefined;
-  let rest = linked(link, value) - affineAt(link.offset, point);
-  for (let l = 0; l < link.coefficients.length; l++) {
-    const coefficient = link.coefficients[l]!;
-    if (l === link.own || coefficient === 0) continue;
-    const other = latent.links.find((candidate) => candidate.own === l)!;
-    const otherValue = latentValue(latent, other, measured, point);
-    if (otherValue === undefined) return undefined;
-    rest -= coefficient * otherValue;
-  }
-  return rest / link.coefficients[link.own]!;
+function basisRow(basis: Basis, point: Float64Array): Float64Array {
+  const row = new Float64Array(basis.size);
+  basis.evaluate(point, row);
+  return row;
+}
+
+function verdictsOf(
+  coupons: readonly { readonly passed: Readonly<Record<string, boolean>> }[],
+  points: readonly Float64Array[],
+  name: string,
+  weight: number,
+): readonly CheckedPoint[] {
+  return coupons.flatMap((coupon, i) => {
+    const passed = coupon.passed[name];
+    return passed === undefined ? [] : [{ point: points[i]!, passed, weight }];
+  });
 }

@@ -5,6 +5,8 @@ import type { Margin } from "./margins.js";
 export interface CheckedPoint {
   readonly point: Float64Array;
   readonly passed: boolean;
+  /** How much it counts; 1 unless it comes from an older study. */
+  readonly weight: number;
 }
 
 /**
@@ -86,10 +88,10 @@ export function passChance(
 
 function logLikelihood(boundary: Boundary, data: readonly CheckedPoint[]): number {
   let sum = 0;
-  for (const { point, passed } of data) {
+  for (const { point, passed, weight } of data) {
     const chance =
       LUCK + (1 - 2 * LUCK) * passChance(boundary.constants, boundary.slopes, boundary.lapse, point);
-    sum += Math.log(passed ? chance : 1 - chance);
+    sum += weight * Math.log(passed ? chance : 1 - chance);
   }
   return sum;
 }

@@ -1,0 +1,24 @@
+import { affineAt } from "./affine.js";
+import type { LatentModel, ResponseLink } from "./latent.js";
+
+/** A latent as one coupon shows it: its response, less what the other latents (as measured) explain. */
+export function latentValue(
+  latent: LatentModel,
+  link: ResponseLink,
+  measured: Readonly<Record<string, number>>,
+  point: Float64Array,
+): number | undefined {
+  const value = measured[link.response];
+  if (value === undefined) return undefined;
+  const onScale = ((link.log ? Math.log(value) : value) - link.origin) / link.scale;
+  let rest = onScale - affineAt(link.offset, point);
+  for (let l = 0; l < link.coefficients.length; l++) {
+    const coefficient = link.coefficients[l]!;
+    if (l === link.own || coefficient === 0) continue;
+    const other = latent.links.find((candidate) => candidate.own === l)!;
+    const otherValue = latentValue(latent, other, measured, point);
+    if (otherValue === undefined) return undefined;
+    rest -= coefficient * otherValue;
+  }
+  return rest / link.coefficients[link.own]!;
+}

@@ -1,0 +1,55 @@
+import type { LatentPrior } from "./latent.js";
+import { type LatentData, type OlderData, transferEvidence } from "./latent-fit.js";
+import { type BoundaryDraw, type CheckedPoint, passChance } from "./survival-fit.js";
+
+/** What was taken over from an older study. */
+export interface Transfer {
+  readonly coupons: number;
+  /** Per hidden quantity: how many times larger the older scatter is taken; large means forgotten. */
+  readonly inflation: Readonly<Record<string, number>>;
+  /** Per hidden quantity: how far the older study lies off, with its standard deviation. */
+  readonly shift: Readonly<Record<string, { readonly estimate: number; readonly sd: number }>>;
+  /** Per check: how much an older verdict counts, 0 to 1. */
+  readonly weight: Readonly<Record<string, number>>;
+}
+
+/** Inflations tried; the last forgets the older study. */
+const INFLATIONS = [1.2, 2, 4, 8, 30];
+/** How much an older verdict counts before there is any new one. */
+export const OLDER_VERDICT_WEIGHT = 0.5;
+
+/** Inflation of the older coupons' scatter, averaged (log) by how well each foretells the new coupons. */
+export function chooseInflation(
+  prior: LatentPrior,
+  data: LatentData,
+  size: number,
+  older: LatentData,
+): OlderData {
+  const levels = INFLATIONS.map((inflation) => transferEvidence(prior, data, size, { ...older, inflation }));
+  const top = Math.max(...levels);
+  let total = 0;
+  let sum = 0;
+  levels.forEach((level, i) => {
+    const weight = Math.exp(level - top);
+    total += weight;
+    sum += weight * Math.log(INFLATIONS[i]!);
+  });
+  const inflation = data.rows.length === 0 ? INFLATIONS[0]! : Math.exp(sum / total);
+  return { ...older, inflation };
+}
+
+/**
+ * How much older verdicts count: less, the more the new ones surprise somebody who knows the old ones alone.
+ *
+ * @param draws - boundaries drawn from the older verdicts alone
+ */
+export function verdictWeight(draws: readonly BoundaryDraw[], fresh: readonly CheckedPoint[]): number {
+  let surprise = 0;
+  for (const { point, passed } of fresh) {
+    const chance =
+      draws.reduce((sum, d) => sum + passChance(d.constants, d.slopes, d.lapse, point), 0) / draws.length;
+    const p = Math.min(0.99, Math.max(0.01, chance));
+    surprise += -Math.log(passed ? p : 1 - p) + p * Math.log(p) + (1 - p) * Math.log(1 - p);
+  }
+  return OLDER_VERDICT_WEIGHT * Math.exp(-Math.max(0, surprise));
+}
