@@ -1,3 +1,5 @@
+import { dot } from "./dot-tile.js";
+
 /**
  * Householder QR with column pivoting (Businger and Golub 1965) on flat, column-major arrays:
  * entry (i, j) of an n x p matrix is `a[j * n + i]`. Nothing here forms A'A, so accuracy follows the condition
@@ -21,23 +23,6 @@ export interface QrFactor {
 export interface QrOptions {
   /** Relative to the largest diagonal entry of R. Default: max(n, p) times the machine precision. */
   readonly rankTolerance?: number;
-}
-
-/** Sum of products of two stretches; four running sums, which is faster and rounds less than one. */
-function dot(a: Float64Array, aStart: number, b: Float64Array, bStart: number, length: number): number {
-  let s0 = 0;
-  let s1 = 0;
-  let s2 = 0;
-  let s3 = 0;
-  let i = 0;
-  for (; i + 3 < length; i += 4) {
-    s0 += a[aStart + i]! * b[bStart + i]!;
-    s1 += a[aStart + i + 1]! * b[bStart + i + 1]!;
-    s2 += a[aStart + i + 2]! * b[bStart + i + 2]!;
-    s3 += a[aStart + i + 3]! * b[bStart + i + 3]!;
-  }
-  for (; i < length; i++) s0 += a[aStart + i]! * b[bStart + i]!;
-  return s0 + s1 + (s2 + s3);
 }
 
 /** Length of a stretch of a column; scaled only where squares would over- or underflow. */

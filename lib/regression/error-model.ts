@@ -1,4 +1,5 @@
 import { type Finding, requireThat } from "../errors/index.js";
+import { minimiseScalar } from "../numeric/index.js";
 import { fitNonlinear, type NonlinearOptions } from "./nonlinear.js";
 import type { ConvergedFit, FailedFit, Model, Observations } from "./types.js";
 
@@ -44,21 +45,14 @@ function judge(
   return { value: n * Math.log(sum / n) + logs, variance };
 }
 
-/** Least value over [0, 1] by a scan and golden-section search about its best point. */
+/** Least value over [0, 1] by a scan and a search about its best point; the ends are tried too. */
 function bestShare(objective: (share: number) => number): number {
   const grid = Array.from({ length: 41 }, (_, k) => (k / 40) ** 2);
   const values = grid.map((share) => objective(share));
   const best = values.reduce((at, value, k) => (value < values[at]! ? k : at), 0);
-  let low = grid[Math.max(0, best - 1)]!;
-  let high = grid[Math.min(grid.length - 1, best + 1)]!;
-  const golden = (Math.sqrt(5) - 1) / 2;
-  for (let k = 0; k < 80; k++) {
-    const left = high - golden * (high - low);
-    const right = low + golden * (high - low);
-    if (objective(left) < objective(right)) high = right;
-    else low = left;
-  }
-  const inside = (low + high) / 2;
+  const lower = grid[Math.max(0, best - 1)]!;
+  const upper = grid[Math.min(grid.length - 1, best + 1)]!;
+  const { x: inside } = minimiseScalar(objective, lower, upper, 1e-10);
   return [0, inside, 1].reduce((a, b) => (objective(b) < objective(a) ? b : a), inside);
 }
 

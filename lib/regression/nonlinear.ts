@@ -6,7 +6,7 @@ import { summariseFailure, summariseFit } from "./nonlinear-summary.js";
 import { checkObservations, requireRows } from "./observations.js";
 import { makeProblem, type Problem } from "./problem.js";
 import { SeparableProblem } from "./separable.js";
-import { widerStart } from "./starts.js";
+import { widerStarts } from "./starts.js";
 import type { Bounds, Fit, Model, Observations } from "./types.js";
 
 export interface NonlinearOptions {
@@ -24,7 +24,9 @@ export interface NonlinearOptions {
 const rescueStarts = 12;
 /** A rescue ends when this many of its starts agree on the best minimum. */
 const rescueAgreement = 2;
-const screenedPerStart = 5;
+/** Points looked at for each start taken: few in a rescue, which must be quick, more when starts were asked for. */
+const rescueScreen = 5;
+const searchScreen = 16;
 
 function readStarts(options: NonlinearOptions, size: number): number[][] {
   const { start } = options;
@@ -80,15 +82,14 @@ function screenedStarts(
   start: readonly number[],
   box: Box,
   count: number,
+  screened: number,
 ): number[][] {
-  const total = count * screenedPerStart;
-  return Array.from({ length: total }, (_, index) => {
-    const point = widerStart(start, index, total).map((value, j) =>
-      Math.min(box.upper[j]!, Math.max(box.lower[j]!, value)),
-    );
+  const candidates = widerStarts(start, count * screened).map((values) => {
+    const point = values.map((value, j) => Math.min(box.upper[j]!, Math.max(box.lower[j]!, value)));
     const alpha = separable.nonlinear.map((j) => point[j]!);
     return { point, rss: separable.evaluate(alpha) };
-  })
+  });
+  return candidates
     .filter(({ rss }) => Number.isFinite(rss))
     .sort((a, b) => a.rss - b.rss)
     .slice(0, count)
@@ -140,11 +141,11 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
 
   const attempts = starts.map((point) => attempt(separable, point, settings));
   if (options.starts !== undefined && options.starts > 0) {
-    for (const point of screenedStarts(separable, starts[0]!, box, options.starts)) {
+    for (const point of screenedStarts(separable, starts[0]!, box, options.starts, searchScreen)) {
       attempts.push(attempt(separable, point, settings));
     }
   } else if (options.starts === undefined && !attempts.some(({ status }) => status === "converged")) {
-    for (const point of screenedStarts(separable, starts[0]!, box, rescueStarts)) {
+    for (const point of screenedStarts(separable, starts[0]!, box, rescueStarts, rescueScreen)) {
       attempts.push(attempt(separable, point, settings));
       const settled = attempts.reduce(better).status === "converged";
       if (settled && agreement(problem, attempts) >= rescueAgreement) break;

@@ -1,3 +1,4 @@
+import { findRoot } from "../numeric/index.js";
 import { descend } from "./descend.js";
 import { polish } from "./polish.js";
 import { makeProblem } from "./problem.js";
@@ -111,7 +112,7 @@ interface End {
   readonly open: boolean;
 }
 
-/** Where |tau| reaches the target on one side: step out until past it, then Illinois-guarded secant steps. */
+/** Where |tau| reaches the target on one side: step out until past it, then search between. */
 function findEnd(
   tau: (value: number) => number,
   centre: number,
@@ -120,7 +121,7 @@ function findEnd(
   limit: number,
 ): End {
   const clip = (value: number): number => (step > 0 ? Math.min(value, limit) : Math.max(value, limit));
-  const excess = (value: number): number => Math.abs(tau(value)) - target;
+  const excess = (value: number): number => Math.min(Math.abs(tau(value)), 1e6) - target;
   let inner = centre;
   let innerExcess = -target;
   let outer = clip(centre + step);
@@ -128,35 +129,15 @@ function findEnd(
   for (let k = 0; outerExcess < 0; k++) {
     if (k === 40 || outer === limit) return { value: outer, open: true };
     const slope = (outerExcess - innerExcess) / (outer - inner);
-    const ahead = slope === 0 ? Number.POSITIVE_INFINITY : -outerExcess / slope;
-    const stride = Math.min(
-      Math.max(Math.abs(ahead) * 1.1, Math.abs(step) * 0.1),
-      4 * Math.abs(outer - centre),
-    );
+    const ahead = slope === 0 ? Number.POSITIVE_INFINITY : Math.abs(outerExcess / slope);
+    const stride = Math.min(Math.max(1.1 * ahead, 0.1 * Math.abs(step)), 4 * Math.abs(outer - centre));
     inner = outer;
     innerExcess = outerExcess;
     outer = clip(outer + Math.sign(step) * stride);
     outerExcess = excess(outer);
   }
-  for (let k = 0; k < 60; k++) {
-    const width = outer - inner;
-    if (Math.abs(width) <= 1e-13 * Math.max(Math.abs(outer), Math.abs(step))) break;
-    const next = Number.isFinite(outerExcess)
-      ? inner - (innerExcess * width) / (outerExcess - innerExcess)
-      : inner + width / 2;
-    const at = excess(next);
-    if (Math.abs(at) < 1e-10 * target) return { value: next, open: false };
-    if (at < 0) {
-      inner = next;
-      innerExcess = at;
-      outerExcess /= 2;
-    } else {
-      outer = next;
-      outerExcess = at;
-      innerExcess /= 2;
-    }
-  }
-  return { value: inner, open: false };
+  const { x } = findRoot(excess, inner, outer, 1e-11 * Math.abs(step));
+  return { value: x, open: false };
 }
 
 /**
