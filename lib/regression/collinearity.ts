@@ -29,6 +29,7 @@ function unitColumns(
  * Number.MAX_VALUE.
  *
  * @param rows - regressor rows, the intercept column included
+ * @example conditionNumber([[1, 0], [1, 1], [1, 2]]) // => 2.8058837
  */
 export function conditionNumber(rows: readonly (readonly number[])[], weights?: readonly number[]): number {
   const n = rows.length;
@@ -47,6 +48,7 @@ export function conditionNumber(rows: readonly (readonly number[])[], weights?: 
  *     VIF_j = 1 / (1 - R_j^2)
  *
  * @source Belsley, Kuh and Welsch, Regression Diagnostics (1980), section 3.2
+ * @example varianceInflation([[1, 0, 0], [1, 1, 2], [1, 2, 3]])[1] // => 28
  */
 export function varianceInflation(rows: readonly (readonly number[])[]): number[] {
   const p = rows[0]?.length ?? 0;

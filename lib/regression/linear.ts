@@ -83,6 +83,7 @@ function checkOptions(observations: Observations, options: LinearOptions): void 
  * @param observations - rows of x hold one value per term (1 for an intercept); weights are inverse variances
  * @throws {BeadbenchError} `bad-argument` for malformed input, `not-enough-data` without a spare row
  * @source Golub and Van Loan (2013) section 5.5; Bjorck (1967) for the refinement
+ * @example fitLinear({ x: [[1, 0], [1, 1], [1, 2]], y: [1, 3, 5.3] }, { names: ["constant", "slope"] }).estimates[1] // => 2.15
  */
 export function fitLinear(observations: Observations, options: LinearOptions): LinearFit {
   checkOptions(observations, options);

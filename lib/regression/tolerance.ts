@@ -18,6 +18,7 @@ export interface ToleranceOptions {
  *
  * @source W. G. Howe, J. Am. Stat. Assoc. 64 (1969) 610-620; W. A. Wallis (1951) for regression;
  * NIST/SEMATECH e-Handbook 7.2.6.3
+ * @example toleranceFactor(42, 1 / 43, { share: 0.9, confidence: 0.99 }) // => 2.2173159
  */
 export function toleranceFactor(df: number, leverage: number, options: ToleranceOptions = {}): number {
   const share = requireNumber("share", options.share ?? 0.95, { above: 0, below: 1 });
