@@ -2,6 +2,7 @@ import { Command, CommanderError } from "commander";
 import { BeadbenchError } from "../errors/index.js";
 import { registerCheck } from "./commands/check.js";
 import { registerDemo } from "./commands/demo.js";
+import { registerEvaluate } from "./commands/evaluate.js";
 import { registerExport } from "./commands/export.js";
 import { registerFit } from "./commands/fit.js";
 import { registerImport } from "./commands/import.js";
@@ -36,6 +37,7 @@ function program(io: CommandIo): Command {
   for (const register of [
     registerNew,
     registerPlan,
+    registerEvaluate,
     registerImport,
     registerLog,
     registerIncident,

@@ -1,9 +1,12 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
+import { fileURLToPath } from "node:url";
 import { beforeAll, describe, expect, test } from "vitest";
 import { parsePreset } from "../../lib/presets/index.js";
 import { expectDigits } from "../support/digits.js";
 import { commandLine } from "./run.js";
+
+const root = join(dirname(fileURLToPath(import.meta.url)), "..", "..");
 
 const header =
   "coupon,current [A],travel_speed [mm/min],wire_feed_speed [m/min],bead_width [mm],bead_height [mm],sound_bead";
@@ -107,6 +110,70 @@ describe("the loop from a results file to a preset", () => {
   test("export writes CSV and JSON to standard output", async () => {
     expect((await shell.run("export", "rings")).out).toMatch(/^coupon,run_order,state/);
     expect(JSON.parse((await shell.run("export", "rings", "--format", "json")).out).coupons).toHaveLength(13);
+  });
+});
+
+describe("plan and evaluate", () => {
+  test("plans 4 settings, one hard to change, under a limit on arc energy, on top of 8 coupons, and judges it", async () => {
+    const shell = commandLine();
+    const demo = JSON.parse(readFileSync(join(root, "data-demo", "study.json"), "utf8"));
+    const standoff = demo.factors.find((factor: { name: string }) => factor.name === "standoff");
+    standoff.change = "hard";
+    writeFileSync(join(shell.folder, "study.json"), JSON.stringify(demo));
+    await shell.run("new", "rings", "--from", "study.json");
+    const day = readFileSync(join(root, "data-demo", "day-1.csv"), "utf8")
+      .split("\n")
+      .slice(0, 9)
+      .join("\n");
+    expect((await shell.pipe(day, "import", "rings", "-")).out).toMatch(/8 coupons logged/);
+    const { status, out, notes } = await shell.run(
+      "plan",
+      "rings",
+      "--coupons",
+      "16",
+      "--evaluate",
+      "--csv",
+      "plan.csv",
+    );
+    expect(status, notes).toBe(0);
+    expect(out).toMatch(/16 coupons and 8 already run in \d+ groups of hard-to-change settings/);
+    expect(out).toMatch(/Effects \(chance to detect/);
+    const [head, ...rows] = readFileSync(join(shell.folder, "plan.csv"), "utf8").trim().split("\n");
+    const column = (name: string): number => head!.split(",").findIndex((title) => title.startsWith(name));
+    const cells = rows.map((row) => row.split(","));
+    expect(cells.map((row) => Number(row[column("run_order")]))).toEqual(rows.map((_, i) => i + 9));
+    for (const row of cells) {
+      // The limit: 12.8 V x A x 60 / (mm/min) at most 1500 J/mm.
+      expect(
+        (12.8 * Number(row[column("current")]) * 60) / Number(row[column("travel_speed")]),
+      ).toBeLessThanOrEqual(1500);
+    }
+    const again = await shell.run("evaluate", "rings");
+    expect(again.out).toMatch(/16 coupons and 8 already run/);
+    const beside = await shell.run("evaluate", "rings", "plan.csv", "--against", "plan.csv");
+    expect(beside.out).toMatch(/coupons +16 +16/);
+  });
+
+  test("blocks go to the study's block column", async () => {
+    const shell = commandLine();
+    const demo = JSON.parse(readFileSync(join(root, "data-demo", "study.json"), "utf8"));
+    writeFileSync(join(shell.folder, "study.json"), JSON.stringify(demo));
+    await shell.run("new", "rings", "--from", "study.json");
+    const planned = await shell.run(
+      "plan",
+      "rings",
+      "--coupons",
+      "18",
+      "--design",
+      "latin-hypercube",
+      "--blocks",
+      "2",
+    );
+    expect(planned.status, planned.notes).toBe(0);
+    const { coupons } = JSON.parse((await shell.run("export", "rings", "--format", "json")).out);
+    expect(new Set(coupons.map((c: { blocks: { day: string } }) => c.blocks.day))).toEqual(
+      new Set(["1", "2"]),
+    );
   });
 });
 

@@ -1,8 +1,22 @@
-import type { Command } from "commander";
-import { type DesignKind, type Plan, planCoupons } from "../../design/index.js";
+import { type Command, Option } from "commander";
+import {
+  type Criterion,
+  type DesignKind,
+  type Effort,
+  type EvaluationOptions,
+  evaluatePlan,
+  formatPlanEvaluation,
+  type ModelOrder,
+  type Plan,
+  type PlanEffort,
+  type PlannedRun,
+  type PlanOptions,
+  planCoupons,
+} from "../../design/index.js";
 import { BeadbenchError } from "../../errors/index.js";
-import { settingLimits } from "../../models/index.js";
+import { couponCost, type Settings, settingLimits } from "../../models/index.js";
 import { appendEntries, exportCsv, type PlannedBody, type Study } from "../../study/index.js";
+import { convert, findUnit, parseQuantity } from "../../units/index.js";
 import { printJson, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
@@ -22,10 +36,18 @@ const designKinds = [
 ] as const satisfies readonly DesignKind[];
 
 interface PlanCommandOptions {
-  readonly coupons: number;
+  readonly coupons?: number;
+  readonly budget?: readonly string[];
   readonly design?: string;
   readonly centre?: number;
+  readonly repeats?: number;
+  readonly blocks?: number;
+  readonly session?: number;
+  readonly order?: "random" | "drift-robust";
+  readonly criterion?: Criterion;
+  readonly model?: ModelOrder;
   readonly seed?: number;
+  readonly evaluate?: boolean;
   readonly csv?: string;
   readonly json?: boolean;
   readonly dry?: boolean;
@@ -34,30 +56,134 @@ interface PlanCommandOptions {
 export function registerPlan(root: Command, io: CommandIo): void {
   root
     .command("plan <study>")
-    .description("plan the first coupons, in run order, and write them to the journal")
-    .requiredOption("--coupons <n>", "how many coupons, centre repeats included", wholeNumber(1))
+    .description(
+      "plan coupons, in run order, and write them to the journal; coupons already run are counted in",
+    )
+    .option("--coupons <n>", "most coupons, centre repeats included", wholeNumber(1))
+    .option("--budget <amount>", 'most to spend, such as "240 min", "900 L" of gas, "60 m" of wire', gather)
     .option("--design <kind>", `kind of plan: ${designKinds.join(", ")}`)
-    .option("--centre <n>", "how many of them repeat the centre", wholeNumber(0))
-    .option("--seed <n>", "seed of the run order (default: the study's)", wholeNumber(0))
+    .option("--centre <n>", "how many repeat the centre", wholeNumber(0))
+    .option("--repeats <n>", "optimal plans: coupons spent on exact repeats", wholeNumber(0))
+    .option("--blocks <n>", "blocks (days, cylinders) of nearly equal size", wholeNumber(1))
+    .option("--session <n>", "coupons per work session, each opened by a control coupon", wholeNumber(2))
+    .addOption(new Option("--order <order>", "order of work").choices(["random", "drift-robust"]))
+    .addOption(
+      new Option("--criterion <letter>", "optimal plans: what is made small").choices(["D", "I", "A"]),
+    )
+    .addOption(
+      new Option("--model <order>", "what is to be fitted").choices(["linear", "interaction", "quadratic"]),
+    )
+    .option("--seed <n>", "seed of every random choice (default: the study's)", wholeNumber(0))
+    .option("--evaluate", "also judge the plan: power, standard errors, leverage, what hangs on each coupon")
     .option("--csv <file>", "also write them as CSV to fill in at the rig (- for standard output)")
     .option("--dry", "show the plan without writing it to the journal")
     .option("--json", "print the result as JSON")
     .action((folder: string, options: PlanCommandOptions) => {
       const study = studyAt(io, folder);
-      const plan = planCoupons({
-        factors: study.definition.factors,
-        coupons: options.coupons,
-        ...(options.design === undefined ? {} : { design: designKind(options.design) }),
-        ...(options.centre === undefined ? {} : { centreRepeats: options.centre }),
-        limits: settingLimits(study.definition),
-        seed: options.seed ?? study.definition.seed,
-        existing: study.coupons.filter(({ state }) => state !== "voided").map(({ settings }) => settings),
-      });
-      if (options.json === true) printJson(io, plan);
-      else if (options.csv !== "-") io.out(planText(study, plan));
+      const plan = planCoupons(planOptions(study, options));
+      const evaluation =
+        options.evaluate === true ? evaluatePlan(plan, evaluationOptions(study, options)) : undefined;
+      if (options.json === true) printJson(io, evaluation === undefined ? plan : { ...plan, evaluation });
+      else {
+        const text = `${planText(study, plan)}${evaluation === undefined ? "" : `\n${formatPlanEvaluation(evaluation)}`}`;
+        // With the CSV on standard output, the rest goes to the notes.
+        if (options.csv === "-") io.note(text);
+        else io.out(text);
+      }
       if (options.dry === true) return;
-      recordPlanned(io, study, plan.runs, options.csv);
+      recordPlanned(
+        io,
+        study,
+        plan.runs.map((run) => plannedCoupon(study, run)),
+        options.csv,
+      );
     });
+}
+
+/** A planned run as the journal keeps it: its block in the study's first block column, the rest in a note. */
+function plannedCoupon({ definition }: Study, run: PlannedRun): PlannedCoupon {
+  const [column] = definition.blocks;
+  const note = [
+    run.block === undefined || column !== undefined ? "" : `block ${run.block}`,
+    run.session === undefined ? "" : `session ${run.session}`,
+    run.wholePlot === undefined ? "" : `group ${run.wholePlot} of the hard-to-change settings`,
+  ].filter((part) => part !== "");
+  return {
+    settings:
+      run.block === undefined || column === undefined
+        ? run.settings
+        : { ...run.settings, [column]: String(run.block) },
+    role: run.role,
+    ...(note.length === 0 ? {} : { note: note.join(", ") }),
+  };
+}
+
+function planOptions(study: Study, options: PlanCommandOptions): PlanOptions {
+  const { definition } = study;
+  const { coupons, budget, blocks, centre, repeats, session, order, criterion, model } = options;
+  if (coupons === undefined && budget === undefined) {
+    throw new BeadbenchError(
+      "bad-argument",
+      "say how many coupons with --coupons, or what may be spent with --budget",
+    );
+  }
+  return {
+    factors: definition.factors,
+    coupons,
+    budget: budget === undefined ? undefined : readBudget(budget),
+    design: options.design === undefined ? undefined : designKind(options.design),
+    centreRepeats: centre,
+    repeats,
+    blocks,
+    session: session === undefined ? undefined : { coupons: session },
+    order,
+    criterion,
+    model,
+    limits: settingLimits(definition),
+    seed: options.seed ?? definition.seed,
+    existing: settingsSoFar(study),
+    couponEffort: couponCost(definition),
+    minutesPerHardChange: definition.costs?.minutesPerHardChange,
+  };
+}
+
+/** Settings of the coupons run or planned so far that have all factors. */
+export function settingsSoFar({ definition, coupons }: Study): readonly Settings[] {
+  return coupons
+    .filter(
+      ({ state, settings }) => state !== "voided" && definition.factors.every(({ name }) => name in settings),
+    )
+    .map(({ settings }) => settings);
+}
+
+function evaluationOptions(study: Study, { model }: PlanCommandOptions): EvaluationOptions {
+  return {
+    model,
+    limits: settingLimits(study.definition),
+    existing: settingsSoFar(study),
+    seed: study.definition.seed,
+  };
+}
+
+function gather(text: string, before: readonly string[] = []): readonly string[] {
+  return [...before, text];
+}
+
+/** Minutes, litres and metres from texts such as "240 min". */
+function readBudget(texts: readonly string[]): Partial<Effort> {
+  return Object.fromEntries(
+    texts.map((text) => {
+      const { value, unit } = parseQuantity(text);
+      const { dimension } = findUnit(unit);
+      if (dimension === "time") return ["minutes", convert(value, unit, "min")];
+      if (dimension === "volume") return ["gas", convert(value, unit, "L")];
+      if (dimension === "length") return ["wire", convert(value, unit, "m")];
+      throw new BeadbenchError(
+        "bad-argument",
+        `--budget "${text}" is ${dimension}; give a time, litres of gas or metres of wire`,
+      );
+    }),
+  );
 }
 
 function designKind(text: string): Plan["design"] {
@@ -75,8 +201,26 @@ function planText(study: Study, plan: Plan): string {
   return [
     `${plan.runs.length} coupons, design ${plan.design}, seed ${plan.seed}\n\n`,
     runsTable(study.definition, plan.runs),
+    plan.effort === undefined ? "" : `\n${effortText(plan.effort)}`,
     plan.findings.length === 0 ? "" : `\n${findingsText(plan.findings)}`,
   ].join("");
+}
+
+function effortText({ total, sessions, hardChanges }: PlanEffort): string {
+  const line = (what: string, { minutes, gas, wire }: Effort): string =>
+    `${what}: ${Math.round(minutes)} min, ${Math.round(gas)} L of gas, ${wire.toFixed(1)} m of wire\n`;
+  return [
+    line("Estimated effort", total),
+    ...(sessions.length < 2 ? [] : sessions.map((effort, i) => line(`  session ${i + 1}`, effort))),
+    hardChanges === 0 ? "" : `${hardChanges} changes of hard-to-change settings\n`,
+  ].join("");
+}
+
+/** A coupon to be written to the journal as planned. */
+export interface PlannedCoupon {
+  readonly settings: PlannedBody["values"];
+  readonly role: string;
+  readonly note?: string;
 }
 
 /** Writes planned coupons to the journal and, when asked, to a CSV with empty response columns. */

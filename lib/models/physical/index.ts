@@ -6,6 +6,7 @@ export {
   type RigPhysics,
   rigPhysics,
 } from "./derived.js";
+export { type CouponCost, couponCost } from "./effort.js";
 export { type SettingLimit, settingLimits } from "./limits.js";
 export {
   isPhysicalQuantity,

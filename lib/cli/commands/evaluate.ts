@@ -1,0 +1,95 @@
+import { rmSync } from "node:fs";
+import { join } from "node:path";
+import { type Command, InvalidArgumentError, Option } from "commander";
+import {
+  comparePlans,
+  evaluatePlan,
+  formatPlanComparison,
+  formatPlanEvaluation,
+  type ModelOrder,
+  type PlanEvaluation,
+  type Settings,
+} from "../../design/index.js";
+import { BeadbenchError } from "../../errors/index.js";
+import { settingLimits } from "../../models/index.js";
+import { createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
+import { printJson, readText, studyAt } from "../files.js";
+import type { CommandIo } from "../io.js";
+
+interface EvaluateOptions {
+  readonly against?: string;
+  readonly model?: ModelOrder;
+  readonly change: number;
+  readonly sd: number;
+  readonly json?: boolean;
+}
+
+export function registerEvaluate(root: Command, io: CommandIo): void {
+  root
+    .command("evaluate <study> [plan]")
+    .description("judge a plan before the first spark: the study's planned coupons, or those of a CSV file")
+    .option("--against <file>", "another plan as CSV, side by side")
+    .addOption(
+      new Option("--model <order>", "what is to be fitted").choices(["linear", "interaction", "quadratic"]),
+    )
+    .option("--change <amount>", "change in a response worth detecting", positive, 2)
+    .option("--sd <amount>", "scatter of that response from coupon to coupon, in the same unit", positive, 1)
+    .option("--json", "print the result as JSON")
+    .action(async (folder: string, file: string | undefined, options: EvaluateOptions) => {
+      const study = studyAt(io, folder);
+      const judge = (plan: readonly Settings[]): PlanEvaluation => evaluate(study, plan, options);
+      const first = judge(file === undefined ? plannedSettings(study) : await settingsOf(io, study, file));
+      if (options.against === undefined) {
+        if (options.json === true) printJson(io, first);
+        else io.out(formatPlanEvaluation(first));
+        return;
+      }
+      const measures = comparePlans(first, judge(await settingsOf(io, study, options.against)));
+      if (options.json === true) printJson(io, measures);
+      else io.out(formatPlanComparison(measures, [file ?? "planned", options.against]));
+    });
+}
+
+function evaluate(study: Study, plan: readonly Settings[], options: EvaluateOptions): PlanEvaluation {
+  const { definition, coupons } = study;
+  return evaluatePlan(
+    { factors: definition.factors, runs: plan.map((settings) => ({ settings })) },
+    {
+      model: options.model,
+      change: options.change,
+      sd: options.sd,
+      limits: settingLimits(definition),
+      existing: coupons.filter(({ state }) => state === "logged").map(({ settings }) => settings),
+      seed: definition.seed,
+    },
+  );
+}
+
+function plannedSettings({ coupons }: Study): readonly Settings[] {
+  const planned = coupons.filter(({ state }) => state === "planned");
+  if (planned.length === 0) {
+    throw new BeadbenchError(
+      "not-found",
+      "no coupons are planned in this study; run `beadbench plan` first, or name a CSV file with settings",
+    );
+  }
+  return planned.map(({ settings }) => settings);
+}
+
+/** Settings of a plan written as CSV, read by the rules of an import but into a study of its own. */
+async function settingsOf(io: CommandIo, study: Study, file: string): Promise<readonly Settings[]> {
+  const text = await readText(io, file);
+  const folder = scratchFolder();
+  try {
+    const copy = createStudy(join(folder, "plan"), study.definition);
+    return importCsv(copy, text, { file, clock: io.clock }).study.coupons.map(({ settings }) => settings);
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+function positive(text: string): number {
+  const value = Number(text);
+  if (!(value > 0)) throw new InvalidArgumentError("Write a number above 0.");
+  return value;
+}
