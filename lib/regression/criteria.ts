@@ -30,6 +30,7 @@ export function informationCriteria(fit: ConvergedFit): InformationCriteria {
       `informationCriteria needs more than ${k + 1} rows for ${k} parameters (variance included), got ${n}`,
     );
   }
+  requireThat(fit.rss > 0, "informationCriteria: a fit that meets every row exactly has no likelihood");
   const logWeights = (fit.observations.weights ?? []).reduce((sum, w) => sum + Math.log(w), 0);
   const logLikelihood = -0.5 * (n * (Math.log((2 * Math.PI * fit.rss) / n) + 1) - logWeights);
   const aic = -2 * logLikelihood + 2 * k;
@@ -69,6 +70,10 @@ export function compareNested(smaller: ConvergedFit, larger: ConvergedFit): Nest
   requireThat(
     larger.rss <= smaller.rss * (1 + 1e-8),
     "compareNested: the second fit is worse, so it cannot contain the first",
+  );
+  requireThat(
+    larger.rss > 0,
+    "compareNested: the larger model meets every row exactly, which leaves no scatter",
   );
   const f = Math.max(0, smaller.rss - larger.rss) / df1 / (larger.rss / larger.df);
   return { f, df1, df2: larger.df, p: 1 - fCdf(f, df1, larger.df) };

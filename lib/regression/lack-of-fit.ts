@@ -65,12 +65,13 @@ export function lackOfFit(fit: ConvergedFit, options: LackOfFitOptions = {}): La
     );
   }
   const lack = Math.max(0, fit.rss - pure);
-  const f = lack / lackDf / (pure / pureDf);
-  const p = Number.isFinite(f) ? 1 - fCdf(f, lackDf, pureDf) : 0;
+  const ratio = lack === 0 ? 0 : lack / lackDf / (pure / pureDf);
+  const f = Math.min(ratio, Number.MAX_VALUE);
+  const p = ratio === f ? 1 - fCdf(f, lackDf, pureDf) : 0;
   return {
     lackOfFit: { ss: lack, df: lackDf },
     pureError: { ss: pure, df: pureDf },
-    f: Number.isFinite(f) ? f : Number.MAX_VALUE,
+    f,
     p,
     pureErrorSd: Math.sqrt(pure / pureDf),
     settings,

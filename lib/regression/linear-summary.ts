@@ -2,6 +2,7 @@ import type { Finding } from "../errors/index.js";
 import { nameAliases } from "./alias.js";
 import { conditionNumber } from "./collinearity.js";
 import type { PenalisedSolution } from "./penalised.js";
+import { norm } from "./problem.js";
 import type { LinearFit, Observations } from "./types.js";
 
 interface Context {
@@ -19,8 +20,9 @@ function orthogonality(
   root: Float64Array,
   y: readonly number[],
 ): number {
-  const length = Math.hypot(...residuals);
-  if (length <= 1e-13 * Math.hypot(...y.map((value, i) => value * root[i]!))) return 0;
+  const length = norm(residuals, 0, residuals.length);
+  const target = Float64Array.from(y, (value, i) => value * root[i]!);
+  if (length <= 1e-13 * norm(target, 0, target.length)) return 0;
   let worst = 0;
   for (let j = 0; j < (rows[0]?.length ?? 0); j++) {
     let dot = 0;

@@ -88,6 +88,10 @@ function reason(problem: Problem, attempt: Attempt): Finding {
   };
 }
 
+/** JSON has no infinity: what ran away is given as the largest number. */
+const bounded = (value: number): number =>
+  Number.isFinite(value) ? value : Number.isNaN(value) ? 0 : Math.sign(value) * Number.MAX_VALUE;
+
 /** The plain result of a fit that stopped short, with the reason. */
 export function summariseFailure(
   observations: Observations,
@@ -95,13 +99,15 @@ export function summariseFailure(
   attempt: Attempt,
   counts: Counts,
 ): FailedFit {
+  const { fitted, residuals } = unweighted(observations, problem, attempt.theta);
   return {
     status: attempt.status as FailedFit["status"],
     parameters: [...problem.model.parameters],
-    estimates: [...attempt.theta],
+    estimates: attempt.theta.map(bounded),
     rss: attempt.rss,
     df: problem.rows - problem.size,
-    ...unweighted(observations, problem, attempt.theta),
+    fitted: fitted.map(bounded),
+    residuals: residuals.map(bounded),
     observations,
     certificate: {
       criterion: "relative offset",

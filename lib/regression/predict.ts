@@ -87,7 +87,7 @@ export function predict(
   const factor = tFactor(options.level ?? 0.95, fit.df);
   const { weight = 1, settingSd } = options;
   const slopes = parameterSlopes(model, fit.estimates, x);
-  const largest = Math.max(...fit.leverage);
+  const largest = fit.leverage.reduce((a, b) => Math.max(a, b), 0);
   return x.map((row, i) => {
     const mean = model.predict(fit.estimates, row);
     const standardError = Math.sqrt(Math.max(0, quadraticForm(slopes[i]!, fit.covariance)));

@@ -18,6 +18,8 @@ export interface ProfileInterval extends Interval {
   readonly openBelow: boolean;
   /** No end was found above: `upper` is only as far as was looked. */
   readonly openAbove: boolean;
+  /** A fit with the parameter held came out below the fit itself, which therefore is not the best minimum. */
+  readonly foundLower: boolean;
   /** The points tried, in order of value: plot tau against value. */
   readonly profile: readonly ProfilePoint[];
 }
@@ -82,6 +84,7 @@ function profiler(fit: ConvergedFit, model: Model, j: number, bounds: Bounds | u
   const points: (ProfilePoint & { readonly rest: readonly number[] })[] = [
     { value: fit.estimates[j]!, tau: 0, rest: best },
   ];
+  let foundLower = false;
   const tau = (value: number): number => {
     hold(value);
     const near = points.reduce((a, b) => (Math.abs(b.value - value) < Math.abs(a.value - value) ? b : a));
@@ -97,6 +100,7 @@ function profiler(fit: ConvergedFit, model: Model, j: number, bounds: Bounds | u
       polished = polish(problem, walked.theta, box, 1e-7);
     }
     const rss = polished === undefined ? Number.POSITIVE_INFINITY : polished.rss;
+    if (rss < fit.rss * (1 - 1e-6)) foundLower = true;
     const size = Math.sqrt(Math.max(0, rss - fit.rss)) / fit.residualSd;
     const signed = value < fit.estimates[j]! ? -size : size;
     if (polished !== undefined) points.push({ value, tau: signed, rest: polished.theta });
@@ -104,7 +108,7 @@ function profiler(fit: ConvergedFit, model: Model, j: number, bounds: Bounds | u
   };
   const sorted = (): ProfilePoint[] =>
     points.map(({ value, tau: height }) => ({ value, tau: height })).sort((a, b) => a.value - b.value);
-  return { tau, sorted };
+  return { tau, sorted, isBeaten: () => foundLower };
 }
 
 interface End {
@@ -160,7 +164,7 @@ export function profileIntervals(
     const error = fit.standardErrors[j]!;
     if (!wanted.includes(name) || error === 0) return [];
     const estimate = fit.estimates[j]!;
-    const { tau, sorted } = profiler(fit, model, j, options.bounds);
+    const { tau, sorted, isBeaten } = profiler(fit, model, j, options.bounds);
     const below = findEnd(
       tau,
       estimate,
@@ -184,6 +188,7 @@ export function profileIntervals(
         level,
         openBelow: below.open,
         openAbove: above.open,
+        foundLower: isBeaten(),
         profile: sorted(),
       },
     ];

@@ -102,6 +102,14 @@ describe("profileIntervals", () => {
     expect(JSON.parse(JSON.stringify(intervals))).toEqual(intervals);
   });
 
+  test("say when a held fit beats the fit they belong to", () => {
+    const fit = converge("bod");
+    const short: ConvergedFit = { ...fit, estimates: [fit.estimates[0]!, 0.9], rss: 1.5 * fit.rss };
+    const [of] = profileIntervals(short, models.bod, { parameters: ["k"], level: 0.5 });
+    expect(of!.foundLower).toBe(true);
+    expect(profileIntervals(fit, models.bod, { parameters: ["k"], level: 0.5 })[0]!.foundLower).toBe(false);
+  });
+
   test("hold a profile that rises away from the estimate", () => {
     const [interval] = profileIntervals(converge("dnase"), models.dnase, { parameters: ["scal"] });
     const taus = interval!.profile.map(({ tau }) => tau);

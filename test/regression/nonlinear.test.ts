@@ -99,8 +99,8 @@ describe("a fit that cannot be had", () => {
 
   test("calls a flat tail undetermined, though its gradient vanishes", () => {
     const fit = fitNonlinear(decay, models.bod, { start: [16, 60], starts: 0 });
-    if (fit.status === "converged") expectAll(fit.estimates, reference.bod.estimates, 9);
-    else expect(fit.status).toBe("singular");
+    expect(fit.status).toBe("singular");
+    expect(fit.findings[0]!.about).toEqual(["k"]);
   });
 
   test("leaves the flat tail by itself when free to try other starts", () => {
@@ -112,6 +112,7 @@ describe("a fit that cannot be had", () => {
     const model: Model = { parameters: ["a"], predict: (theta) => Math.log(-1 - theta[0]! ** 2) };
     const fit = fitNonlinear(decay, model, { start: [1] });
     expect(fit.status).toBe("non-finite");
+    expect(JSON.parse(JSON.stringify(fit))).toEqual(fit);
   });
 
   test("says so when stopped too early", () => {
