@@ -21,7 +21,10 @@ export interface LocalProblem {
  * where they should divide (any weight but 1 returns the start), it walks on from a worse point, its damping is not
  * scaled, it stops on an absolute residual sum of squares, and it says nothing about convergence. So x is a row index,
  * weights are folded into the rows, parameters come scaled, and the caller accepts or rejects and judges. It allocates
- * some objects per row, which is why the rows come compressed: 214 rows cost it 40 us a step, 4 rows 5 us.
+ * objects per row, which is why the rows come compressed: a step costs it 29 us on 214 rows, 2.4 us on 4.
+ *
+ * It carries the walk but not the last digits (it forms J'J): on the 54 fits of NIST's 27 problems it makes 360 of 582
+ * steps and brings 50 starts to within 10 % of the least sum of squares; the QR polish does the rest.
  */
 export class MarquardtStep {
   /** The point proposed, within the bounds. */

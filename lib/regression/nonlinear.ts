@@ -118,8 +118,8 @@ function agreement(problem: Problem, attempts: readonly Attempt[]): number {
  *
  * Linear parameters are projected out, the others walk downhill by damped steps in scaled parameters, and the result
  * is polished on the whole model by QR Gauss-Newton. A fit is called converged only when the relative offset is below
- * the tolerance, the derivatives have full rank, and probing to both sides of every parameter finds a rise. When the
- * given start fails, wider ones are tried. A minimum is local: ask for more `starts` when the model may have several,
+ * the tolerance, the derivatives have full rank, and probing to both sides of loosely known parameters finds a rise. When
+ * the given start fails, wider ones are tried. A minimum is local: ask for more `starts` when the model may have several,
  * and read `startsAgreeing`.
  *
  * @throws {BeadbenchError} `bad-argument` for malformed input, `not-enough-data` without a spare row
@@ -140,15 +140,19 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
   const settings = { box, maxIterations, tolerance };
 
   const attempts = starts.map((point) => attempt(separable, point, settings));
-  if (options.starts !== undefined && options.starts > 0) {
-    for (const point of screenedStarts(separable, starts[0]!, box, options.starts, searchScreen)) {
+  const isSolved = (): boolean => attempts.some(({ status }) => status === "converged");
+  const { starts: wanted } = options;
+  if (wanted !== undefined && wanted > 0) {
+    for (const point of screenedStarts(separable, starts[0]!, box, wanted, searchScreen)) {
       attempts.push(attempt(separable, point, settings));
     }
-  } else if (options.starts === undefined && !attempts.some(({ status }) => status === "converged")) {
+  } else if (wanted === undefined && !isSolved()) {
     for (const point of screenedStarts(separable, starts[0]!, box, rescueStarts, rescueScreen)) {
       attempts.push(attempt(separable, point, settings));
-      const settled = attempts.reduce(better).status === "converged";
-      if (settled && agreement(problem, attempts) >= rescueAgreement) break;
+      if (isSolved() && agreement(problem, attempts) >= rescueAgreement) break;
+    }
+    if (!isSolved() && separable.linear.length > 0) {
+      attempts.push(attempt(new SeparableProblem(problem, []), starts[0]!, settings));
     }
   }
   const best = attempts.reduce(better);
