@@ -1,5 +1,6 @@
 import { makePredictor, type OutcomeModel, type Prediction, type Predictor } from "../models/index.js";
 import { makeBoxProbability } from "./box-probability.js";
+import { quickNormalCdf } from "./tabulated-normal.js";
 
 /** Chances at points of the model's axes. */
 export interface ChanceFunction {
@@ -50,6 +51,7 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
     predictor.spread(point, prediction);
     return box(prediction.mean, prediction.covariance);
   };
+  const exact = model.coordinates.every((axis) => axis.settingSd === 0);
   const count = predictor.draws;
   const checkChance = (point: Float64Array, c: number): number => {
     let sum = 0;
@@ -62,7 +64,17 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
     dimensions,
     checks: (point) => model.checks.map((_, c) => checkChance(point, c)),
     chance(point, floor = 0) {
-      let chance = dimensions(point);
+      predictor.means(point, prediction.mean);
+      if (floor > 0 && n > 1 && exact) {
+        // Most settings of a map are out of specification in the first response already.
+        const sd = Math.sqrt(predictor.leadingVariance());
+        const first =
+          quickNormalCdf((upper[0]! - prediction.mean[0]!) / sd) -
+          quickNormalCdf((lower[0]! - prediction.mean[0]!) / sd);
+        if (first < floor) return first;
+      }
+      predictor.spread(point, prediction);
+      let chance = box(prediction.mean, prediction.covariance);
       for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= checkChance(point, c);
       return chance;
     },

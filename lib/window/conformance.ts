@@ -62,5 +62,5 @@ export function conformance(model: OutcomeModel, settings: readonly Settings[]):
 /** The chance alone at many settings, for maps: some 100 000 settings a second. */
 export function conformanceChances(model: OutcomeModel, settings: readonly Settings[]): readonly number[] {
   const chances = makeChance(model);
-  return settings.map((setting) => chances.chance(chances.predictor.point(setting), 1e-4));
+  return settings.map((setting) => chances.chance(chances.predictor.point(setting), 1e-3));
 }

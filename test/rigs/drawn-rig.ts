@@ -178,6 +178,7 @@ export function drawRig(stream: RandomStream, name: string): RigFormulas {
       diameter: `${diameter} mm`,
     },
     factors,
+    blocks: ["day"],
     responses: [
       { name: "bead_width", unit: "mm", spec: around(widthAt, draw(0.075, 0.12)) },
       { name: "bead_height", unit: "mm", spec: around(height(at, widthAt), draw(0.08, 0.13)) },

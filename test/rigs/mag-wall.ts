@@ -22,6 +22,7 @@ export const magWall: RigFormulas = {
       { name: "travel_speed", unit: "mm/min", low: 200, high: 1400, step: 10 },
       { name: "contact_tip_distance", unit: "mm", low: 10, high: 22, step: 1 },
     ],
+    blocks: ["day"],
     responses: [
       { name: "wall_width", unit: "mm", spec: { lower: 5.5, upper: 6.6 } },
       { name: "layer_height", unit: "mm", spec: { lower: 2.2, upper: 2.7 } },

@@ -21,6 +21,7 @@ export const migStainless: RigFormulas = {
       { name: "wire_feed_speed", unit: "m/min", low: 3, high: 11, step: 0.1 },
       { name: "standoff", unit: "mm", low: 8, high: 20, step: 1 },
     ],
+    blocks: ["day"],
     responses: [
       { name: "bead_width", unit: "mm", spec: { lower: 5.2, upper: 6.4 } },
       { name: "bead_height", unit: "mm", spec: { lower: 2.0, upper: 2.5 } },

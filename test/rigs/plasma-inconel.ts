@@ -21,6 +21,7 @@ export const plasmaInconel: RigFormulas = {
       { name: "wire_feed_speed", unit: "m/min", low: 0.5, high: 4, step: 0.05 },
       { name: "standoff", unit: "mm", low: 3, high: 10, step: 0.5 },
     ],
+    blocks: ["day"],
     responses: [
       { name: "bead_width", unit: "mm", spec: { lower: 5.5, upper: 6.8 } },
       { name: "bead_height", unit: "mm", spec: { lower: 1.6, upper: 2.1 } },

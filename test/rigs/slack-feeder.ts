@@ -21,6 +21,7 @@ export const slackFeeder: RigFormulas = {
       { name: "travel_speed", unit: "mm/s", low: 2, high: 14, step: 0.2 },
       { name: "standoff", unit: "mm", low: 8, high: 18, step: 1 },
     ],
+    blocks: ["day"],
     responses: [
       { name: "bead_width", unit: "mm", spec: { lower: 4.2, upper: 5.2 } },
       { name: "bead_height", unit: "mm", spec: { lower: 1.5, upper: 1.95 } },

@@ -22,6 +22,7 @@ export const tigAluminium: RigFormulas = {
       { name: "wire_feed_speed", unit: "in/min", low: 15, high: 110, step: 1 },
       { name: "standoff", unit: "mm", low: 1.5, high: 5, step: 0.5 },
     ],
+    blocks: ["day"],
     responses: [
       { name: "bead_width", unit: "mm", spec: { lower: 6.6, upper: 8 } },
       { name: "bead_height", unit: "mm", spec: { lower: 2.0, upper: 2.6 } },

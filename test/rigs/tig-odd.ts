@@ -21,6 +21,7 @@ export const tigOdd: RigFormulas = {
       { name: "wire_feed_speed", unit: "m/min", low: 0.5, high: 3.5, step: 0.05 },
       { name: "standoff", unit: "mm", low: 2, high: 8, step: 0.5 },
     ],
+    blocks: ["day"],
     responses: [
       { name: "bead_width", unit: "mm", spec: { lower: 6.5, upper: 8.2 } },
       { name: "bead_height", unit: "mm", spec: { lower: 1.5, upper: 1.95 } },

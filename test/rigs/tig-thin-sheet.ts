@@ -22,6 +22,7 @@ export const tigThinSheet: RigFormulas = {
       { name: "travel_speed", unit: "mm/s", low: 1, high: 8, step: 0.1 },
       { name: "wire_feed_speed", unit: "mm/s", low: 5, high: 60, step: 1 },
     ],
+    blocks: ["day"],
     responses: [
       { name: "bead_width", unit: "mm", spec: { lower: 4, upper: 5 } },
       { name: "bead_height", unit: "mm", spec: { lower: 1.0, upper: 1.4 } },

@@ -22,6 +22,7 @@ export const tigWearRing: RigFormulas = {
       { name: "wire_feed_speed", unit: "m/min", low: 0.4, high: 3, step: 0.05 },
       { name: "standoff", unit: "mm", low: 1.5, high: 6, step: 0.5 },
     ],
+    blocks: ["day"],
     responses: [
       { name: "bead_width", unit: "mm", spec: { lower: 5, upper: 6 } },
       { name: "bead_height", unit: "mm", spec: { lower: 1.7, upper: 2.15 } },

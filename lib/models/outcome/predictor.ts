@@ -22,6 +22,8 @@ export interface Predictor {
   readonly means: (point: Float64Array, into: Float64Array) => void;
   /** Expected values and covariance at the point of the last call of `means`. */
   readonly spread: (point: Float64Array, into: Prediction) => void;
+  /** Variance of the first response at the point of the last call of `means`, settings held exactly. */
+  readonly leadingVariance: () => number;
   /** Expected values at the point of the last call of `means` if posterior draw `m` were the truth. */
   readonly drawMeans: (point: Float64Array, m: number, into: Float64Array) => void;
   /** Covariance of scatter and days alone: the spread about a draw. */
@@ -91,12 +93,12 @@ export function makePredictor(model: OutcomeModel): Predictor {
   });
   addLatents(drawCovariance, (l) => posteriors[l]!.blockSd ** 2);
 
-  const ties = model.ties.map((tie) => ({ ...tie, covariance: Float64Array.from(tie.covariance) }));
+  const ties = model.ties.map((tie) => ({ ...tie, covariance: symmetricLower(tie.covariance, size) }));
   const addTie = (tie: (typeof ties)[number], into: Float64Array): void => {
     let shared = 0;
     for (let i = 0; i < size; i++) {
       let sum = 0;
-      for (let j = 0; j < size; j++) sum += tie.covariance[i * size + j]! * functions[j]!;
+      for (let j = 0; j <= i; j++) sum += tie.covariance[i * size + j]! * functions[j]!;
       shared += functions[i]! * sum;
     }
     const most = 0.98 * Math.sqrt(doubt[tie.first]! * doubt[tie.second]!);
@@ -108,6 +110,18 @@ export function makePredictor(model: OutcomeModel): Predictor {
           shared * (ca[tie.first]! * cb[tie.second]! + ca[tie.second]! * cb[tie.first]!);
       }
     }
+  };
+
+  const variance = (l: number): number => {
+    const root = roots[l]!;
+    let total = posteriors[l]!.departure ** 2 * open;
+    for (let b = 0; b < size; b++) {
+      let sum = 0;
+      const column = b * size;
+      for (let a = b; a < size; a++) sum += root[column + a]! * functions[a]!;
+      total += sum * sum;
+    }
+    return total;
   };
 
   const moving = coordinates.flatMap((axis, j) => (axis.settingSd > 0 ? [j] : []));
@@ -142,21 +156,12 @@ export function makePredictor(model: OutcomeModel): Predictor {
     means,
     spread(point, into) {
       into.covariance.set(drawCovariance);
-      for (let l = 0; l < latents; l++) {
-        const root = roots[l]!;
-        let variance = posteriors[l]!.departure ** 2 * open;
-        for (let b = 0; b < size; b++) {
-          let sum = 0;
-          const column = b * size;
-          for (let a = b; a < size; a++) sum += root[column + a]! * functions[a]!;
-          variance += sum * sum;
-        }
-        doubt[l] = variance;
-      }
+      for (let l = 0; l < latents; l++) doubt[l] = variance(l);
       addLatents(into.covariance, (l) => doubt[l]!);
       for (const tie of ties) addTie(tie, into.covariance);
       if (moving.length > 0) addSettingNoise(point, into);
     },
+    leadingVariance: () => drawCovariance[0]! + coefficients[0]![0]! ** 2 * variance(0),
     drawMeans(point, m, into) {
       for (let l = 0; l < latents; l++) {
         const w = drawn[l]![m]!;
@@ -177,6 +182,16 @@ export function makePredictor(model: OutcomeModel): Predictor {
 /** Standard deviation of a setting on its axis. */
 function axisSd(axis: OutcomeModel["coordinates"][number], at: number): number {
   return axis.kind === "log" ? axis.settingSd / Math.exp(axis.centre + at) : axis.settingSd / axis.scale;
+}
+
+/** Lower triangle of a form x' C x: the entries above the diagonal added to those below. */
+function symmetricLower(matrix: readonly number[], size: number): Float64Array {
+  const result = new Float64Array(size * size);
+  for (let a = 0; a < size; a++) {
+    for (let b = 0; b < a; b++) result[a * size + b] = matrix[a * size + b]! + matrix[b * size + a]!;
+    result[a * size + a] = matrix[a * size + a]!;
+  }
+  return result;
 }
 
 /** A row-by-row lower triangle rearranged column by column, so that sums run through memory in order. */

@@ -1,0 +1,60 @@
+import { fileURLToPath } from "node:url";
+import {
+  type Checkpoint,
+  commandLineOperator,
+  libraryOperator,
+  loopFigures,
+  runStudy,
+} from "../rigs/closed-loop.js";
+import { difficulty, drawHostileRigs } from "../rigs/drawn-rig.js";
+import { developmentRigs, heldOutRigs } from "../rigs/index.js";
+
+/**
+ * Closes the loop on simulated rigs and prints the true chance at the recommended preset over the best possible.
+ *
+ *     npx tsx test/bench/closed-loop.bench.ts [named|held-out|drawn] [seeds] [library|cli] [most coupons]
+ *
+ * "drawn" takes one study on each of as many rigs drawn at random as there are seeds. "cli" drives the
+ * built command line with CSV files. On one core a study of 24 coupons takes about 2 s by the library.
+ */
+export function benchClosedLoop(which = "named", seeds = 5, by = "library", most = 24): undefined {
+  const cli = fileURLToPath(new URL("../../dist/cli/main.js", import.meta.url));
+  const checkpoints = [12, 18, 24, 36].filter((count) => count <= most);
+  const rigs =
+    which === "drawn"
+      ? drawHostileRigs(seeds, 3)
+      : (which === "held-out" ? heldOutRigs : developmentRigs).map((rig) => ({ rig, ...difficulty(rig) }));
+  const all: Checkpoint[] = [];
+  for (const { rig, best, failing, good } of rigs) {
+    const own: Checkpoint[] = [];
+    for (let seed = 1; seed <= (which === "drawn" ? 1 : seeds); seed++) {
+      const operator =
+        by === "cli" ? commandLineOperator(rig.definition, seed, cli) : libraryOperator(rig.definition, seed);
+      own.push(...runStudy(rig, best, seed, operator, checkpoints));
+    }
+    all.push(...own);
+    const facts = `${(100 * failing).toFixed(0)} % fail, ${(100 * good).toFixed(2)} % good, best ${best.toFixed(2)}`;
+    console.log(
+      `${rig.name.padEnd(16)} ${facts}: ${own.length === checkpoints.length ? own.map(({ share }) => share.toFixed(2)).join(" ") : ""}`,
+    );
+    if (which !== "drawn") print(own);
+  }
+  console.log("all studies");
+  print(all);
+  return undefined;
+}
+
+function print(results: readonly Checkpoint[]): void {
+  for (const figures of loopFigures(results)) {
+    const { coupons, studies, median, tenth, good, bias, overclaimed } = figures;
+    console.log(
+      `  ${coupons} coupons, ${studies} studies: median ${median.toFixed(3)}, 10th percentile ${tenth.toFixed(3)}, ` +
+        `share >= 0.8 ${good.toFixed(3)}, claimed - true ${bias.toFixed(3)}, overclaimed ${overclaimed.toFixed(3)}`,
+    );
+  }
+}
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  const [which, seeds, by, most] = process.argv.slice(2);
+  benchClosedLoop(which, Number(seeds ?? 5), by, Number(most ?? 24));
+}
