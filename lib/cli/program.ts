@@ -10,9 +10,11 @@ import { registerIncident } from "./commands/incident.js";
 import { registerLog } from "./commands/log.js";
 import { registerNew } from "./commands/new.js";
 import { registerNext } from "./commands/next.js";
+import { registerPhysics } from "./commands/physics.js";
 import { registerPlan } from "./commands/plan.js";
 import { registerPreset } from "./commands/preset.js";
 import { registerReport } from "./commands/report.js";
+import { registerStandoff } from "./commands/standoff.js";
 import { registerWindow } from "./commands/window.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 
@@ -48,6 +50,8 @@ function program(io: CommandIo): Command {
     registerPreset,
     registerExport,
     registerReport,
+    registerPhysics,
+    registerStandoff,
     registerDemo,
   ]) {
     register(root, io);

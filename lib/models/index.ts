@@ -55,6 +55,7 @@ export {
   settingLimits,
 } from "./physical/index.js";
 export {
+  absurdity,
   arcFindings,
   type CheckedStudy,
   type Confounding,

@@ -48,6 +48,7 @@ export type {
 export { nearestName } from "./nearest-name.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export type { JournalFault } from "./read-journal.js";
+export { readTable, type TableColumn, type TableRow } from "./read-table.js";
 export type { Change, Incident, Note } from "./replay.js";
 export type { SkippedRow } from "./rows-to-entries.js";
 export { scratchFolder } from "./scratch-folder.js";

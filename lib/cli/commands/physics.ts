@@ -1,0 +1,175 @@
+import { type Command, InvalidArgumentError } from "commander";
+import type { Finding } from "../../errors/index.js";
+import {
+  absurdity,
+  type DerivedQuantityName,
+  derivedQuantities,
+  derivedQuantity,
+  type PhysicalSetting,
+  physicalSettingOf,
+  physicalSettingOfCoupon,
+  type RigPhysics,
+  rigPhysics,
+} from "../../models/index.js";
+import { significant } from "../../numeric/index.js";
+import { checkEquipment, type EquipmentCheck, netPower } from "../../process/index.js";
+import type { Study } from "../../study/index.js";
+import { parseAssignments } from "../assignments.js";
+import { parseEquipment } from "../equipment.js";
+import { printJson, readText, studyAt } from "../files.js";
+import type { CommandIo } from "../io.js";
+import { findingsText, percent, textTable } from "../text.js";
+
+interface PhysicsOptions {
+  readonly equipment?: string;
+  readonly duty: number;
+  readonly json?: boolean;
+}
+
+/** The physics of one coupon or setting. */
+interface PhysicsRow {
+  readonly name: string;
+  /** In the units of `derivedQuantities`; what cannot be derived is absent. */
+  readonly quantities: Readonly<Partial<Record<DerivedQuantityName, number>>>;
+  /** Why the setting was refused, when it was. */
+  readonly refused?: string;
+  readonly equipment?: EquipmentCheck;
+}
+
+const names = Object.keys(derivedQuantities) as DerivedQuantityName[];
+
+export function registerPhysics(root: Command, io: CommandIo): void {
+  root
+    .command("physics <study> [values...]")
+    .description(
+      "arc energy, heat input, bead area, wire share and deposition of every coupon, or of one setting",
+    )
+    .option("--equipment <file>", "JSON with the makers' ratings: which piece binds at each setting")
+    .option("--duty <share>", "share of ten minutes with the arc on, for --equipment", dutyShare, 1)
+    .option("--json", "print the result as JSON")
+    .addHelpText(
+      "after",
+      `
+For one setting name it: beadbench physics my-study current=150A travel_speed="180 mm/min" wire_feed_speed="1.2 m/min"
+An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { "current": "180 A", "duty": 0.6 },
+  "tungsten": { "diameter": "2.4 mm", "polarity": "dc-negative" }, "cup": { "bore": "11.1 mm" },
+  "feeder": { "largestSpeed": "5 m/min" }, "water": { "flow": "2 L/min", "inlet": "20 degC" } }`,
+    )
+    .action(async (folder: string, items: readonly string[], options: PhysicsOptions) => {
+      const study = studyAt(io, folder);
+      const physics = rigPhysics(study.definition);
+      const equipment =
+        options.equipment === undefined
+          ? undefined
+          : parseEquipment(await readText(io, options.equipment), options.equipment);
+      const rows = settingsToShow(study, items).map(({ name, setting, refused }): PhysicsRow => {
+        if (refused !== undefined) return { name, quantities: {}, refused };
+        const load = equipmentLoad(setting, physics, options.duty);
+        return {
+          name,
+          quantities: quantitiesOf(setting, physics),
+          ...(equipment === undefined || load === undefined
+            ? {}
+            : { equipment: checkEquipment(load, equipment) }),
+        };
+      });
+      if (options.json === true) printJson(io, { physics, rows });
+      else io.out(physicsText(physics, rows));
+    });
+}
+
+interface Shown {
+  readonly name: string;
+  readonly setting: PhysicalSetting;
+  readonly refused?: string;
+}
+
+function settingsToShow({ definition, coupons }: Study, items: readonly string[]): readonly Shown[] {
+  if (items.length > 0) {
+    const { values, units } = parseAssignments(definition, items);
+    const typed = Object.entries(values).flatMap(([name, value]) =>
+      typeof value === "number" ? [[name, { value, unit: units[name] ?? "1" }] as const] : [],
+    );
+    const rig = {
+      ...definition.rig,
+      settings: { ...definition.rig?.settings, ...Object.fromEntries(typed) },
+    };
+    return [{ name: "setting", setting: physicalSettingOf({ ...definition, rig }, {}) }];
+  }
+  return coupons
+    .filter(({ state }) => state !== "voided")
+    .map((coupon) => {
+      const refused = absurdity(definition, coupon);
+      return {
+        name: coupon.id,
+        setting: physicalSettingOfCoupon(definition, coupon),
+        ...(refused === undefined ? {} : { refused }),
+      };
+    });
+}
+
+function quantitiesOf(setting: PhysicalSetting, physics: RigPhysics): PhysicsRow["quantities"] {
+  return Object.fromEntries(
+    names.flatMap((name) => {
+      const value = derivedQuantity(name, setting, physics);
+      return value === undefined ? [] : [[name, value]];
+    }),
+  );
+}
+
+function equipmentLoad(setting: PhysicalSetting, physics: RigPhysics, duty: number) {
+  const { current, gas_flow: gasFlow, wire_feed_speed: wireFeedSpeed, arc_voltage: voltage } = setting;
+  if (current === undefined) return undefined;
+  return {
+    current,
+    duty,
+    ...(gasFlow === undefined ? {} : { gasFlow }),
+    ...(wireFeedSpeed === undefined ? {} : { wireFeedSpeed }),
+    ...(voltage === undefined ? {} : { netPower: netPower(voltage, current, physics.efficiency.value) }),
+  };
+}
+
+function physicsText(physics: RigPhysics, rows: readonly PhysicsRow[]): string {
+  const shown = names.filter((name) => rows.some(({ quantities }) => quantities[name] !== undefined));
+  const withEquipment = rows.some(({ equipment }) => equipment !== undefined);
+  const refused = rows.filter((row) => row.refused !== undefined);
+  const findings: readonly Finding[] = rows.flatMap(({ name, equipment }) =>
+    (equipment?.findings ?? []).map((finding) => ({ ...finding, message: `${name}: ${finding.message}` })),
+  );
+  return [
+    textTable(
+      [
+        { title: "coupon" },
+        ...shown.map((name) => ({
+          title: `${name} [${derivedQuantities[name].unit}]`,
+          align: "right" as const,
+        })),
+        ...(withEquipment ? [{ title: "binds" }] : []),
+      ],
+      rows.map(({ name, quantities, equipment }) => [
+        name,
+        ...shown.map((quantity) => {
+          const value = quantities[quantity];
+          return value === undefined ? "-" : significant(value);
+        }),
+        ...(withEquipment
+          ? [
+              equipment === undefined
+                ? "-"
+                : `${equipment.binding.piece} at ${percent(equipment.binding.load)}`,
+            ]
+          : []),
+      ]),
+    ),
+    `\nTaken: arc efficiency ${physics.efficiency.value} (${physics.efficiency.source}); deposition efficiency ${physics.depositionEfficiency.value} (${physics.depositionEfficiency.source}); wire enthalpy ${significant(physics.wireEnthalpy.value)} J/mm3 (${physics.wireEnthalpy.source})\n`,
+    ...refused.map(({ name, refused: why }) => `${name}: ${why}\n`),
+    findings.length === 0 ? "" : `\n${findingsText(findings)}`,
+  ].join("");
+}
+
+function dutyShare(text: string): number {
+  const value = Number(text);
+  if (!(value > 0 && value <= 1))
+    throw new InvalidArgumentError("Write a share above 0 and up to 1, such as 0.6.");
+  return value;
+}

@@ -1,0 +1,154 @@
+import { type Command, InvalidArgumentError } from "commander";
+import { chartStandoff, renderSvg } from "../../charts/index.js";
+import {
+  type DriftFit,
+  fitDrift,
+  forecastStandoff,
+  type HoldingRise,
+  holdingRise,
+  type LayerReading,
+  type StandoffForecast,
+} from "../../models/index.js";
+import { significant } from "../../numeric/index.js";
+import { readTable } from "../../study/index.js";
+import { convert, parseQuantity } from "../../units/index.js";
+import { printJson, readText, writeText } from "../files.js";
+import type { CommandIo } from "../io.js";
+import { wholeNumber } from "../options.js";
+import { findingsText, percent } from "../text.js";
+
+interface StandoffOptions {
+  readonly gaugeSd: number;
+  readonly rise?: number;
+  readonly touch: number;
+  readonly tooLong?: number;
+  readonly layers: number;
+  readonly target?: number;
+  readonly seed: number;
+  readonly svg?: string;
+  readonly json?: boolean;
+}
+
+const verdicts: Readonly<Record<DriftFit["verdict"], string>> = {
+  "self-regulating": "the rig regulates itself: a longer stand-off makes taller layers and closes again",
+  "runs-away": "the rig runs away: a longer stand-off makes lower layers and grows on",
+  "cannot-tell": "the log cannot tell whether the rig regulates itself or runs away",
+};
+
+export function registerStandoff(root: Command, io: CommandIo): void {
+  root
+    .command("standoff <log>")
+    .description(
+      "stand-off drift from a layer log (CSV: layer [1], standoff [mm], rise [mm], station), and its forecast",
+    )
+    .requiredOption("--gauge-sd <length>", 'scatter of the stand-off gauge, such as "0.05 mm"', millimetres)
+    .option("--rise <length>", "rise after each layer to come (default: that of the last layer)", millimetres)
+    .option("--touch <length>", "stand-off at which the torch touches", millimetres, 0.5)
+    .option("--too-long <length>", "stand-off at which arc or gas cover is lost", millimetres)
+    .option("--layers <n>", "layers to forecast", wholeNumber(1), 50)
+    .option("--target <length>", "stand-off to hold (default: the mean so far)", millimetres)
+    .option("--seed <n>", "seed of the simulated builds", wholeNumber(0), 1)
+    .option("--svg <file>", "draw the forecast")
+    .option("--json", "print the result as JSON")
+    .action(async (file: string, options: StandoffOptions) => {
+      const readings = layerReadings(await readText(io, file), file);
+      const drift = fitDrift(readings, { gaugeSd: options.gaugeSd });
+      const rise = options.rise ?? readings.at(-1)?.rise ?? 0;
+      const forecast = forecastStandoff(drift, {
+        layers: options.layers,
+        rise,
+        touch: options.touch,
+        ...(options.tooLong === undefined ? {} : { tooLong: options.tooLong }),
+        seed: options.seed,
+      });
+      const target = options.target ?? drift.reference;
+      const holding = holdingRise(drift, {
+        standoff: target,
+        margin: Math.max(0.1, target - options.touch),
+        seed: options.seed,
+      });
+      if (options.svg !== undefined)
+        writeText(io, options.svg, await renderSvg(drawForecast(readings, forecast, options)));
+      if (options.json === true) printJson(io, { drift, forecast, holding });
+      else io.out(standoffText(drift, forecast, holding, { rise, target }));
+    });
+}
+
+function layerReadings(text: string, file: string): readonly LayerReading[] {
+  return readTable(
+    text,
+    [
+      { name: "layer", unit: "1" },
+      { name: "standoff", unit: "mm", optional: true },
+      { name: "rise", unit: "mm" },
+      { name: "station", unit: "text", optional: true },
+    ],
+    file,
+  ).map(({ layer, standoff, rise, station }) => ({
+    layer: Number(layer),
+    standoff: standoff === undefined ? null : Number(standoff),
+    rise: Number(rise),
+    ...(station === undefined ? {} : { station: String(station) }),
+  }));
+}
+
+function standoffText(
+  drift: DriftFit,
+  forecast: StandoffForecast,
+  holding: HoldingRise,
+  { rise, target }: { readonly rise: number; readonly target: number },
+): string {
+  const range = (x: { readonly lower: number; readonly upper: number }): string =>
+    `${significant(x.lower)} to ${significant(x.upper)}`;
+  const event = (what: string, found: StandoffForecast["touch"]): string => {
+    const { low, middle, high } = found.layer;
+    const when =
+      middle === null
+        ? "not within the forecast, more likely than not"
+        : `about layer ${middle} (${percent(forecast.level)} band ${low ?? "?"} to ${high ?? "beyond the forecast"})`;
+    return `${what} at ${significant(found.at)} mm: ${when}; chance by the end ${percent(found.chance)}\n`;
+  };
+  return [
+    `Layer height ${drift.growth.map((g) => `${g.station === "" ? "" : `${g.station} `}${significant(g.estimate)} mm (${range(g)})`).join(", ")} at stand-off ${significant(drift.reference)} mm\n`,
+    `Slope of layer height on stand-off ${significant(drift.slope.estimate)} (${percent(drift.level)} interval ${range(drift.slope)}): ${verdicts[drift.verdict]}\n`,
+    `Scatter of a layer ${significant(drift.layerSd.estimate)} mm\n\n`,
+    `Forecast with a rise of ${significant(rise, 4)} mm per layer\n`,
+    event("  touch", forecast.touch),
+    forecast.tooLong === null ? "" : event("  arc or gas cover lost", forecast.tooLong),
+    `\nRise that holds ${significant(target)} mm: ${significant(holding.common, 4)} mm per layer; measure and correct at least every ${holding.correctEvery} layers\n`,
+    drift.findings.length + forecast.findings.length === 0
+      ? ""
+      : `\n${findingsText([...drift.findings, ...forecast.findings])}`,
+    "\nAn estimate from one log: watch the build, and stop and check when the stand-off leaves its band.\n",
+  ].join("");
+}
+
+function drawForecast(
+  readings: readonly LayerReading[],
+  forecast: StandoffForecast,
+  options: StandoffOptions,
+) {
+  const station = forecast.bands[0]?.station ?? "";
+  return chartStandoff({
+    name: "stand-off",
+    level: forecast.level,
+    touch: options.touch,
+    ...(options.tooLong === undefined ? {} : { tooLong: options.tooLong }),
+    forecast: forecast.bands.filter((band) => band.station === station),
+    measured: readings.flatMap((reading) =>
+      reading.standoff === null || (reading.station ?? "") !== station
+        ? []
+        : [{ layer: reading.layer, value: reading.standoff }],
+    ),
+  });
+}
+
+/** A length with its unit, for commander, in mm. */
+function millimetres(text: string): number {
+  try {
+    const { value, unit } = parseQuantity(text);
+    return convert(value, unit, "mm");
+  } catch (error) {
+    throw new InvalidArgumentError(`${(error as Error).message}.`);
+  }
+}

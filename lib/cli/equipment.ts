@@ -1,0 +1,63 @@
+import { z } from "zod";
+import { BeadbenchError, errorFromIssues } from "../errors/index.js";
+import type { Equipment } from "../process/index.js";
+import { convert, parseQuantity } from "../units/index.js";
+
+/** A quantity written as text with its unit, wanted in another. */
+const quantity = (unit: string) =>
+  z.string(`write a text with its unit, such as "1 ${unit}"`).transform((text, context) => {
+    try {
+      const { value, unit: stated } = parseQuantity(text);
+      return convert(value, stated, unit);
+    } catch (error) {
+      context.addIssue({ code: "custom", message: (error as Error).message });
+      return z.NEVER;
+    }
+  });
+
+const rating = z.strictObject({
+  current: quantity("A"),
+  duty: z.number().positive().max(1),
+  largestCurrent: quantity("A").optional(),
+});
+
+const schema = z.strictObject({
+  source: rating.optional(),
+  torch: rating.optional(),
+  tungsten: z
+    .strictObject({ diameter: quantity("mm"), polarity: z.enum(["dc-negative", "dc-positive", "ac"]) })
+    .optional(),
+  cup: z.strictObject({ bore: quantity("mm") }).optional(),
+  feeder: z.strictObject({ largestSpeed: quantity("mm/s") }).optional(),
+  water: z
+    .strictObject({
+      flow: quantity("L/min"),
+      inlet: quantity("degC"),
+      outletLimit: quantity("degC").optional(),
+    })
+    .optional(),
+  margin: z.number().min(0).max(0.9).optional(),
+});
+
+/**
+ * Reads a file of the makers' ratings, quantities as text with their unit.
+ *
+ * @throws {BeadbenchError} `bad-file` naming each path and what was expected
+ */
+export function parseEquipment(text: string, file: string): Equipment {
+  let raw: unknown;
+  try {
+    raw = JSON.parse(text);
+  } catch (error) {
+    throw new BeadbenchError("bad-file", `${file} is not valid JSON: ${(error as Error).message}`);
+  }
+  const result = schema.safeParse(raw);
+  if (!result.success) {
+    throw errorFromIssues(
+      "bad-file",
+      `${file} is no list of equipment:`,
+      result.error.issues.map(({ path, message }) => ({ file, column: path.join("."), message })),
+    );
+  }
+  return result.data as Equipment;
+}
