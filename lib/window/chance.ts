@@ -53,16 +53,11 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
   };
   const exact = model.coordinates.every((axis) => axis.settingSd === 0);
   const count = predictor.draws;
-  const checkChance = (point: Float64Array, c: number): number => {
-    let sum = 0;
-    for (let m = 0; m < count; m++) sum += predictor.drawPass(point, c, m);
-    return sum / count;
-  };
   return {
     predictor,
     prediction,
     dimensions,
-    checks: (point) => model.checks.map((_, c) => checkChance(point, c)),
+    checks: (point) => model.checks.map((_, c) => predictor.pass(point, c)),
     chance(point, floor = 0) {
       predictor.means(point, prediction.mean);
       if (floor > 0 && n > 1 && exact) {
@@ -75,7 +70,7 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
       }
       predictor.spread(point, prediction);
       let chance = box(prediction.mean, prediction.covariance);
-      for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= checkChance(point, c);
+      for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= predictor.pass(point, c);
       return chance;
     },
     perDraw(point, into, passes) {

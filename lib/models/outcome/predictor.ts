@@ -28,6 +28,8 @@ export interface Predictor {
   readonly drawMeans: (point: Float64Array, m: number, into: Float64Array) => void;
   /** Covariance of scatter and days alone: the spread about a draw. */
   readonly drawCovariance: Float64Array;
+  /** Chance that check `c` is passed, averaged over the draws. */
+  readonly pass: (point: Float64Array, c: number) => number;
   /** Chance that check `c` is passed if draw `m` were the truth. */
   readonly drawPass: (point: Float64Array, c: number, m: number) => number;
 }
@@ -172,6 +174,15 @@ export function makePredictor(model: OutcomeModel): Predictor {
       toResponses(point, into);
     },
     drawCovariance,
+    pass(point, c) {
+      const draws = checks[c]!;
+      let sum = 0;
+      for (let m = 0; m < draws.length; m++) {
+        const { constants, slopes, lapse } = draws[m]!;
+        sum += passChance(constants, slopes, lapse, point);
+      }
+      return sum / draws.length;
+    },
     drawPass(point, c, m) {
       const { constants, slopes, lapse } = checks[c]![m]!;
       return passChance(constants, slopes, lapse, point);

@@ -66,17 +66,18 @@ function decode(layout: Layout, z: Float64Array, into: Boundary): void {
 
 /** Chance that a check passes at a point, for one boundary. */
 export function passChance(
-  constants: ArrayLike<number>,
-  slopes: ArrayLike<number>,
+  constants: Float64Array,
+  slopes: Float64Array,
   lapse: number,
-  point: ArrayLike<number>,
+  point: Float64Array,
 ): number {
   const axes = point.length;
   let product = 1;
+  let at = 0;
   for (let k = 0; k < constants.length; k++) {
     let margin = constants[k]!;
-    const row = k * axes;
-    for (let j = 0; j < axes; j++) margin += slopes[row + j]! * point[j]!;
+    for (let j = 0; j < axes; j++) margin += slopes[at + j]! * point[j]!;
+    at += axes;
     // Beyond these a margin changes the chance by less than one in a thousand.
     if (margin < 7) {
       if (margin < -9) return 0;
@@ -120,8 +121,8 @@ export function drawBoundaries(
     decode(layout, z, boundary);
     return logLikelihood(boundary, data);
   };
-  const thin = data.length === 0 ? 1 : 20 + Math.ceil(data.length / 3);
-  const burn = data.length === 0 ? 0 : 500 + 10 * data.length;
+  const thin = data.length === 0 ? 1 : 20 + Math.ceil(data.length / 5);
+  const burn = data.length === 0 ? 0 : 500 + 5 * data.length;
   let z = Float64Array.from({ length: size }, () => stream.normal());
   let level = likelihood(z);
   const other = new Float64Array(size);

@@ -46,8 +46,10 @@ export function chooseInflation(
 export function verdictWeight(draws: readonly BoundaryDraw[], fresh: readonly CheckedPoint[]): number {
   let surprise = 0;
   for (const { point, passed } of fresh) {
-    const chance =
-      draws.reduce((sum, d) => sum + passChance(d.constants, d.slopes, d.lapse, point), 0) / draws.length;
+    const passes = draws.map((d) =>
+      passChance(Float64Array.from(d.constants), Float64Array.from(d.slopes), d.lapse, point),
+    );
+    const chance = passes.reduce((sum, pass) => sum + pass, 0) / passes.length;
     const p = Math.min(0.99, Math.max(0.01, chance));
     surprise += -Math.log(passed ? p : 1 - p) + p * Math.log(p) + (1 - p) * Math.log(1 - p);
   }
