@@ -36,7 +36,7 @@ const fadedInfluence = 1e-7;
 const looseOffset = 0.03;
 
 /** Tells the difference formulas how large parameters are about here; what they learnt elsewhere may not hold. */
-function expect(problem: Problem, theta: readonly number[]): void {
+function resetScales(problem: Problem, theta: readonly number[]): void {
   for (let j = 0; j < problem.size; j++) {
     if (theta[j] !== 0) problem.magnitude[j] = Math.abs(theta[j]!);
     problem.reach[j] = Number.NaN;
@@ -80,7 +80,7 @@ export function attempt(
   let iterations = 0;
   let settle = looseOffset;
   for (;;) {
-    expect(problem, from);
+    resetScales(problem, from);
     const { theta, rss, ...descent } = descend(
       separable,
       pick(from),
@@ -89,7 +89,7 @@ export function attempt(
       settle,
     );
     iterations += descent.iterations;
-    expect(problem, theta);
+    resetScales(problem, theta);
     const reached = descent.end === "non-finite" ? undefined : polish(problem, theta, box);
     if (reached === undefined) {
       const height = Number.isFinite(rss) ? rss : Number.MAX_VALUE;

@@ -121,14 +121,15 @@ function bcaInterval(
   replicates: readonly number[],
   accelerated: number,
   level: number,
-  df: number,
+  /** What stands in for a normal quantile. */
+  quantileOf: (p: number) => number,
 ): Interval {
   const count = replicates.length;
   let below = 0;
   for (const value of replicates) below += value < estimate ? 1 : value === estimate ? 0.5 : 0;
   const bias = normalQuantile(Math.min(1 - 0.5 / count, Math.max(0.5 / count, below / count)));
   const end = (p: number): number => {
-    const z = bias + tQuantile(p, df);
+    const z = bias + quantileOf(p);
     return quantile(replicates, normalCdf(bias + z / (1 - accelerated * z)));
   };
   return { name, estimate, lower: end((1 - level) / 2), upper: end((1 + level) / 2), level };
@@ -137,9 +138,9 @@ function bcaInterval(
 /**
  * Bootstrap intervals: refits to resampled data, seeded.
  *
- * Residuals are divided by sqrt(1 - leverage) (wild: 1 - leverage) before they are drawn, and the quantiles use t instead
- * of the normal, so that small data sets are not promised too much (Hesterberg 2015). The acceleration comes from the
- * first-order jackknife. Below some 10 residual degrees of freedom prefer profile intervals.
+ * So that small data sets are not promised too much, residuals are divided by sqrt(1 - leverage) (wild: 1 - leverage)
+ * before they are drawn, the quantiles use t instead of the normal, for cases times sqrt(n / df) (Hesterberg 2015). The
+ * acceleration comes from the first-order jackknife. Below some 10 residual degrees of freedom prefer profile intervals.
  *
  * @source Efron and Tibshirani, An Introduction to the Bootstrap (1993), chapters 9 and 14; Davison and Hinkley
  * (1997) section 6.2; T. Hesterberg, The American Statistician 69 (2015) 371-386
@@ -164,6 +165,8 @@ export function bootstrap(fit: ConvergedFit, model: Model, options: BootstrapOpt
     `bootstrap: ${failed} of ${wanted} refits failed; the model is too frail for these data`,
   );
   const left = jackknife(fit, model);
+  const widening = kind === "case" ? Math.sqrt(fit.residuals.length / fit.df) : 1;
+  const widened = (p: number): number => widening * tQuantile(p, fit.df);
   const columns = quantities.map((_, j) => replicates.map((row) => row[j]!));
   return {
     kind,
@@ -171,7 +174,7 @@ export function bootstrap(fit: ConvergedFit, model: Model, options: BootstrapOpt
     resamples: replicates.length,
     failed,
     intervals: quantities.map(({ name, value }, j) =>
-      bcaInterval(name, value(fit.estimates), columns[j]!, acceleration(left.map(value)), level, fit.df),
+      bcaInterval(name, value(fit.estimates), columns[j]!, acceleration(left.map(value)), level, widened),
     ),
     standardErrors: columns.map(standardDeviation),
     replicates,

@@ -1,4 +1,4 @@
-import { randomStream } from "../../lib/numeric/index.js";
+import { type RandomStream, randomStream } from "../../lib/numeric/index.js";
 import {
   type BootstrapKind,
   bootstrap,
@@ -26,28 +26,31 @@ function report(name: string, hits: readonly number[], repeats: number): void {
  * and on 12 rows in shorter runs.
  */
 export function benchCoverage(repeats = 1000, resamples = 600): void {
-  const simulate = (kind: BootstrapKind, seed: number) => {
-    const random = randomStream(seed);
+  const simulate = (kind: BootstrapKind, random: RandomStream) => {
     const x = kind === "case" ? grid.map(() => [0.25 + 9.75 * random.uniform()]) : grid;
     const sd = (t: number): number => (kind === "wild" ? 0.3 + 0.1 * t : 0.8);
     const y = x.map((row) => model.predict(truth, row) + sd(row[0]!) * random.normal());
     return requireConverged(fitNonlinear({ x, y }, model, { start: truth }));
   };
-  const tally = (name: string, intervalsOf: (seed: number) => readonly Interval[]): void => {
+  const tally = (
+    name: string,
+    intervalsOf: (random: RandomStream, k: number) => readonly Interval[],
+  ): void => {
     const hits = [0, 0];
+    const random = randomStream(61).split(name);
     for (let k = 0; k < repeats; k++) {
-      intervalsOf(k + 1).forEach((interval, j) => {
+      intervalsOf(random, k).forEach((interval, j) => {
         if (holds(interval, truth[j]!)) hits[j] = hits[j]! + 1;
       });
     }
     report(name, hits, repeats);
   };
-  tally("t interval", (seed) => tIntervals(simulate("residual", seed)));
-  tally("profile interval", (seed) => profileIntervals(simulate("residual", seed), model));
+  tally("t interval", (random) => tIntervals(simulate("residual", random)));
+  tally("profile interval", (random) => profileIntervals(simulate("residual", random), model));
   for (const kind of ["residual", "case", "wild"] as const) {
     tally(
       `${kind} bootstrap`,
-      (seed) => bootstrap(simulate(kind, seed), model, { kind, seed, resamples }).intervals,
+      (random, seed) => bootstrap(simulate(kind, random), model, { kind, seed, resamples }).intervals,
     );
   }
 }
