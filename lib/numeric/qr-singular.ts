@@ -1,8 +1,22 @@
+import { factorQr } from "./qr.js";
+
 /** Singular values, largest first, and right singular vectors of a column-major matrix. */
 export interface SingularSystem {
   readonly values: Float64Array;
   /** Column k (`right[k * columns + j]`) belongs to `values[k]`. */
   readonly right: Float64Array;
+}
+
+/** R of a tall matrix with its columns back in place: the same singular values and right vectors, fewer rows. */
+function triangle(matrix: Float64Array, rows: number, columns: number): Float64Array {
+  const { values, diagonal, pivots } = factorQr(Float64Array.from(matrix), rows, columns);
+  const r = new Float64Array(columns * columns);
+  for (let k = 0; k < columns; k++) {
+    const column = pivots[k]! * columns;
+    for (let i = 0; i < k; i++) r[column + i] = values[k * rows + i]!;
+    r[column + k] = diagonal[k]!;
+  }
+  return r;
 }
 
 /**
@@ -12,6 +26,7 @@ export interface SingularSystem {
  * @source J. Demmel and K. Veselic, SIAM J. Matrix Anal. Appl. 13 (1992) 1204-1245
  */
 export function singularSystem(matrix: Float64Array, rows: number, columns: number): SingularSystem {
+  if (rows > columns) return singularSystem(triangle(matrix, rows, columns), columns, columns);
   const a = Float64Array.from(matrix);
   const v = new Float64Array(columns * columns);
   for (let j = 0; j < columns; j++) v[j * columns + j] = 1;
