@@ -84,7 +84,8 @@ function reason(problem: Problem, attempt: Attempt): Finding {
     code: "no-convergence",
     severity: "error",
     message: `no minimum was reached after ${attempt.iterations} steps (relative offset ${(attempt.polished?.offset ?? Number.NaN).toExponential(1)})`,
-    advice: "start nearer, allow more steps or starts, or simplify the model",
+    advice:
+      "start nearer, allow more steps or starts, or simplify the model; where the model itself is only computed roughly, raise the tolerance",
   };
 }
 

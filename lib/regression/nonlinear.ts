@@ -17,7 +17,7 @@ export interface NonlinearOptions {
   readonly starts?: number;
   /** Damped steps per start. Default 300. */
   readonly maxIterations?: number;
-  /** Largest relative offset that counts as converged. Default 1e-8. */
+  /** Largest relative offset that counts as converged; raise it for a model computed roughly. Default 1e-8. */
   readonly tolerance?: number;
 }
 

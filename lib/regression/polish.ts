@@ -74,7 +74,8 @@ class Walker {
 
 /**
  * Gauss-Newton steps by pivoted QR of accurate derivatives on the whole model, accelerated near the end, until the
- * relative offset reaches the goal or falls no further. Returns the best point met.
+ * relative offset reaches the goal or falls no further. Returns the best point met. Each step corrects the rounding of
+ * the one before, as iterative refinement does for a linear problem.
  *
  * @param goal - offset at which to stop. Default: where the last digits are
  * @returns undefined where the model is not finite

@@ -7,7 +7,7 @@ export interface PredictOptions {
   readonly level?: number;
   /** Inverse variance of a new observation, in the units of the fit's weights. Default 1. */
   readonly weight?: number | readonly number[];
-  /** Standard deviation with which each regressor is set on the rig; adds to the prediction interval (delta method). */
+  /** Standard deviation with which each regressor is set; adds to the prediction interval (delta method). */
   readonly settingSd?: readonly number[];
 }
 
