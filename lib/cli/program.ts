@@ -1,6 +1,7 @@
 import { Command, CommanderError } from "commander";
 import { BeadbenchError } from "../errors/index.js";
 import { registerCheck } from "./commands/check.js";
+import { registerConfirm } from "./commands/confirm.js";
 import { registerDemo } from "./commands/demo.js";
 import { registerEvaluate } from "./commands/evaluate.js";
 import { registerExport } from "./commands/export.js";
@@ -48,6 +49,7 @@ function program(io: CommandIo): Command {
     registerWindow,
     registerNext,
     registerPreset,
+    registerConfirm,
     registerExport,
     registerReport,
     registerPhysics,

@@ -5,13 +5,13 @@ import type { StudyResults } from "../report/index.js";
 import type { Study } from "../study/index.js";
 import { findWindow, recommendPreset } from "../window/index.js";
 import type { CommandIo } from "./io.js";
-import { outcomeModelOf } from "./outcome.js";
+import { type OutcomeOptions, outcomeModelOf } from "./outcome.js";
 
 /** Everything a report shows; what the coupons do not support yet is left out and remarked. */
 export function studyResults(
   io: CommandIo,
   study: Study,
-  options: { readonly level?: number; readonly without?: readonly string[] } = {},
+  options: OutcomeOptions & { readonly level?: number } = {},
 ): StudyResults {
   const remarks: string[] = [];
   const tried = <T>(work: () => T): T | undefined => {

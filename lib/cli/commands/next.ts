@@ -4,12 +4,12 @@ import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber } from "../options.js";
-import { outcomeModelOf } from "../outcome.js";
+import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { runsTable, settingText } from "../runs-table.js";
 import { findingsText, percent, wrap } from "../text.js";
 import { recordPlanned } from "./plan.js";
 
-interface NextOptions {
+interface NextOptions extends OutcomeOptions {
   readonly coupons: number;
   readonly aim: Aim;
   readonly confirm?: number;
@@ -21,8 +21,7 @@ interface NextOptions {
 }
 
 export function registerNext(root: Command, io: CommandIo): void {
-  root
-    .command("next <study>")
+  withOutcomeOptions(root.command("next <study>"))
     .description("propose the coupons worth running next, and say why; they go to the journal as planned")
     .requiredOption("--coupons <n>", "how many", wholeNumber(1))
     .addOption(
@@ -42,7 +41,7 @@ export function registerNext(root: Command, io: CommandIo): void {
     .action((folder: string, options: NextOptions) => {
       const study = studyAt(io, folder);
       const { coupons, aim, confirm, level, seed } = options;
-      const result = proposeNext(outcomeModelOf(io, study), {
+      const result = proposeNext(outcomeModelOf(io, study, options), {
         coupons,
         aim,
         ...(confirm === undefined ? {} : { confirm }),

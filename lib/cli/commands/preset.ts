@@ -5,26 +5,23 @@ import type { Study } from "../../study/index.js";
 import { recommendPreset } from "../../window/index.js";
 import { printJson, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { share, words } from "../options.js";
-import { outcomeModelOf } from "../outcome.js";
+import { share } from "../options.js";
+import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { settingText } from "../runs-table.js";
 import { findingsText, percent, textTable, wrap } from "../text.js";
 
-interface PresetOptions {
+interface PresetOptions extends OutcomeOptions {
   readonly level: number;
   readonly json?: string | true;
   readonly csv?: string;
-  readonly without?: readonly string[];
 }
 
 export function registerPreset(root: Command, io: CommandIo): void {
-  root
-    .command("preset <study>")
+  withOutcomeOptions(root.command("preset <study>"))
     .description("recommend settings, with predicted results, their intervals and the chance to conform")
     .option("--level <share>", "chance of conformance to keep inside the ranges", share, 0.8)
     .option("--json [file]", "write the preset as JSON (default: to standard output)")
     .option("--csv <file>", "write the settings as CSV (- for standard output)")
-    .option("--without <coupons>", "coupons to leave out, parted by commas", words)
     .action((folder: string, options: PresetOptions) => {
       const preset = presetOf(io, studyAt(io, folder), options);
       if (options.json !== undefined)
@@ -43,7 +40,7 @@ export function registerPreset(root: Command, io: CommandIo): void {
 export function presetOf(
   io: CommandIo,
   study: Study,
-  options: { readonly level?: number; readonly without?: readonly string[] },
+  options: OutcomeOptions & { readonly level?: number },
 ): Preset {
   const model = outcomeModelOf(io, study, options);
   const recommendation = recommendPreset(model, options.level === undefined ? {} : { level: options.level });

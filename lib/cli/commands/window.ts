@@ -1,28 +1,39 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
-import { findWindow, type ProcessWindow } from "../../window/index.js";
+import { significant } from "../../numeric/index.js";
+import {
+  type DriftSensitivity,
+  driftSensitivity,
+  findWindow,
+  type ProcessWindow,
+  type TradeOff,
+  type TradeOffs,
+  tradeOffs,
+} from "../../window/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber, words } from "../options.js";
-import { outcomeModelOf } from "../outcome.js";
+import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { settingText } from "../runs-table.js";
 import { findingsText, percent, textTable, wrap } from "../text.js";
 
-interface WindowCommandOptions {
+interface WindowCommandOptions extends OutcomeOptions {
   readonly level: number;
   readonly map?: readonly string[];
-  readonly without?: readonly string[];
+  readonly tradeOffs?: boolean;
   readonly seed?: number;
   readonly json?: boolean;
 }
 
 export function registerWindow(root: Command, io: CommandIo): void {
-  root
-    .command("window <study>")
+  withOutcomeOptions(root.command("window <study>"))
     .description("find the setting most likely to conform, and how far each setting may drift")
     .option("--level <share>", "chance of conformance to keep", share, 0.8)
     .option("--map <settings>", "two settings to draw the map over, parted by a comma", words)
-    .option("--without <coupons>", "coupons to leave out, parted by commas", words)
+    .option(
+      "--trade-offs",
+      "also the fastest and the cheapest setting that keep nine tenths of the best chance",
+    )
     .option("--seed <n>", "seed of the search (default: the study's)", wholeNumber(0))
     .option("--json", "print the result, with the map, as JSON")
     .action((folder: string, options: WindowCommandOptions) => {
@@ -35,8 +46,12 @@ export function registerWindow(root: Command, io: CommandIo): void {
           ? {}
           : { mapFactors: mapFactors(options.map, study.definition.factors) }),
       });
-      if (options.json === true) printJson(io, window);
-      else io.out(windowText(window));
+      const at = Object.fromEntries(window.best.settings.map(({ factor, value }) => [factor, value]));
+      const drift = driftSensitivity(model, at, window.level);
+      const offs = options.tradeOffs === true ? tradeOffs(model) : undefined;
+      if (options.json === true)
+        printJson(io, { ...window, drift, ...(offs === undefined ? {} : { tradeOffs: offs }) });
+      else io.out(windowText(window) + driftText(drift) + (offs === undefined ? "" : tradeOffText(offs)));
     });
 }
 
@@ -91,4 +106,57 @@ export function windowText(window: ProcessWindow): string {
     `\n${wrap(`${percent(volume.share, 1)} of all allowed settings keep that chance (90 % interval ${percent(volume.interval[0], 1)} to ${percent(volume.interval[1], 1)}).`)}\n`,
     window.findings.length === 0 ? "" : `\n${findingsText(window.findings)}`,
   ].join("");
+}
+
+function driftText(drift: readonly DriftSensitivity[]): string {
+  if (drift.length === 0) return "";
+  const off = (value: number, sign: string): string =>
+    Number.isFinite(value) ? `${sign}${significant(value)}` : "any";
+  return `\nWhat drift does: chance when a setting is really 2 % off, and how far it may be off before the level is lost\n${textTable(
+    [
+      { title: "setting" },
+      { title: "2 % low", align: "right" },
+      { title: "2 % high", align: "right" },
+      { title: "down to", align: "right" },
+      { title: "up to", align: "right" },
+    ],
+    drift.map((d) => [
+      `${d.factor} [${d.unit}]`,
+      percent(d.chanceBelow),
+      percent(d.chanceAbove),
+      off(d.allowedDown, "-"),
+      off(d.allowedUp, "+"),
+    ]),
+  )}`;
+}
+
+function tradeOffText({ safest, fastest, cheapest }: TradeOffs): string {
+  const row = (name: string, found: TradeOff | undefined): readonly (readonly string[])[] => {
+    if (found === undefined) return [];
+    const { minutes, wire, gas, cost } = found.perMetre;
+    const figure = (value: number | undefined): string => (value === undefined ? "-" : significant(value));
+    return [
+      [
+        name,
+        percent(found.chance),
+        figure(minutes),
+        figure(wire),
+        figure(gas),
+        figure(cost),
+        found.settings.map(({ value }) => settingText(value)).join(", "),
+      ],
+    ];
+  };
+  return `\nTrade-offs, per metre of bead (${safest.settings.map(({ factor, unit }) => `${factor} [${unit}]`).join(", ")})\n${textTable(
+    [
+      { title: "" },
+      { title: "chance", align: "right" },
+      { title: "min", align: "right" },
+      { title: "wire g", align: "right" },
+      { title: "gas L", align: "right" },
+      { title: "cost", align: "right" },
+      { title: "settings" },
+    ],
+    [...row("safest", safest), ...row("fastest", fastest), ...row("cheapest", cheapest)],
+  )}`;
 }
