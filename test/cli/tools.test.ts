@@ -1,0 +1,146 @@
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeAll, describe, expect, test } from "vitest";
+import { randomStream } from "../../lib/numeric/index.js";
+import { createDemoStudy } from "../../lib/study/index.js";
+import { expectDigits } from "../support/digits.js";
+import { commandLine } from "./run.js";
+
+describe("physics", () => {
+  const shell = commandLine();
+  beforeAll(() => {
+    createDemoStudy(join(shell.folder, "rings"));
+  });
+
+  test("gives the running example's figures for one setting", async () => {
+    // TIG 12 V, 150 A, 3 mm/s, 1.2 mm wire at 20 mm/s: E = 600 J/mm (EN 1011-1), A = 7.53982 mm2 x 0.99 deposited.
+    const { status, out, notes } = await shell.run(
+      "physics",
+      "rings",
+      "current=150A",
+      "arc_voltage=12V",
+      "travel_speed=3 mm/s",
+      "wire_feed_speed=20 mm/s",
+      "--json",
+    );
+    expect(status, notes).toBe(0);
+    const { rows } = JSON.parse(out);
+    expectDigits(rows[0].quantities.arc_energy, 600, 10);
+    expectDigits(rows[0].quantities.bead_area, 0.99 * 7.53982, 6);
+  });
+
+  test("lists every coupon that was not voided", async () => {
+    const { rows } = JSON.parse((await shell.run("physics", "rings", "--json")).out);
+    expect(rows).toHaveLength(39);
+  });
+
+  test("says which piece of equipment binds", async () => {
+    // 200 A at 35 % carries 200 sqrt(0.35) = 118.32 A at 100 % (IEC 60974-1 duty rule), less the margin of 10 %.
+    writeFileSync(
+      join(shell.folder, "rig.json"),
+      JSON.stringify({ source: { current: "200 A", duty: 0.35 } }),
+    );
+    const { out } = await shell.run("physics", "rings", "current=150A", "--equipment", "rig.json", "--json");
+    const { equipment } = JSON.parse(out).rows[0];
+    expect(equipment.binding.piece).toBe("source");
+    expectDigits(equipment.currentLimit.current, 0.9 * 200 * Math.sqrt(0.35), 10);
+  });
+
+  test("refuses an equipment file with a number that lacks its unit", async () => {
+    writeFileSync(join(shell.folder, "bad.json"), JSON.stringify({ source: { current: 200, duty: 0.35 } }));
+    const { status, notes } = await shell.run("physics", "rings", "--equipment", "bad.json");
+    expect(status).toBe(1);
+    expect(notes).toMatch(/bad.json, "source.current": write a text with its unit/);
+  });
+
+  test("refuses a setting no rig could run with a sentence that says how to mend it", async () => {
+    const { status, notes } = await shell.run(
+      "physics",
+      "rings",
+      "current=150A",
+      "arc_voltage=200V",
+      "travel_speed=3 mm/s",
+    );
+    expect(status).toBe(1);
+    expect(notes).toMatch(/arc voltage must be above 0 and at most 80 V, got 200 V; .*open-circuit/);
+  });
+});
+
+describe("standoff", () => {
+  /** A self-regulating rig: h = 1.5 + 0.1 (s - 3), rise 1.6, gauge noise 0.03 mm. */
+  function log(): string {
+    const rng = randomStream(4);
+    let s = 3;
+    const rows = Array.from({ length: 60 }, (_, i) => {
+      const seen = s + 0.03 * rng.normal();
+      s += 1.6 - (1.5 + 0.1 * (s - 3)) + 0.04 * rng.normal();
+      return `${i + 1},${seen.toFixed(3)},1.6`;
+    });
+    return `layer,standoff [mm],rise [mm]\n${rows.join("\n")}\n`;
+  }
+
+  test("finds the slope, the verdict and the rise that holds", async () => {
+    const shell = commandLine();
+    writeFileSync(join(shell.folder, "log.csv"), log());
+    const { status, out, notes } = await shell.run(
+      "standoff",
+      "log.csv",
+      "--gauge-sd",
+      "0.03 mm",
+      "--target",
+      "3 mm",
+      "--json",
+    );
+    expect(status, notes).toBe(0);
+    const { drift, holding } = JSON.parse(out);
+    expect(drift.slope.lower).toBeLessThan(0.1);
+    expect(drift.slope.upper).toBeGreaterThan(0.1);
+    expect(Math.abs(holding.common - 1.5)).toBeLessThan(0.05);
+  });
+
+  test("draws the forecast", async () => {
+    const shell = commandLine();
+    writeFileSync(join(shell.folder, "log.csv"), log());
+    await shell.run("standoff", "log.csv", "--gauge-sd", "0.03 mm", "--svg", "forecast.svg");
+    expect(readFileSync(join(shell.folder, "forecast.svg"), "utf8")).toMatch(/^<svg/);
+  });
+
+  test("lists what is wrong with a log, with line and column", async () => {
+    const shell = commandLine();
+    const { status, notes } = await shell.pipe(
+      "layer,standoff [A],rise [mm]\n1,3,1.5\n",
+      "standoff",
+      "-",
+      "--gauge-sd",
+      "0.03 mm",
+    );
+    expect(status).toBe(1);
+    expect(notes).toMatch(/-:1, "standoff \[A\]": needs a unit like mm/);
+  });
+});
+
+describe("confirm", () => {
+  test("counts coupons run at the preset since it was made, and refuses a preset of another study", async () => {
+    const shell = commandLine();
+    createDemoStudy(join(shell.folder, "rings"));
+    expect((await shell.run("preset", "rings", "--json", "preset.json")).status).toBe(0);
+    const preset = JSON.parse(readFileSync(join(shell.folder, "preset.json"), "utf8"));
+    const settings = preset.settings.map(
+      (s: { name: string; value: number; unit: string }) => `${s.name}=${s.value} ${s.unit}`,
+    );
+    for (const [id, sound] of [
+      ["K1", "yes"],
+      ["K2", "yes"],
+      ["K3", "no"],
+    ] as const) {
+      const results = ["bead_width=6 mm", "bead_height=2.25 mm", "smooth_feed=yes", `sound_bead=${sound}`];
+      expect((await shell.run("log", "rings", id, ...settings, ...results)).status).toBe(0);
+    }
+    const { out } = await shell.run("confirm", "rings", "--preset", "preset.json", "--json");
+    expect(JSON.parse(out)).toMatchObject({ coupons: 3, conforming: 2, claimed: preset.chance.value });
+    createDemoStudy(join(shell.folder, "others"), () => false);
+    const other = await shell.run("confirm", "others", "--preset", "preset.json");
+    expect(other.status).toBe(1);
+    expect(other.notes).toMatch(/was not made from this study/);
+  });
+});
