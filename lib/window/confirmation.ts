@@ -40,7 +40,7 @@ export function confirmClaim(claimed: number, coupons: number, conforming: numbe
       ? 1
       : claimed === 1
         ? 0
-        : 1 - betaCdf(claimed, conforming + 1, coupons - conforming);
+        : betaCdf(1 - claimed, coupons - conforming, conforming + 1);
   const verdict =
     surprise < LIMITS.refuted
       ? "refuted"

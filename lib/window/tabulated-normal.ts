@@ -33,7 +33,7 @@ const quantiles = Float64Array.from({ length: CELLS + 1 }, (_, i) =>
   normalQuantile(Math.min(Math.max(i / CELLS, 1e-15), 1 - 1e-15)),
 );
 
-/** z with P(Z <= z) = p: interpolated within 2e-5 between 1/64 and 63/64, exact outside. */
+/** z with P(Z <= z) = p: interpolated within 5e-5 between 1/64 and 63/64, exact outside. */
 export function quickNormalQuantile(p: number): number {
   if (p < 1 / 64 || p > 63 / 64) return normalQuantile(Math.min(Math.max(p, 1e-15), 1 - 1e-15));
   const at = p * CELLS;

@@ -1,0 +1,83 @@
+import { describe, expect, test } from "vitest";
+import type { Margin } from "../../../lib/models/outcome/margins.js";
+import { type CheckedPoint, drawBoundaries, passChance } from "../../../lib/models/outcome/survival-fit.js";
+import { normalPdf, randomStream } from "../../../lib/numeric/index.js";
+
+const margin: Margin = {
+  name: "one",
+  quantity: { constant: 0, slopes: [1] },
+  side: 1,
+  threshold: 0.2,
+  thresholdSd: 0.3,
+  slopeSds: [0],
+};
+const data: readonly CheckedPoint[] = [
+  [-0.3, true],
+  [-0.05, true],
+  [0.1, true],
+  [0.25, false],
+  [0.4, false],
+].map(([x, passed]) => ({ point: Float64Array.of(x as number), passed: passed as boolean, weight: 1 }));
+const averagePass = (draws: ReturnType<typeof drawBoundaries>, x: number): number =>
+  draws.reduce(
+    (sum, d) =>
+      sum +
+      passChance(Float64Array.from(d.constants), Float64Array.from(d.slopes), d.lapse, Float64Array.of(x)),
+    0,
+  ) / draws.length;
+
+describe("drawBoundaries", () => {
+  test("agrees with integration over a grid of threshold, softness and lapse", () => {
+    // Priors as documented: softness 0.035 exp(0.5 z), lapse 0.01 exp(0.7 z), threshold 3 times wider outwards.
+    const places = [-0.2, 0.15, 0.18, 0.3];
+    const sums = places.map(() => 0);
+    let total = 0;
+    const grid = (count: number): number[] =>
+      Array.from({ length: count }, (_, i) => -3.5 + (7 * (i + 0.5)) / count);
+    for (const t of grid(120)) {
+      const threshold = 0.2 + 0.3 * (t > 0 ? 3 * t : t);
+      for (const s of grid(16)) {
+        const softness = 0.035 * Math.exp(0.5 * s);
+        for (const l of grid(8)) {
+          const lapse = Math.min(0.3, 0.01 * Math.exp(0.7 * l));
+          const pass = (x: number): number => (1 - lapse) / (1 + Math.exp(-(threshold - x) / softness));
+          let weight = normalPdf(t) * normalPdf(s) * normalPdf(l);
+          for (const { point, passed } of data) {
+            const chance = 0.01 + 0.98 * pass(point[0]!);
+            weight *= passed ? chance : 1 - chance;
+          }
+          total += weight;
+          places.forEach((x, i) => {
+            sums[i]! += weight * pass(x);
+          });
+        }
+      }
+    }
+    const draws = drawBoundaries([margin], 1, data, 1500, randomStream(3));
+    // 1500 draws, nearly independent: standard error at most 0.013.
+    places.forEach((x, i) => {
+      expect(Math.abs(averagePass(draws, x) - sums[i]! / total), `at ${x}`).toBeLessThan(0.04);
+    });
+  });
+
+  test("without verdicts draws from the prior, and a weight of 0 is no verdict", () => {
+    const stream = () => randomStream(5);
+    const prior = drawBoundaries([margin], 1, [], 2000, stream());
+    const weightless = drawBoundaries(
+      [margin],
+      1,
+      data.map((item) => ({ ...item, weight: 0 })),
+      2000,
+      stream(),
+    );
+    // Half the thresholds lie beyond 0.2.
+    expect(Math.abs(averagePass(prior, 0.2) - 0.5)).toBeLessThan(0.04);
+    expect(Math.abs(averagePass(prior, 0.2) - averagePass(weightless, 0.2))).toBeLessThan(0.05);
+  });
+
+  test("one verdict against all others does not overturn them", () => {
+    const odd = [...data, { point: Float64Array.of(-0.25), passed: false, weight: 1 }];
+    const draws = drawBoundaries([margin], 1, odd, 400, randomStream(6));
+    expect(averagePass(draws, -0.1)).toBeGreaterThan(0.7);
+  });
+});

@@ -1,0 +1,71 @@
+import { describe, expect, test } from "vitest";
+import { buildOutcomeModel } from "../../../lib/models/index.js";
+import type { Coupon } from "../../../lib/study/index.js";
+import { conformance } from "../../../lib/window/index.js";
+import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js";
+
+const definition = tigDefinition();
+const thicker = tigDefinition({ wire: { classification: "ER308L", diameter: "1.6 mm" } });
+const beads = (seed: number, count: number): readonly Coupon[] =>
+  simulatedBeads(seed, count, 0.03).map((bead) => ({ ...bead, passed: { sound_bead: true } }));
+
+/** Width of the interval within which the model holds the chance at one setting. */
+const setting = { current: 145, travel_speed: 190, wire_feed_speed: 1.1 };
+
+describe("an older study", () => {
+  const older = { definition, coupons: beads(1, 24) };
+  const fresh = beads(2, 3);
+
+  test("that agrees sharpens what few coupons say", () => {
+    const alone = conformance(buildOutcomeModel(definition, fresh), [setting])[0]!;
+    const helped = buildOutcomeModel(definition, fresh, { older });
+    expect(conformance(helped, [setting])[0]!.sd).toBeLessThan(alone.sd);
+    expect(helped.transfer!.coupons).toBe(24);
+    expect(helped.transfer!.weight.sound_bead).toBeGreaterThan(0.2);
+  });
+
+  test("with another offset is shifted; with other laws is forgotten", () => {
+    const offset = older.coupons.map((bead) => ({
+      ...bead,
+      measured: {
+        bead_width: 1.2 * bead.measured.bead_width!,
+        bead_height: bead.measured.bead_height! / 1.2,
+      },
+    }));
+    const shifted = buildOutcomeModel(definition, beads(3, 9), { older: { definition, coupons: offset } });
+    const { estimate, sd } = shifted.transfer!.shift["ln width"]!;
+    expect(Math.abs(estimate - Math.log(1.2))).toBeLessThan(3 * sd);
+    const opposite = older.coupons.map((bead) => ({
+      ...bead,
+      measured: {
+        ...bead.measured,
+        bead_width: 36 / bead.measured.bead_width!,
+        bead_height: (bead.measured.bead_height! * bead.measured.bead_width! ** 2) / 36,
+      },
+    }));
+    const forgotten = buildOutcomeModel(definition, beads(3, 9), {
+      older: { definition, coupons: opposite },
+    });
+    expect(forgotten.transfer!.inflation["ln width"]!).toBeGreaterThan(
+      1.5 * shifted.transfer!.inflation["ln width"]!,
+    );
+  });
+
+  test("of failures that new coupons contradict loses its say", () => {
+    const failed = older.coupons.map((bead) =>
+      coupon(bead.id, { settings: bead.settings, passed: { sound_bead: false } }),
+    );
+    const found = buildOutcomeModel(definition, beads(4, 9), { older: { definition, coupons: failed } });
+    expect(found.transfer!.weight.sound_bead!).toBeLessThan(0.02);
+  });
+
+  test("of another wire carries fullness over, and coupons with an unknown factor are left out", () => {
+    const found = buildOutcomeModel(thicker, [], { older });
+    expect(found.transfer!.coupons).toBe(24);
+    expect(found.posteriors[1]!.weights[0]!).not.toBe(found.latent.priors[1]!.mean.constant);
+    const more = tigDefinition({
+      factors: [...definition.factors, { name: "standoff", unit: "mm", low: 2, high: 5 }],
+    });
+    expect(buildOutcomeModel(more, [], { older }).transfer!.coupons).toBe(0);
+  });
+});
