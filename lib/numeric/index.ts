@@ -47,6 +47,6 @@ export {
 } from "./qr.js";
 export { type NonnegativeSolution, solveNonnegative } from "./qr-nonnegative.js";
 export { type RefinedSolution, refineLeastSquares } from "./qr-refine.js";
-export { type SingularSystem, singularSystem } from "./qr-singular.js";
 export { type RandomStream, randomStream } from "./random.js";
+export { type SingularSystem, singularSystem } from "./singular.js";
 export { SOBOL_MAX_DIMENSIONS, sobolPoints } from "./sobol.js";
