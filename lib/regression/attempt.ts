@@ -30,8 +30,6 @@ interface Verdict {
   readonly lower?: readonly number[];
 }
 
-/** A parameter whose own size moves the fit by less than this share of the data has faded from the model. */
-const fadedInfluence = 1e-7;
 /** Where the damped walk hands over to the polish at first. */
 const looseOffset = 0.03;
 
@@ -47,7 +45,16 @@ function clip(values: readonly number[], box: Box): number[] {
   return values.map((value, j) => Math.min(box.upper[j]!, Math.max(box.lower[j]!, value)));
 }
 
-function judge(problem: Problem, polished: Polished, settings: AttemptSettings): Verdict {
+/**
+ * Judges a polished point. A parameter whose own size, or that of its start, moves the fit by next to nothing has faded
+ * from the model: the data do not determine it, however small the gradient.
+ */
+function judge(
+  problem: Problem,
+  polished: Polished,
+  start: readonly number[],
+  settings: AttemptSettings,
+): Verdict {
   const { rank, pivots } = polished.factor;
   if (rank < polished.free.length) {
     return { status: "singular", flat: Array.from(pivots.subarray(rank), (k) => polished.free[k]!) };
@@ -55,12 +62,13 @@ function judge(problem: Problem, polished: Polished, settings: AttemptSettings):
   const { flat, lower } = probe(problem, polished, freeInverse(polished), settings.box);
   if (lower !== undefined) return { status: "max-iterations", flat: [], lower };
   if (flat.length > 0) return { status: "singular", flat };
-  if (polished.offset <= settings.tolerance) return { status: "converged", flat: [] };
+  const arrived = polished.offset <= settings.tolerance;
   const faded = polished.free.filter((j, k) => {
-    const influence = polished.scales[k]! * Math.abs(polished.theta[j]!);
-    return polished.theta[j] !== 0 && influence < fadedInfluence * problem.targetNorm;
+    const size = Math.max(Math.abs(polished.theta[j]!), Math.abs(start[j]!));
+    return size > 0 && polished.scales[k]! * size < (arrived ? 1e-9 : 1e-7) * problem.targetNorm;
   });
-  return { status: faded.length > 0 ? "singular" : "max-iterations", flat: faded };
+  if (faded.length > 0) return { status: "singular", flat: faded };
+  return { status: arrived ? "converged" : "max-iterations", flat: [] };
 }
 
 /**
@@ -97,7 +105,7 @@ export function attempt(
     }
     const polished = towardsStart(problem, reached, start, box);
     iterations += polished.iterations;
-    const { status, flat, lower } = judge(problem, polished, settings);
+    const { status, flat, lower } = judge(problem, polished, start, settings);
     if (
       status !== "converged" &&
       iterations < maxIterations &&

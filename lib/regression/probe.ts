@@ -38,7 +38,8 @@ export function probe(problem: Problem, polished: Polished, inverse: Float64Arra
   const { rows, target } = problem;
   const size = free.length;
   const spread = Math.sqrt(rss / Math.max(1, rows - size));
-  const length = share * Math.max(spread, (1e-5 * problem.targetNorm) / Math.sqrt(rows));
+  const scatter = Math.max(spread, (1e-5 * problem.targetNorm) / Math.sqrt(rows));
+  const length = share * scatter;
   const slack = 10 * rounding(problem, rss);
   const values = new Float64Array(rows);
   /** Smallest rise to either side along a direction; undefined where neither side can be evaluated. */
@@ -62,7 +63,7 @@ export function probe(problem: Problem, polished: Polished, inverse: Float64Arra
     if (unit === 0) continue;
     const along = inverse.slice(k * size, (k + 1) * size).map((value) => value / unit);
     for (let i = 0; i < size; i++) together[i] = together[i]! + along[i]! / size;
-    if (spread * unit < knownWell * Math.abs(theta[free[k]!]!)) continue;
+    if (scatter * unit < knownWell * Math.abs(theta[free[k]!]!)) continue;
     const found = rise(along);
     if (found === undefined) continue;
     if (found.least < -slack) return { flat, lower: found.point };

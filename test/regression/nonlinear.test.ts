@@ -102,6 +102,14 @@ describe("a fit that cannot be had", () => {
     expect(fit.findings[0]!.about).toEqual(["k"]);
   });
 
+  test("says that a constant response leaves a decay open", () => {
+    const model = formulaModel("a * exp(-b * t) + c", { variables: ["t"] });
+    const flat = { x: decay.x, y: decay.y.map(() => 5) };
+    const fit = fitNonlinear(flat, model, { start: [1, 1, 0] });
+    expect(fit.status).toBe("singular");
+    expect(fit.findings[0]!.about).toContain("b");
+  });
+
   test("leaves the flat tail by itself when free to try other starts", () => {
     const fit = requireConverged(fitNonlinear(decay, models.bod, { start: [16, 60] }));
     expectAll(fit.estimates, reference.bod.estimates, 9);
