@@ -47,7 +47,7 @@ function timeOurs(dress: (model: Model) => Model): Timing[] {
     const model = dress(formulaModel(problem.model, problem));
     const observations = { x: problem.x, y: response(problem) };
     return problem.starts.map((start) => ({
-      ms: medianTime(() => fitNonlinear(observations, model, { start }), 41, 60),
+      ms: medianTime(() => fitNonlinear(observations, model, { start }), 41, 200),
       ok: solved(fitNonlinear(observations, model, { start }), problem),
     }));
   });
