@@ -23,7 +23,7 @@ export {
   minimumAberration,
 } from "./fractional.js";
 export type { Criterion } from "./information.js";
-export type { DesignLimit } from "./limit.js";
+export { type DesignLimit, meetsLimits } from "./limit.js";
 export { type PlackettBurmanRuns, plackettBurman } from "./plackett-burman.js";
 export type { CodedRun, DesignKind, Effort, Plan, PlanEffort, PlannedRun, RunRole } from "./plan.js";
 export { planCoupons } from "./plan-coupons.js";

@@ -1,11 +1,5 @@
-import { type Axis, makeAxes, nearestLevel } from "../design/index.js";
-import {
-  type Coordinate,
-  type SettingLimit,
-  type Settings,
-  settingLimits,
-  toCoordinates,
-} from "../models/index.js";
+import { type Axis, makeAxes, meetsLimits, nearestLevel } from "../design/index.js";
+import { type Coordinate, type Settings, settingLimits, toCoordinates } from "../models/index.js";
 import type { StudyDefinition } from "../study/index.js";
 
 /** One index per factor into the values it can be set to. */
@@ -45,7 +39,7 @@ export function makeGrid(definition: StudyDefinition, coordinates: readonly Coor
     axes,
     settings,
     coordinates: (point) => toCoordinates(coordinates, settings(point)),
-    allowed: (point) => limits.length === 0 || meets(limits, settings(point)),
+    allowed: (point) => limits.length === 0 || meetsLimits(limits, settings(point)),
     fromUnit: (unit) => units.map((values, j) => nearestIndex(values, unit[j]!)),
     toUnit: (point) => point.map((index, j) => units[j]![index]!),
     nearest: (wanted) =>
@@ -55,15 +49,6 @@ export function makeGrid(definition: StudyDefinition, coordinates: readonly Coor
         return nearestLevel(axis, (2 * (Number(wanted[axis.name]) - low)) / (high - low) - 1);
       }),
   };
-}
-
-function meets(limits: readonly SettingLimit[], settings: Settings): boolean {
-  return limits.every(({ value, min, max }) => {
-    const found = value(settings);
-    return (
-      found >= (min ?? Number.NEGATIVE_INFINITY) - 1e-9 && found <= (max ?? Number.POSITIVE_INFINITY) + 1e-9
-    );
-  });
 }
 
 /** Index of the value nearest to `wanted` in an ascending list. */

@@ -9,16 +9,8 @@ export interface Scored {
   readonly score: number;
 }
 
-/** Effort of {@link searchGrid}. */
-export interface SearchEffort {
-  /** Settings spread over the whole region first. */
-  readonly spread: number;
-  /** Settings drawn near the good ones, per round. */
-  readonly near: number;
-  readonly rounds: number;
-}
-
-const usual: SearchEffort = { spread: 4096, near: 700, rounds: 5 };
+/** Settings spread over the whole region first, then drawn near the good ones in each round. */
+const EFFORT = { spread: 4096, near: 700, rounds: 5 } as const;
 
 type Visit = (point: GridPoint) => Scored | undefined;
 
@@ -28,7 +20,6 @@ const keyOf = (point: GridPoint): string => point.join(",");
  * Searches the grid for high scores: points spread evenly, then rounds of differences between good points
  * (differential evolution, which follows ridges) with shrinking noise.
  *
- * @param seeds - settings to start from besides
  * @returns every distinct allowed setting that was scored, best first
  * @throws {BeadbenchError} `infeasible` when the limits leave no setting among those looked at
  */
@@ -36,8 +27,6 @@ export function searchGrid(
   grid: SettingGrid,
   score: (coordinates: Float64Array) => number,
   stream: RandomStream,
-  seeds: readonly GridPoint[] = [],
-  effort: SearchEffort = usual,
 ): readonly Scored[] {
   const found = new Map<string, Scored>();
   const visit: Visit = (point) => {
@@ -49,20 +38,19 @@ export function searchGrid(
     return scored;
   };
   const dimensions = grid.axes.length;
-  for (const unit of sobolPoints(effort.spread, dimensions, stream.seed)) visit(grid.fromUnit(unit));
-  for (const seed of seeds) visit(seed);
+  for (const unit of sobolPoints(EFFORT.spread, dimensions, stream.seed)) visit(grid.fromUnit(unit));
   if (found.size === 0) {
     throw new BeadbenchError(
       "infeasible",
       "the limits of this study leave no setting within the factor ranges; loosen a limit or widen a factor",
     );
   }
-  for (let round = 0; round < effort.rounds; round++) {
+  for (let round = 0; round < EFFORT.rounds; round++) {
     const parents = best(found, 60).map((item) => grid.toUnit(item.point));
     if (parents.length < 4) break;
     const noise = 0.1 * 0.6 ** round;
     const pick = (): readonly number[] => parents[Math.floor(parents.length * stream.uniform() ** 1.5)]!;
-    for (let i = 0; i < effort.near; i++) {
+    for (let i = 0; i < EFFORT.near; i++) {
       const base = pick();
       const a = pick();
       const b = pick();

@@ -28,7 +28,7 @@ export function reasonFor(
   }
   const physics = physicsOf(model, settings);
   if (model.coupons === 0) {
-    return `before any coupon: ${physics} should lay the specified bead and survive (${percent(known.survival)})`;
+    return `before any coupon, by the physics and one guess at its constants: ${physics} lay the specified bead; ${percent(known.survival)} of such coupons survive as far as is known`;
   }
   if (role === "explore") {
     return `likely to teach: the chance here is only known to lie between ${range}, and ${percent(known.survival)} of such coupons survive; ${gain}`;

@@ -30,7 +30,7 @@ export interface Coordinate {
 }
 
 function coordinatesOf(factor: Factor): readonly Coordinate[] {
-  const { name, low, high, unit } = factor;
+  const { name, low, high } = factor;
   if (factor.kind === "category") {
     return (factor.levels ?? []).map((level) => ({
       factor: name,
@@ -49,8 +49,6 @@ function coordinatesOf(factor: Factor): readonly Coordinate[] {
     return [{ factor: name, kind: "log", centre, scale: 1, half, quantity: name, settingSd }];
   }
   const scale = 0.5 * (high - low);
-  // A unit that is unknown to the table cannot occur: the study definition has been checked.
-  convert(1, unit, unit);
   return [{ factor: name, kind: "linear", centre: 0.5 * (low + high), scale, half: 1, settingSd }];
 }
 

@@ -68,7 +68,12 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
     return { id: coupon.id, settings: coupon.settings, block: blocks.get(key)!, measured, passed };
   });
   const checks = judged.map((response) => response.name);
-  if (unexplained.length === 0) return { coupons: outcomes, checks, values, findings: [] };
+  const never =
+    outcomes.length === 0
+      ? []
+      : checks.filter((name) => outcomes.every(({ passed }) => passed[name] === undefined));
+  const findings = never.map(neverJudged);
+  if (unexplained.length === 0) return { coupons: outcomes, checks, values, findings };
   const lost = new Set(unexplained);
   return {
     coupons: outcomes.map(({ id, ...coupon }) => ({
@@ -78,6 +83,7 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
     checks: [...checks, MEASURABLE],
     values,
     findings: [
+      ...findings,
       {
         code: "blank-coupons-failed",
         severity: "warning",
@@ -86,5 +92,15 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
         about: unexplained,
       },
     ],
+  };
+}
+
+function neverJudged(check: string): Finding {
+  return {
+    code: "check-never-judged",
+    severity: "warning",
+    message: `no coupon carries a verdict on ${check}; its chance rests on trade rules alone and pulls every claim down`,
+    advice: `log ${check} as pass or fail with every coupon, good ones too, or take it out of study.json`,
+    about: [check],
   };
 }

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { wireArea } from "../../process/index.js";
+import { currentForFeed, meltingCoefficients, scaleMelting, wireArea } from "../../process/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import { arcVoltageOrTypical, physicalSettingOf, type RigPhysics, rigPhysics } from "../physical/index.js";
 import { type Affine, combine } from "./affine.js";
@@ -27,12 +27,16 @@ export interface PhysicalLogs {
   readonly findings: readonly Finding[];
 }
 
-/** Current that melts a consumable steel electrode of 12 mm extension; alpha and beta scale with the section. */
-function meltingCurrent(section: number, feed: number, extension: number): number {
-  const ratio = 1.130973 / section;
-  const alpha = 0.3 * ratio;
-  const beta = 5e-5 * ratio * ratio * extension;
-  return (-alpha + Math.sqrt(alpha * alpha + 4 * beta * feed)) / (2 * beta);
+/** Electrode extension taken where no factor sets it, mm: common practice, no source. */
+const EXTENSION = 12;
+/** Diameter the published melting coefficients are for, mm. */
+const PUBLISHED_DIAMETER = 1.2;
+
+/** Current that melts the wire fed (mm/s). */
+function meltingCurrent(light: boolean, diameter: number, feed: number): number {
+  const { alpha, beta } = meltingCoefficients[light ? "aluminium" : "steel"];
+  const law = scaleMelting({ alpha: alpha.value, beta: beta.value }, PUBLISHED_DIAMETER, diameter);
+  return currentForFeed(law, feed, EXTENSION);
 }
 
 /**
@@ -40,7 +44,7 @@ function meltingCurrent(section: number, feed: number, extension: number): numbe
  *
  * @returns undefined when travel speed or wire feed are no settings of the study: the models then work on
  *   the raw settings
- * @source melting of a consumable electrode: Lesnewich 1958, Halmoy 1979, constants for steel from memory
+ * @source melting of a consumable electrode: Lesnewich 1958, Halmoy 1979, constants from memory
  */
 export function physicalLogs(
   definition: StudyDefinition,
@@ -72,7 +76,9 @@ export function physicalLogs(
   if (current === undefined) {
     if (consumable) {
       const at = (factor: number): number =>
-        Math.log(meltingCurrent(Math.exp(section.constant), Math.exp(feed.constant) * factor, 12));
+        Math.log(
+          meltingCurrent(isLight(physics), Math.exp(diameter.constant), Math.exp(feed.constant) * factor),
+        );
       const slope = (at(1.1) - at(1 / 1.1)) / (2 * Math.log(1.1));
       current = combine([[slope, feed]], at(1) - slope * feed.constant);
       findings.push(assumed("current", "the current that melts the wire fed (Lesnewich 1958, from memory)"));
@@ -133,4 +139,9 @@ function assumed(name: string, what: string): Finding {
     advice: `add ${name} to rig.settings in study.json when you know it; coupons correct the models either way`,
     about: [name],
   };
+}
+
+/** Whether the wire is a light metal: aluminium, by its density (g/cm3). */
+export function isLight(physics: RigPhysics): boolean {
+  return physics.wireDensity.value < 4;
 }

@@ -1,6 +1,7 @@
+import { effectiveThermal, thickPlatePool } from "../../process/index.js";
 import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
-import type { PhysicalLogs } from "./physical-logs.js";
+import { isLight, type PhysicalLogs } from "./physical-logs.js";
 
 /** One number for each setting the physics gives exponents for. */
 export interface Exponents {
@@ -60,24 +61,27 @@ export function slopeSds(coordinates: readonly Coordinate[], sds: Exponents, oth
   );
 }
 
+/** Temperature at which a pool ends, degC: steel and nickel, and aluminium. */
+const MELT = { heavy: 1420, light: 630 } as const;
+const ROOM = 20;
+
 /**
  * Width of a bead in the middle of the factor ranges, ln mm: what a point source moving over a thick plate
- * melts, between its fast limit and a standing source, and the metal laid down on top. Right to about 40 %.
+ * melts, and the metal laid down on top. Right to about 40 %.
  *
- * @source Rosenthal 1946; the correction sqrt(n / (n + 0.9)) by the regime number n follows the exact
- *   solution within 4 % for n from 0.1 to 100; effective properties from memory
+ * @source Rosenthal 1946, see thickPlatePool of lib/process
  */
 export function widthAtCentre(logs: PhysicalLogs): number {
   const { physics } = logs;
-  const power = physics.efficiency.value * Math.exp(logs.current.constant + logs.voltage.constant);
-  const travel = Math.exp(logs.travel.constant);
-  const light = physics.wireDensity.value < 4;
-  const conductivity = light ? 0.16 : 0.027;
-  const heatCapacity = light ? 0.0027 : 0.005;
-  const rise = light ? 610 : 1400;
-  const diffusivity = conductivity / heatCapacity;
-  const regime = (power * travel) / (4 * Math.PI * diffusivity ** 2 * heatCapacity * rise);
-  const fast = 2 * Math.sqrt((2 * power) / (Math.PI * Math.E * heatCapacity * travel * rise));
-  const melted = fast * Math.sqrt(regime / (regime + 0.9));
-  return 0.5 * Math.log(melted ** 2 + Math.exp(logs.area.constant));
+  const light = isLight(physics);
+  const { conductivity, volumetricHeat } = effectiveThermal[light ? "aluminium" : "carbonSteel"];
+  const source = {
+    netPower: physics.efficiency.value * Math.exp(logs.current.constant + logs.voltage.constant),
+    travelSpeed: Math.exp(logs.travel.constant),
+    conductivity: conductivity.value,
+    volumetricHeat: volumetricHeat.value,
+    startTemperature: ROOM,
+  };
+  const { width } = thickPlatePool(source, light ? MELT.light : MELT.heavy);
+  return 0.5 * Math.log(width ** 2 + Math.exp(logs.area.constant));
 }
