@@ -9,9 +9,12 @@ export interface DriftSensitivity {
   /** Chance when the factor really is 2 % lower and 2 % higher than it reads. */
   readonly chanceBelow: number;
   readonly chanceAbove: number;
-  /** How far it may really be off before the chance falls under the level, in the factor's unit; Infinity never. */
-  readonly allowedDown: number;
-  readonly allowedUp: number;
+  /**
+   * How far it may really be off before the chance falls under the level, in the factor's unit; absent when
+   * half the setting is not far enough.
+   */
+  readonly allowedDown?: number;
+  readonly allowedUp?: number;
 }
 
 /** Drift tried, as a share of the setting. */
@@ -41,11 +44,11 @@ export function driftSensitivity(
       if (factor.kind === "category" || typeof value !== "number") return [];
       const size = value === 0 ? factor.high - factor.low : Math.abs(value);
       const shifted = (share: number): number => at({ ...settings, [factor.name]: value + share * size });
-      const allowed = (side: 1 | -1): number => {
+      const allowed = (side: 1 | -1): number | undefined => {
         if (shifted(0) < keep) return 0;
         let inside = 0;
         let outside = MOST;
-        if (shifted(side * MOST) >= keep) return Number.POSITIVE_INFINITY;
+        if (shifted(side * MOST) >= keep) return undefined;
         for (let i = 0; i < 24; i++) {
           const middle = 0.5 * (inside + outside);
           if (shifted(side * middle) >= keep) inside = middle;
@@ -53,6 +56,7 @@ export function driftSensitivity(
         }
         return inside * size;
       };
+      const [down, up] = [allowed(-1), allowed(1)];
       return [
         {
           factor: factor.name,
@@ -60,8 +64,8 @@ export function driftSensitivity(
           at: value,
           chanceBelow: shifted(-DRIFT),
           chanceAbove: shifted(DRIFT),
-          allowedDown: allowed(-1),
-          allowedUp: allowed(1),
+          ...(down === undefined ? {} : { allowedDown: down }),
+          ...(up === undefined ? {} : { allowedUp: up }),
         },
       ];
     })

@@ -118,7 +118,7 @@ describe("tradeOffs and driftSensitivity", () => {
     const settings = bestSettings(window);
     const level = 0.8 * window.best.conformance.chance;
     for (const { factor, at, allowedUp } of driftSensitivity(model, settings, level)) {
-      if (!Number.isFinite(allowedUp)) continue;
+      if (allowedUp === undefined) continue;
       const [inside, outside] = conformanceChances(model, [
         { ...settings, [factor]: at + 0.99 * allowedUp },
         { ...settings, [factor]: at + 1.01 * allowedUp },

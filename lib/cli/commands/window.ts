@@ -110,8 +110,8 @@ export function windowText(window: ProcessWindow): string {
 
 function driftText(drift: readonly DriftSensitivity[]): string {
   if (drift.length === 0) return "";
-  const off = (value: number, sign: string): string =>
-    Number.isFinite(value) ? `${sign}${significant(value)}` : "any";
+  const off = (value: number | undefined, sign: string): string =>
+    value === undefined ? "any" : `${sign}${significant(value)}`;
   return `\nWhat drift does: chance when a setting is really 2 % off, and how far it may be off before the level is lost\n${textTable(
     [
       { title: "setting" },
