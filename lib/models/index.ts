@@ -1,4 +1,17 @@
 export {
+  type BurnBackAdvice,
+  burnBackTimeFor,
+  delayForSticking,
+  fitMeltBack,
+  fitSticking,
+  type MeltBackFit,
+  type SafeDelay,
+  type StickingFit,
+  type StopReading,
+  stickingChance,
+  type WireStop,
+} from "./arc-stop/index.js";
+export {
   type BackTransform,
   type BeadFitOptions,
   type BeadPrediction,
@@ -21,6 +34,15 @@ export {
   predictPowerLaw,
   type StudyFit,
 } from "./bead/index.js";
+export {
+  type CalibrationDrift,
+  type CalibrationLine,
+  type CalibrationRecord,
+  calibrationDrift,
+  fitCalibration,
+  settingFor,
+  trueValue,
+} from "./calibration/index.js";
 export {
   buildOutcomeModel,
   type CheckModel,
@@ -75,6 +97,17 @@ export {
   unitHypotheses,
 } from "./plausibility/index.js";
 export {
+  fitSection,
+  type OutlineParameters,
+  type SectionCandidate,
+  type SectionFit,
+  type SectionMeasure,
+  type SectionOptions,
+  type SectionPoint,
+  type SectionShape,
+  sectionShapes,
+} from "./section/index.js";
+export {
   type DriftFit,
   type DriftOptions,
   type Estimate,
@@ -93,4 +126,12 @@ export {
   type StationSeries,
   WEAK_SLOPE_PRIOR,
 } from "./standoff/index.js";
+export {
+  fitArcVoltage,
+  fitMeltingLaw,
+  fitTipDistance,
+  heightResolution,
+  type MeltingReading,
+  type StickoutFit,
+} from "./stickout/index.js";
 export { judgeCoupon, type Verdict } from "./verdict.js";

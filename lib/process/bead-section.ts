@@ -83,8 +83,12 @@ export function toeAngle(shape: BeadShape, size: BeadSize): number {
  */
 export function sectionHeightAt(shape: BeadShape, size: BeadSize, x: number): number {
   const { width, height } = requireSize(size);
+  return Math.abs(2 * x) > width ? 0 : outlineHeight(shape, width, height, x);
+}
+
+/** Outline of {@link sectionHeightAt} within its toes and without its checks, for fits that run it often. */
+export function outlineHeight(shape: BeadShape, width: number, height: number, x: number): number {
   const u = (2 * x) / width;
-  if (Math.abs(u) > 1) return 0;
   switch (shape) {
     case "parabola":
       return height * (1 - u * u);

@@ -26,6 +26,7 @@ export {
   checkWetting,
   fullness,
   heightForArea,
+  outlineHeight,
   sectionArea,
   sectionHeightAt,
   toeAngle,

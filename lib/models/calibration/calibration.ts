@@ -1,0 +1,139 @@
+import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
+import { coefficientIntervals } from "../coefficient-intervals.js";
+
+/** One calibration of a feeder, an axis or a current meter: what was set, and what a reference measured. */
+export interface CalibrationRecord {
+  /** ISO 8601 date, such as 2025-03-14. */
+  readonly date: string;
+  readonly points: readonly { readonly set: number; readonly measured: number }[];
+}
+
+/** measured = offset + gain set. */
+export interface CalibrationLine {
+  readonly date: string;
+  readonly offset: number;
+  readonly gain: number;
+  readonly fit: LinearFit;
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * Line from set to true value: time a measured length of wire or path, or read a reference meter, at three
+ * settings or more.
+ *
+ * @throws {BeadbenchError} `not-enough-data` below three points, `bad-argument` for a date that is none
+ */
+export function fitCalibration(record: CalibrationRecord): CalibrationLine {
+  dayOf(record.date);
+  const fit = fitLinear(
+    { x: record.points.map(({ set }) => [1, set]), y: record.points.map(({ measured }) => measured) },
+    { names: ["offset", "gain"] },
+  );
+  return {
+    date: record.date,
+    offset: fit.estimates[0]!,
+    gain: fit.estimates[1]!,
+    fit,
+    findings: fit.findings,
+  };
+}
+
+/** True value at a setting with the interval of its mean. */
+export function trueValue(line: CalibrationLine, set: number, level = 0.95): Interval {
+  const [at] = predict(line.fit, linearModel(line.fit.parameters), [[1, requireNumber("setting", set)]], {
+    level,
+  });
+  return {
+    name: "true value",
+    estimate: at!.mean,
+    lower: at!.confidence.lower,
+    upper: at!.confidence.upper,
+    level,
+  };
+}
+
+/** Setting that gives a wanted true value. */
+export function settingFor(line: CalibrationLine, wanted: number): number {
+  requireNumber("gain of the calibration", line.gain, { above: 0 });
+  return (requireNumber("wanted value", wanted) - line.offset) / line.gain;
+}
+
+/** How a calibration moves with time. */
+export interface CalibrationDrift {
+  /** Change of the true value at the setting per 30 days, as a share of the first. */
+  readonly per30Days: Interval;
+  /** Day on which the change since the last calibration may exceed the tolerance; null when no drift is shown. */
+  readonly due: string | null;
+  readonly findings: readonly Finding[];
+}
+
+const DAY = 86_400_000;
+
+/**
+ * Drift of a calibration at one setting, from calibrations on three days or more.
+ *
+ * Drift is taken to be even in time; a new liner, roll or spool makes it jump instead: begin anew then.
+ *
+ * @param set - setting at which the drift matters
+ * @param tolerance - share the true value may change before calibrating again. Default 0.02
+ * @throws {BeadbenchError} `not-enough-data` below three calibrations
+ */
+export function calibrationDrift(
+  records: readonly CalibrationRecord[],
+  set: number,
+  options: { readonly tolerance?: number; readonly level?: number } = {},
+): CalibrationDrift {
+  const { tolerance = 0.02, level = 0.95 } = options;
+  requireNumber("tolerance (a share, 0.02 for 2 %)", tolerance, { above: 0, below: 1 });
+  if (records.length < 3) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      `drift of a calibration takes at least three of them, got ${records.length}`,
+    );
+  }
+  const sorted = [...records].sort((a, b) => dayOf(a.date) - dayOf(b.date));
+  const first = dayOf(sorted[0]!.date);
+  const values = sorted.map((record) => trueValue(fitCalibration(record), set).estimate);
+  const fit = fitLinear(
+    {
+      x: sorted.map(({ date }) => [1, (dayOf(date) - first) / 30]),
+      y: values.map((value) => value / values[0]!),
+    },
+    { names: ["start", "per30Days"] },
+  );
+  const slope = coefficientIntervals(fit, level).find(({ name }) => name === "per30Days");
+  if (slope === undefined) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      "all calibrations are of one day: drift shows only over days",
+    );
+  }
+  const shown = slope.lower > 0 || slope.upper < 0;
+  const fastest = Math.max(Math.abs(slope.lower), Math.abs(slope.upper));
+  const days = (30 * tolerance) / fastest;
+  const last = dayOf(sorted.at(-1)!.date);
+  return {
+    per30Days: slope,
+    due: shown ? new Date((last + Math.floor(days)) * DAY).toISOString().slice(0, 10) : null,
+    findings: shown
+      ? [
+          {
+            code: "calibration-drifts",
+            severity: "info",
+            message: `the true value at ${set} changes by ${(100 * slope.estimate).toFixed(2)} % per 30 days`,
+            advice: "calibrate again by the due date, and look for wear, slip or a loose shunt",
+          },
+        ]
+      : fit.findings,
+  };
+}
+
+/** Days since 1970 of an ISO date. */
+function dayOf(date: string): number {
+  const time = /^\d{4}-\d{2}-\d{2}/.test(date) ? Date.parse(date) : Number.NaN;
+  if (Number.isNaN(time)) {
+    throw new BeadbenchError("bad-argument", `"${date}" is no date; write it as 2025-03-14`);
+  }
+  return time / DAY;
+}

@@ -1,0 +1,10 @@
+export {
+  fitSection,
+  type SectionCandidate,
+  type SectionFit,
+  type SectionMeasure,
+  type SectionOptions,
+} from "./fit-section.js";
+export type { SectionPoint } from "./level.js";
+export { type SectionShape, sectionShapes } from "./outline.js";
+export type { OutlineParameters } from "./outline-fit.js";

@@ -1,0 +1,8 @@
+export {
+  fitArcVoltage,
+  fitMeltingLaw,
+  fitTipDistance,
+  heightResolution,
+  type MeltingReading,
+  type StickoutFit,
+} from "./stickout.js";
