@@ -66,11 +66,11 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const stream = randomStream(seed).split(`propose/${model.coupons}`);
   const search = searchBest(model, seed);
   const best = search.pool[0]!;
-  const candidates = candidatesOf(search, aim, options.level ?? Math.min(0.8, 0.5 * best.score));
+  const level = options.level ?? Math.min(0.8, 0.5 * best.score);
+  const candidates = candidatesOf(search, aim, level);
   const [matrix, passes] = drawsOf(search, candidates);
   const confirm = Math.min(options.confirm ?? 0, coupons);
   const usable = hardGroups(search.grid, candidates, matrix, coupons - confirm);
-  const level = options.level ?? Math.min(0.8, 0.5 * best.score);
   const picked = pick(aim, matrix, passes, coupons - confirm, level, stream, usable, model.coupons);
   const top = candidates.indexOf(best);
   const chosen = [

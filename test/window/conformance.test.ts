@@ -19,7 +19,7 @@ const anySetting = fc.record({
 const near = { current: 125, travel_speed: 150, wire_feed_speed: 1.45, standoff: 3 };
 const at = (of: OutcomeModel, settings: Readonly<Record<string, number>>) => conformance(of, [settings])[0]!;
 
-describe("conformance", () => {
+describe("conformance", { timeout: 30_000 }, () => {
   test("stays between 0 and 1, never above its weakest part, and inside its own doubt", () => {
     fc.assert(
       fc.property(anySetting, (settings) => {
@@ -69,6 +69,7 @@ describe("conformance", () => {
     const tight = at(model, best);
     const slack = at(buildOutcomeModel(loose, coupons), best);
     expect(slack.dimensions).toBeLessThan(tight.dimensions - 0.03);
+    expect(slack.perCheck.sound!).toBeLessThanOrEqual(tight.perCheck.sound! + 0.02);
   });
 
   test("answers from no coupon at all, and from failures alone lowers the chance around them", () => {
@@ -88,6 +89,27 @@ describe("conformance", () => {
     expect(found.findings.map(({ code }) => code)).toContain("blank-coupons-failed");
     expect(at(found, near).perCheck.measurable).toBeLessThan(0.7);
     expect(buildOutcomeModel(rig.definition, [{ ...blank, state: "planned" }]).coupons).toBe(0);
+  });
+
+  test("works with checks alone, and with measurements alone", () => {
+    const of = (kind: string) => ({
+      ...rig.definition,
+      responses: rig.definition.responses.filter(
+        (response) => (response.kind === "passFail") === (kind === "checks"),
+      ),
+    });
+    const checks = at(buildOutcomeModel(of("checks"), coupons), near);
+    expect(checks.dimensions).toBe(1);
+    expect(Math.abs(checks.chance - checks.perCheck.sound!)).toBeLessThan(1e-12);
+    const measured = at(
+      buildOutcomeModel(
+        of("measured"),
+        coupons.filter((c) => c.passed.sound),
+      ),
+      near,
+    );
+    expect(measured.perCheck).toEqual({});
+    expect(Math.abs(measured.chance - measured.dimensions)).toBeLessThan(1e-12);
   });
 
   test("works on settings the physics does not know", () => {

@@ -24,7 +24,7 @@ const isOnStep = (value: number, low: number, step: number): boolean => {
   return Math.abs(steps - Math.round(steps)) < 1e-6;
 };
 
-describe("findWindow", () => {
+describe("findWindow", { timeout: 30_000 }, () => {
   test("the best setting lies on the rig's steps, inside every range", () => {
     rig.definition.factors.forEach((factor, j) => {
       const range = window.ranges[j]!;
@@ -89,7 +89,7 @@ describe("findWindow", () => {
   });
 });
 
-describe("recommendPreset", () => {
+describe("recommendPreset", { timeout: 30_000 }, () => {
   test("predicts inside the specification it recommends, with an interval around the median", () => {
     const found = recommendPreset(model);
     expect(found.settings).toEqual(findWindow(model).best.settings);
@@ -102,7 +102,7 @@ describe("recommendPreset", () => {
   });
 });
 
-describe("tradeOffs and driftSensitivity", () => {
+describe("tradeOffs and driftSensitivity", { timeout: 30_000 }, () => {
   test("nothing on a front is beaten by another", () => {
     const { byTime, safest, fastest, level } = tradeOffs(model);
     expect(byTime[0]).toEqual(safest);

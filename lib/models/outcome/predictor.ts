@@ -28,7 +28,7 @@ export interface Predictor {
   readonly drawMeans: (point: Float64Array, m: number, into: Float64Array) => void;
   /** Covariance of scatter and days alone: the spread about a draw. */
   readonly drawCovariance: Float64Array;
-  /** Chance that check `c` is passed, averaged over the draws. */
+  /** Chance that check `c` is passed, averaged over the draws and over how the rig holds its settings. */
   readonly pass: (point: Float64Array, c: number) => number;
   /** Chance that check `c` is passed if draw `m` were the truth. */
   readonly drawPass: (point: Float64Array, c: number, m: number) => number;
@@ -151,6 +151,16 @@ export function makePredictor(model: OutcomeModel): Predictor {
     means(point, into.mean);
   };
 
+  const averagePass = (point: Float64Array, c: number): number => {
+    const draws = checks[c]!;
+    let sum = 0;
+    for (let m = 0; m < draws.length; m++) {
+      const { constants, slopes, lapse } = draws[m]!;
+      sum += passChance(constants, slopes, lapse, point);
+    }
+    return sum / draws.length;
+  };
+
   return {
     responses,
     draws: model.draws[0]?.length ?? model.checks[0]?.draws.length ?? 0,
@@ -175,13 +185,18 @@ export function makePredictor(model: OutcomeModel): Predictor {
     },
     drawCovariance,
     pass(point, c) {
-      const draws = checks[c]!;
+      if (moving.length === 0) return averagePass(point, c);
+      // Settings as the rig may really hold them: two points per loose axis, exact to second order.
       let sum = 0;
-      for (let m = 0; m < draws.length; m++) {
-        const { constants, slopes, lapse } = draws[m]!;
-        sum += passChance(constants, slopes, lapse, point);
+      for (const j of moving) {
+        const reach = Math.sqrt(moving.length) * axisSd(coordinates[j]!, point[j]!);
+        for (const side of [-1, 1]) {
+          shifted.set(point);
+          shifted[j]! += side * reach;
+          sum += averagePass(shifted, c) / (2 * moving.length);
+        }
       }
-      return sum / draws.length;
+      return sum;
     },
     drawPass(point, c, m) {
       const { constants, slopes, lapse } = checks[c]![m]!;

@@ -45,7 +45,7 @@ describe("latentModel", () => {
   });
 });
 
-describe("fitLatent", () => {
+describe("fitLatent", { timeout: 30_000 }, () => {
   const prior = latent.priors[0]!;
   const stream = randomStream(7);
   const points = Array.from({ length: 12 }, () =>

@@ -26,7 +26,7 @@ const averagePass = (draws: ReturnType<typeof drawBoundaries>, x: number): numbe
     0,
   ) / draws.length;
 
-describe("drawBoundaries", () => {
+describe("drawBoundaries", { timeout: 30_000 }, () => {
   test("agrees with integration over a grid of threshold, softness and lapse", () => {
     // Priors as documented: softness 0.035 exp(0.5 z), lapse 0.01 exp(0.7 z), threshold 3 times wider outwards.
     const places = [-0.2, 0.15, 0.18, 0.3];

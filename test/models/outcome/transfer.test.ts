@@ -12,7 +12,7 @@ const beads = (seed: number, count: number): readonly Coupon[] =>
 /** Width of the interval within which the model holds the chance at one setting. */
 const setting = { current: 145, travel_speed: 190, wire_feed_speed: 1.1 };
 
-describe("an older study", () => {
+describe("an older study", { timeout: 30_000 }, () => {
   const older = { definition, coupons: beads(1, 24) };
   const fresh = beads(2, 3);
 
