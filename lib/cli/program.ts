@@ -1,5 +1,6 @@
 import { Command, CommanderError } from "commander";
 import { BeadbenchError } from "../errors/index.js";
+import { registerCalibration } from "./commands/calibration.js";
 import { registerCheck } from "./commands/check.js";
 import { registerConfirm } from "./commands/confirm.js";
 import { registerDemo } from "./commands/demo.js";
@@ -15,8 +16,10 @@ import { registerPhysics } from "./commands/physics.js";
 import { registerPlan } from "./commands/plan.js";
 import { registerPreset } from "./commands/preset.js";
 import { registerReport } from "./commands/report.js";
+import { registerSection } from "./commands/section.js";
 import { registerStandoff } from "./commands/standoff.js";
 import { registerWindow } from "./commands/window.js";
+import { registerWireReadings } from "./commands/wire-readings.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 
 const cautions = `
@@ -54,6 +57,9 @@ function program(io: CommandIo): Command {
     registerReport,
     registerPhysics,
     registerStandoff,
+    registerSection,
+    registerWireReadings,
+    registerCalibration,
     registerDemo,
   ]) {
     register(root, io);

@@ -1,13 +1,13 @@
 import { errorFromIssues, type Issue } from "../errors/index.js";
 import { convert, isUnit, sameDimension } from "../units/index.js";
 import { splitHeader } from "./csv-header.js";
-import { parseNumber, tellDecimalMark } from "./csv-number.js";
+import { parseNumber, parsePassFail, tellDecimalMark } from "./csv-number.js";
 import { readCsvText } from "./csv-text.js";
 
 /** A column wanted from a table of readings. */
 export interface TableColumn {
   readonly name: string;
-  /** Unit in which the numbers are wanted; any unit of its kind converts. `text` for words. */
+  /** Unit in which the numbers are wanted; any unit of its kind converts. `text` for words, `yes/no` for 1 and 0. */
   readonly unit: string;
   /** The column may be missing, and its cells empty. */
   readonly optional?: boolean;
@@ -43,14 +43,14 @@ export function readTable(
         issues.push({
           line: text.headerLine,
           column: column.name,
-          message: `is missing; name a column ${column.unit === "text" ? column.name : `${column.name} [${column.unit}]`}`,
+          message: `is missing; name a column ${isNumber(column) ? `${column.name} [${column.unit}]` : column.name}`,
         });
       }
       return [];
     }
     const stated = splitHeader(text.header[index]!).unit ?? (column.unit === "1" ? "1" : undefined);
     if (
-      column.unit !== "text" &&
+      isNumber(column) &&
       (stated === undefined || !isUnit(stated) || !sameDimension(stated, column.unit))
     ) {
       issues.push({
@@ -63,7 +63,7 @@ export function readTable(
     return [{ ...column, index, stated: stated ?? "1" }];
   });
   if (issues.length > 0) throw refuse(issues);
-  const numeric = found.filter(({ unit }) => unit !== "text");
+  const numeric = found.filter(isNumber);
   const mark = tellDecimalMark(
     numeric.flatMap(({ index }) => text.rows.map(({ cells }) => cells[index] ?? "")),
     text.separator,
@@ -82,12 +82,19 @@ export function readTable(
         row[name] = cell;
         continue;
       }
-      const value = parseNumber(cell, mark);
+      const value = unit === "yes/no" ? yesNo(cell) : parseNumber(cell, mark);
       if (typeof value === "string") issues.push({ line, column: name, got: cell, message: value });
-      else row[name] = convert(value, stated, unit);
+      else row[name] = unit === "yes/no" ? value : convert(value, stated, unit);
     }
     return row;
   });
   if (issues.length > 0) throw refuse(issues);
   return rows;
+}
+
+const isNumber = ({ unit }: TableColumn): boolean => unit !== "text" && unit !== "yes/no";
+
+function yesNo(cell: string): number | string {
+  const word = parsePassFail(cell);
+  return typeof word === "string" ? word : Number(word);
 }

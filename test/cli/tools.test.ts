@@ -144,3 +144,104 @@ describe("confirm", () => {
     expect(other.notes).toMatch(/was not made from this study/);
   });
 });
+
+describe("readings of the wire", () => {
+  test("melt-back: 0.98168 mm of coast and 30 mm/s give the worked change of -1.4183 mm after 0.08 s", async () => {
+    // Worked figure of the physics sheet, section 7: coast less melt-off, 0.98168 - 30 x 0.08.
+    const shell = commandLine();
+    const rows = [0.02, 0.04, 0.06, 0.08, 0.1, 0.12].map(
+      (t, i) => `${t},${0.98168 - 30 * t + (i % 2 ? 1e-4 : -1e-4)}`,
+    );
+    const csv = `burn_back_time [s],extension_change [mm]\n${rows.join("\n")}\n`;
+    const { status, out, notes } = await shell.pipe(csv, "melt-back", "-", "--change=-1.4183 mm", "--json");
+    expect(status, notes).toBe(0);
+    const { fit, advice } = JSON.parse(out);
+    expectDigits(fit.meltingSpeed.estimate, 30, 3);
+    expectDigits(advice.time, 0.08, 3);
+  });
+
+  test("stickout: recovers alpha and beta from readings of the melting law, in shop units", async () => {
+    // alpha = 0.30, beta = 5.0e-5 for 1.2 mm plain steel (Norrish, from memory); the law is Lesnewich's.
+    const shell = commandLine();
+    const rows = [150, 180, 200, 220, 250].flatMap((current, i) =>
+      [12, 15, 20].map((L, j) => {
+        const speed = 0.3 * current + 5e-5 * L * current ** 2 + ((i + j) % 2 ? 0.05 : -0.05);
+        return `${current},${(speed * 60) / 1000},${L}`;
+      }),
+    );
+    const csv = `current [A],wire_feed_speed [m/min],stickout [mm]\n${rows.join("\n")}\n`;
+    const { status, out, notes } = await shell.pipe(csv, "stickout", "-", "--json");
+    expect(status, notes).toBe(0);
+    const [alpha, beta] = JSON.parse(out).coefficients;
+    expect(alpha.lower).toBeLessThan(0.3);
+    expect(alpha.upper).toBeGreaterThan(0.3);
+    expect(beta.lower).toBeLessThan(5e-5);
+    expect(beta.upper).toBeGreaterThan(5e-5);
+  });
+
+  test("sticking: more delay, more sticking, and an assured delay inside those tried", async () => {
+    const shell = commandLine();
+    const rows = Array.from({ length: 60 }, (_, i) => {
+      const delay = 0.1 + (i % 20) * 0.05;
+      return `${delay.toFixed(2)},${delay > 0.6 || (delay > 0.5 && i % 3 === 0) ? "yes" : "no"}`;
+    });
+    const { status, out, notes } = await shell.pipe(
+      `delay [s],stuck\n${rows.join("\n")}\n`,
+      "sticking",
+      "-",
+      "--json",
+    );
+    expect(status, notes).toBe(0);
+    const { delay } = JSON.parse(out);
+    expect(delay.bound).toBe("at most");
+    expect(delay.assured).toBeLessThan(0.6);
+  });
+
+  test("calibration: gain, true value and drift of a feeder", async () => {
+    const shell = commandLine();
+    const rows = ["2026-01-05", "2026-02-04", "2026-03-06"].flatMap((date, d) =>
+      [2, 4, 6, 8].map((set, i) => `${date},${set},${set * (0.98 - 0.01 * d) + (i % 2 ? 0.002 : -0.002)}`),
+    );
+    const csv = `date,set [m/min],measured [m/min]\n${rows.join("\n")}\n`;
+    const { status, out, notes } = await shell.pipe(
+      csv,
+      "calibration",
+      "-",
+      "--unit",
+      "m/min",
+      "--at",
+      "4",
+      "--json",
+    );
+    expect(status, notes).toBe(0);
+    const { lines, drift } = JSON.parse(out);
+    expect(Math.abs(lines[0].gain - 0.98)).toBeLessThan(0.002);
+    // 1 point of 98 per 30 days.
+    expect(Math.abs(drift.per30Days.estimate + 0.0102)).toBeLessThan(0.001);
+  });
+});
+
+describe("section", () => {
+  test("width, height and area of a parabola on a tilted base", async () => {
+    // Parabola 6 mm wide and 2 mm high: area 2wh/3 = 8.0 mm2 (geometry).
+    const shell = commandLine();
+    const slope = Math.tan((2 * Math.PI) / 180);
+    const rng = randomStream(9);
+    const rows = Array.from({ length: 101 }, (_, i) => {
+      const x = -5 + 0.1 * i;
+      const y = Math.max(0, 2 * (1 - (x / 3) ** 2)) + slope * x + 0.02 * rng.normal();
+      return `${x.toFixed(2)},${y.toFixed(3)}`;
+    });
+    const { status, out, notes } = await shell.pipe(
+      `x [mm],y [mm]\n${rows.join("\n")}\n`,
+      "section",
+      "-",
+      "--json",
+    );
+    expect(status, notes).toBe(0);
+    const fit = JSON.parse(out);
+    expect(Math.abs(fit.width.estimate / 6 - 1)).toBeLessThan(0.02);
+    expect(Math.abs(fit.height.estimate / 2 - 1)).toBeLessThan(0.02);
+    expect(Math.abs(fit.area.estimate / 8 - 1)).toBeLessThan(0.02);
+  });
+});

@@ -1,0 +1,74 @@
+import type { Command } from "commander";
+import { BeadbenchError } from "../../errors/index.js";
+import {
+  type CalibrationRecord,
+  calibrationDrift,
+  fitCalibration,
+  settingFor,
+  trueValue,
+} from "../../models/index.js";
+import { significant } from "../../numeric/index.js";
+import { readTable } from "../../study/index.js";
+import { printJson, readText } from "../files.js";
+import type { CommandIo } from "../io.js";
+import { findingsText, textTable } from "../text.js";
+
+export function registerCalibration(root: Command, io: CommandIo): void {
+  root
+    .command("calibration <readings>")
+    .description(
+      "line from set to true value of a feeder, drive or meter, and its drift (CSV: date, set [unit], measured [unit])",
+    )
+    .requiredOption("--unit <unit>", "unit to work in, such as m/min or A")
+    .option("--at <value>", "setting at which drift matters, in that unit (default: the middle one)", Number)
+    .option("--json", "print the result as JSON")
+    .action(async (file: string, options: { unit: string; at?: number; json?: boolean }) => {
+      const records = calibrationRecords(await readText(io, file), file, options.unit);
+      const lines = records.map(fitCalibration);
+      const last = lines.at(-1)!;
+      const sets = records.flatMap(({ points }) => points.map(({ set }) => set)).sort((a, b) => a - b);
+      const at = options.at ?? sets[Math.floor(sets.length / 2)]!;
+      if (!Number.isFinite(at))
+        throw new BeadbenchError("bad-argument", "--at needs a number in the unit given");
+      const drift = records.length < 3 ? undefined : calibrationDrift(records, at);
+      const value = trueValue(last, at);
+      if (options.json === true)
+        printJson(io, { lines, at, trueValue: value, settingFor: settingFor(last, at), drift });
+      else {
+        const shown = [...lines.flatMap(({ findings }) => findings), ...(drift?.findings ?? [])];
+        io.out(
+          [
+            textTable(
+              [{ title: "date" }, { title: "offset", align: "right" }, { title: "gain", align: "right" }],
+              lines.map(({ date, offset, gain }) => [date, significant(offset, 4), significant(gain, 5)]),
+            ),
+            `\nLast line: set ${significant(at)} ${options.unit} is really ${significant(value.estimate, 4)} (${significant(value.lower)} to ${significant(value.upper)}); for a true ${significant(at)} set ${significant(settingFor(last, at), 4)}\n`,
+            drift === undefined
+              ? "Drift needs calibrations on three days or more.\n"
+              : `Drift per 30 days ${(100 * drift.per30Days.estimate).toFixed(1)} % (${(100 * drift.per30Days.lower).toFixed(1)} to ${(100 * drift.per30Days.upper).toFixed(1)} %)${drift.due === null ? "" : `; calibrate again by ${drift.due}`}\n`,
+            shown.length === 0 ? "" : `\n${findingsText(shown)}`,
+          ].join(""),
+        );
+      }
+    });
+}
+
+/** Readings grouped by date, in order of time. */
+function calibrationRecords(text: string, file: string, unit: string): readonly CalibrationRecord[] {
+  const rows = readTable(
+    text,
+    [
+      { name: "date", unit: "text" },
+      { name: "set", unit },
+      { name: "measured", unit },
+    ],
+    file,
+  );
+  const dates = [...new Set(rows.map(({ date }) => String(date)))].sort();
+  return dates.map((date) => ({
+    date,
+    points: rows
+      .filter((row) => row.date === date)
+      .map(({ set, measured }) => ({ set: Number(set), measured: Number(measured) })),
+  }));
+}

@@ -1,0 +1,61 @@
+import type { Command } from "commander";
+import { fitSection, type SectionFit } from "../../models/index.js";
+import { significant } from "../../numeric/index.js";
+import { readTable } from "../../study/index.js";
+import { printJson, readText } from "../files.js";
+import type { CommandIo } from "../io.js";
+import { findingsText, percent, textTable } from "../text.js";
+
+export function registerSection(root: Command, io: CommandIo): void {
+  root
+    .command("section <points>")
+    .description(
+      "width, height, area and toe angles of a bead from points of its cross-section (CSV: x [mm], y [mm])",
+    )
+    .option("--level-base", "y = 0 is the base already; default: points on both sides tell its tilt")
+    .option("--json", "print the result as JSON")
+    .action(async (file: string, options: { levelBase?: boolean; json?: boolean }) => {
+      const rows = readTable(
+        await readText(io, file),
+        [
+          { name: "x", unit: "mm" },
+          { name: "y", unit: "mm" },
+        ],
+        file,
+      );
+      const fit = fitSection(
+        rows.map(({ x, y }) => ({ x: Number(x), y: Number(y) })),
+        { base: options.levelBase === true ? "level" : "measured" },
+      );
+      if (options.json === true) printJson(io, fit);
+      else io.out(sectionText(fit));
+    });
+}
+
+function sectionText(fit: SectionFit): string {
+  const row = (name: string, unit: string, m: SectionFit["width"]): readonly string[] => [
+    `${name} [${unit}]`,
+    significant(m.estimate),
+    `${significant(m.lower)} to ${significant(m.upper)}`,
+  ];
+  return [
+    `Outline ${fit.shape} (support ${percent(fit.candidates[0]?.support ?? 0)}), base tilted by ${fit.tilt.toFixed(2)} deg and levelled\n\n`,
+    textTable(
+      [
+        { title: "measure" },
+        { title: "value", align: "right" },
+        { title: `${percent(fit.level)} interval`, align: "right" },
+      ],
+      [
+        row("width", "mm", fit.width),
+        row("height", "mm", fit.height),
+        row("area", "mm2", fit.area),
+        row("toe angle, left", "deg", fit.toeAngles.left),
+        row("toe angle, right", "deg", fit.toeAngles.right),
+        row("asymmetry", "1", fit.asymmetry),
+      ],
+    ),
+    `\nFullness ${fit.fullness.toFixed(3)}; area under the points ${significant(fit.tracedArea)} mm2; scatter ${significant(fit.residualSd)} mm\n`,
+    fit.findings.length === 0 ? "" : `\n${findingsText(fit.findings)}`,
+  ].join("");
+}
