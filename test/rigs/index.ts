@@ -16,7 +16,11 @@ export const developmentRigs: readonly RigFormulas[] = [
   tigAluminium,
   tigOdd,
   migStainless,
+  slackFeeder,
 ];
 
-/** Rigs first run when the engine was finished. */
-export const heldOutRigs: readonly RigFormulas[] = [plasmaInconel, slackFeeder];
+/**
+ * Run when the engine was finished, and never looked into. A second one, slackFeeder, showed at its first run
+ * that soft failures were taken for sharp ones; the prior was widened, and it is no longer held out.
+ */
+export const heldOutRigs: readonly RigFormulas[] = [plasmaInconel];
