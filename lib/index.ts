@@ -1,6 +1,6 @@
 // The whole public API, in the order a reader of a notebook looks for it.
 
-// Whole layers, for work of one's own: charts of plain data, designed experiments, arc physics, regression, numerics
+// Whole layers, for work of one's own: charts of plain data, designed experiments, arc physics, regression, numerics, shop units
 export * as charts from "./charts/index.js";
 // Charts of results, and drawing them
 export {
@@ -23,17 +23,7 @@ export * as design from "./design/index.js";
 // Plans
 export { planCoupons } from "./design/index.js";
 // Errors and findings
-export {
-  BeadbenchError,
-  type ErrorCode,
-  errorFromIssues,
-  type Finding,
-  formatIssue,
-  type Issue,
-  type NumberBounds,
-  requireNumber,
-  requireThat,
-} from "./errors/index.js";
+export { BeadbenchError, type ErrorCode, type Finding, formatIssue, type Issue } from "./errors/index.js";
 // What a bead, wall or stickout does; plausibility of a study
 export {
   absurdity,
@@ -266,19 +256,7 @@ export {
   type Wire,
   type WriteOptions,
 } from "./study/index.js";
-// Shop units
-export {
-  convert,
-  convertDifference,
-  findUnit,
-  formatQuantity,
-  isUnit,
-  parseIn,
-  parseQuantity,
-  sameDimension,
-  type UnitDefinition,
-  unitsLike,
-} from "./units/index.js";
+export * as units from "./units/index.js";
 // Chance of conformance, process window, next coupons
 export {
   type Aim,
