@@ -154,6 +154,29 @@ describe("plan and evaluate", () => {
     expect(beside.out).toMatch(/coupons +16 +16/);
   });
 
+  test("first coupons of a study with a specification follow the physics; a named design stays classical", async () => {
+    const shell = commandLine();
+    writeFileSync(
+      join(shell.folder, "study.json"),
+      readFileSync(join(root, "data-demo", "study.json"), "utf8"),
+    );
+    await shell.run("new", "rings", "--from", "study.json");
+    const led = await shell.run("plan", "rings", "--coupons", "6", "--dry");
+    expect(led.notes).toMatch(/follow the physics/);
+    expect(led.out).toMatch(/before any coupon, by the physics/);
+    const classical = await shell.run(
+      "plan",
+      "rings",
+      "--coupons",
+      "12",
+      "--design",
+      "latin-hypercube",
+      "--dry",
+    );
+    expect(classical.notes).not.toMatch(/physics/);
+    expect(classical.out).toMatch(/design latin-hypercube/);
+  });
+
   test("blocks go to the study's block column", async () => {
     const shell = commandLine();
     const demo = JSON.parse(readFileSync(join(root, "data-demo", "study.json"), "utf8"));

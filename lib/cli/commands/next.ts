@@ -1,13 +1,13 @@
 import { type Command, Option } from "commander";
-import type { StudyDefinition } from "../../study/index.js";
+import type { Study, StudyDefinition } from "../../study/index.js";
 import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
+import { recordPlanned } from "../record-planned.js";
 import { runsTable, settingText } from "../runs-table.js";
 import { findingsText, percent, wrap } from "../text.js";
-import { recordPlanned } from "./plan.js";
 
 interface NextOptions extends OutcomeOptions {
   readonly coupons: number;
@@ -38,21 +38,23 @@ export function registerNext(root: Command, io: CommandIo): void {
     .option("--csv <file>", "also write them as CSV to fill in at the rig (- for standard output)")
     .option("--dry", "show the proposals without writing them to the journal")
     .option("--json", "print the result as JSON")
-    .action((folder: string, options: NextOptions) => {
-      const study = studyAt(io, folder);
-      const { coupons, aim, confirm, level, seed } = options;
-      const result = proposeNext(outcomeModelOf(io, study, options), {
-        coupons,
-        aim,
-        ...(confirm === undefined ? {} : { confirm }),
-        ...(level === undefined ? {} : { level }),
-        ...(seed === undefined ? {} : { seed }),
-      });
-      if (options.json === true) printJson(io, result);
-      else if (options.csv !== "-") io.out(nextText(study.definition, result));
-      if (options.dry === true) return;
-      recordPlanned(io, study, plannedRuns(result), options.csv);
-    });
+    .action((folder: string, options: NextOptions) => propose(io, studyAt(io, folder), options));
+}
+
+/** Proposes coupons, prints them with their reasons, and writes them to the journal as planned. */
+export function propose(io: CommandIo, study: Study, options: NextOptions): void {
+  const { coupons, aim, confirm, level, seed } = options;
+  const result = proposeNext(outcomeModelOf(io, study, options), {
+    coupons,
+    aim,
+    ...(confirm === undefined ? {} : { confirm }),
+    ...(level === undefined ? {} : { level }),
+    ...(seed === undefined ? {} : { seed }),
+  });
+  if (options.json === true) printJson(io, result);
+  else if (options.csv !== "-") io.out(nextText(study.definition, result));
+  if (options.dry === true) return;
+  recordPlanned(io, study, plannedRuns(result), options.csv);
 }
 
 function plannedRuns(result: Proposals) {

@@ -15,13 +15,15 @@ import {
 } from "../../design/index.js";
 import { BeadbenchError } from "../../errors/index.js";
 import { couponCost, type Settings, settingLimits } from "../../models/index.js";
-import { appendEntries, exportCsv, type PlannedBody, type Study } from "../../study/index.js";
+import type { Study } from "../../study/index.js";
 import { convert, findUnit, parseQuantity } from "../../units/index.js";
-import { printJson, studyAt, writeText } from "../files.js";
+import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
+import { type PlannedCoupon, recordPlanned } from "../record-planned.js";
 import { runsTable } from "../runs-table.js";
 import { findingsText } from "../text.js";
+import { propose } from "./next.js";
 
 const designKinds = [
   "factorial",
@@ -80,6 +82,13 @@ export function registerPlan(root: Command, io: CommandIo): void {
     .option("--json", "print the result as JSON")
     .action((folder: string, options: PlanCommandOptions) => {
       const study = studyAt(io, folder);
+      if (firstByPhysics(study, options)) {
+        io.note(
+          "This study says which beads are good and has no coupons yet: the first ones follow the physics. Name a --design for a classical plan.\n",
+        );
+        propose(io, study, { ...options, coupons: options.coupons!, aim: "hit" });
+        return;
+      }
       const plan = planCoupons(planOptions(study, options));
       const evaluation =
         options.evaluate === true ? evaluatePlan(plan, evaluationOptions(study, options)) : undefined;
@@ -98,6 +107,30 @@ export function registerPlan(root: Command, io: CommandIo): void {
         options.csv,
       );
     });
+}
+
+/** Options that ask for a plan of the design kind. */
+const classical = [
+  "design",
+  "budget",
+  "centre",
+  "repeats",
+  "blocks",
+  "session",
+  "order",
+  "criterion",
+  "model",
+  "evaluate",
+] as const;
+
+/** Whether the first coupons are better placed by physics: nothing logged, a specification, no design asked for. */
+function firstByPhysics({ definition, coupons }: Study, options: PlanCommandOptions): boolean {
+  return (
+    options.coupons !== undefined &&
+    classical.every((name) => options[name] === undefined) &&
+    coupons.every(({ state }) => state !== "logged") &&
+    definition.responses.some(({ kind, spec }) => kind === "measured" && spec !== undefined)
+  );
 }
 
 /** A planned run as the journal keeps it: its block in the study's first block column, the rest in a note. */
@@ -148,7 +181,7 @@ function planOptions(study: Study, options: PlanCommandOptions): PlanOptions {
 }
 
 /** Settings of the coupons run or planned so far that have all factors. */
-export function settingsSoFar({ definition, coupons }: Study): readonly Settings[] {
+function settingsSoFar({ definition, coupons }: Study): readonly Settings[] {
   return coupons
     .filter(
       ({ state, settings }) => state !== "voided" && definition.factors.every(({ name }) => name in settings),
@@ -214,37 +247,4 @@ function effortText({ total, sessions, hardChanges }: PlanEffort): string {
     ...(sessions.length < 2 ? [] : sessions.map((effort, i) => line(`  session ${i + 1}`, effort))),
     hardChanges === 0 ? "" : `${hardChanges} changes of hard-to-change settings\n`,
   ].join("");
-}
-
-/** A coupon to be written to the journal as planned. */
-export interface PlannedCoupon {
-  readonly settings: PlannedBody["values"];
-  readonly role: string;
-  readonly note?: string;
-}
-
-/** Writes planned coupons to the journal and, when asked, to a CSV with empty response columns. */
-export function recordPlanned(
-  io: CommandIo,
-  study: Study,
-  runs: readonly {
-    readonly settings: PlannedBody["values"];
-    readonly role: string;
-    readonly note?: string;
-  }[],
-  csv: string | undefined,
-): void {
-  const bodies = runs.map(
-    ({ settings, role, note }): PlannedBody => ({
-      kind: "planned",
-      values: settings,
-      role,
-      ...(note === undefined ? {} : { note }),
-    }),
-  );
-  const before = new Set(study.coupons.map(({ id }) => id));
-  const after = appendEntries(study, bodies, { clock: io.clock });
-  const added = after.coupons.filter(({ id }) => !before.has(id));
-  io.note(`${added.length} coupons planned: ${added[0]?.id} to ${added.at(-1)?.id}\n`);
-  if (csv !== undefined) writeText(io, csv, exportCsv(after, { coupons: added }));
 }

@@ -80,3 +80,28 @@ test("traces without base, or with few points, are refused with what to do", () 
   expect(() => fitSection(bare.slice(0, 8))).toThrow(/at least 12 points, got 8/);
   expect(() => fitSection([...bare, { x: Number.NaN, y: 0 }])).toThrow(/x of point 31/);
 });
+describe("worked figures of the physics sheet, section 3", () => {
+  test("points x = -2..2 on y = 2 (1 - (x/3)^2) are a parabola 6 mm wide and 2 mm high", () => {
+    // Worked figure: least-squares parabola a = -0.222222, w = 6.0000, h = 2.0000; here on more points of the same curve.
+    const points = Array.from({ length: 41 }, (_, i) => -2 + 0.1 * i).map((x) => ({
+      x,
+      y: 2 * (1 - (x / 3) ** 2),
+    }));
+    const fit = fitSection(points, { base: "level", toes: [-3, 3], shapes: ["parabola"] });
+    expectDigits(fit.width.estimate, 6, 4);
+    expectDigits(fit.height.estimate, 2, 4);
+    expectDigits(-fit.height.estimate / (fit.width.estimate / 2) ** 2, -0.222222, 4);
+  });
+
+  test("a circular arc 6 mm wide and 2 mm high has radius 3.2500 mm and its centre 1.25 mm under the base", () => {
+    // Worked figure of an algebraic circle fit (Kasa): R = 3.2500, centre (0, -1.25); R = (w^2/4 + h^2) / (2h).
+    const points = Array.from({ length: 41 }, (_, i) => -2.8 + 0.14 * i).map((x) => ({
+      x,
+      y: Math.sqrt(3.25 ** 2 - x * x) - 1.25,
+    }));
+    const fit = fitSection(points, { base: "level", toes: [-3, 3], shapes: ["circular-arc"] });
+    const radius = (fit.width.estimate ** 2 / 4 + fit.height.estimate ** 2) / (2 * fit.height.estimate);
+    expectDigits(radius, 3.25, 4);
+    expectDigits(fit.height.estimate - radius, -1.25, 4);
+  });
+});

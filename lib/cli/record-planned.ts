@@ -1,0 +1,36 @@
+import { appendEntries, exportCsv, type PlannedBody, type Study } from "../study/index.js";
+import { writeText } from "./files.js";
+import type { CommandIo } from "./io.js";
+
+/** A coupon to be written to the journal as planned. */
+export interface PlannedCoupon {
+  readonly settings: PlannedBody["values"];
+  readonly role: string;
+  readonly note?: string;
+}
+
+/** Writes planned coupons to the journal and, when asked, to a CSV with empty response columns. */
+export function recordPlanned(
+  io: CommandIo,
+  study: Study,
+  runs: readonly {
+    readonly settings: PlannedBody["values"];
+    readonly role: string;
+    readonly note?: string;
+  }[],
+  csv: string | undefined,
+): void {
+  const bodies = runs.map(
+    ({ settings, role, note }): PlannedBody => ({
+      kind: "planned",
+      values: settings,
+      role,
+      ...(note === undefined ? {} : { note }),
+    }),
+  );
+  const before = new Set(study.coupons.map(({ id }) => id));
+  const after = appendEntries(study, bodies, { clock: io.clock });
+  const added = after.coupons.filter(({ id }) => !before.has(id));
+  io.note(`${added.length} coupons planned: ${added[0]?.id} to ${added.at(-1)?.id}\n`);
+  if (csv !== undefined) writeText(io, csv, exportCsv(after, { coupons: added }));
+}
