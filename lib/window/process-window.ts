@@ -156,6 +156,18 @@ function windowFindings(model: OutcomeModel, best: number, asked: number): reado
       advice: "run the coupons proposed next, widen a factor range, or loosen the tightest specification",
     });
   }
+  const unspecified = model.definition.responses.filter(
+    ({ kind, spec }) => kind === "measured" && spec === undefined,
+  );
+  if (unspecified.length > 0) {
+    findings.push({
+      code: "no-specification",
+      severity: "warning",
+      message: `study.json does not say which ${unspecified.map(({ name }) => name).join(" and ")} is good, so any value counts as conforming`,
+      advice: 'add a "spec" with lower and upper to the response',
+      about: unspecified.map(({ name }) => name),
+    });
+  }
   if (model.coupons === 0) {
     findings.push({
       code: "no-coupons",
