@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { BeadbenchError, errorFromIssues } from "../errors/index.js";
+import { errorFromIssues, parseJson } from "../errors/index.js";
 import type { Equipment } from "../process/index.js";
 import { convert, parseQuantity } from "../units/index.js";
 
@@ -45,12 +45,7 @@ const schema = z.strictObject({
  * @throws {BeadbenchError} `bad-file` naming each path and what was expected
  */
 export function parseEquipment(text: string, file: string): Equipment {
-  let raw: unknown;
-  try {
-    raw = JSON.parse(text);
-  } catch (error) {
-    throw new BeadbenchError("bad-file", `${file} is not valid JSON: ${(error as Error).message}`);
-  }
+  const raw = parseJson(text, file);
   const result = schema.safeParse(raw);
   if (!result.success) {
     throw errorFromIssues(

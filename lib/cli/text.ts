@@ -28,11 +28,6 @@ export function textTable(columns: readonly TextColumn[], rows: readonly (readon
     .concat("\n");
 }
 
-/** A share as percent. */
-export function percent(share: number, decimals = 0): string {
-  return `${(100 * share).toFixed(decimals)} %`;
-}
-
 const marks = { error: "[!!]", warning: "[ !]", info: "[ i]" } as const;
 
 /** Wraps text to a width, with this indent on following lines. */

@@ -26,6 +26,7 @@ export type { Criterion } from "./information.js";
 export { type DesignLimit, meetsLimits } from "./limit.js";
 export { type PlackettBurmanRuns, plackettBurman } from "./plackett-burman.js";
 export type { CodedRun, DesignKind, Effort, Plan, PlanEffort, PlannedRun, RunRole } from "./plan.js";
+export { designKinds } from "./plan.js";
 export { planCoupons } from "./plan-coupons.js";
 export type { PlanOptions } from "./plan-options.js";
 export { twoLevelFactorial } from "./two-level.js";

@@ -2,16 +2,20 @@ import type { Finding } from "../errors/index.js";
 import type { DesignFactor, Settings } from "./factor.js";
 
 /** The kinds of plan, in the words of the statistics of experiments. */
-export type DesignKind =
-  | "factorial"
-  | "fractional"
-  | "screening"
-  | "central-composite"
-  | "box-behnken"
-  | "definitive-screening"
-  | "latin-hypercube"
-  | "sobol"
-  | "optimal";
+export const designKinds = [
+  "factorial",
+  "fractional",
+  "screening",
+  "central-composite",
+  "box-behnken",
+  "definitive-screening",
+  "latin-hypercube",
+  "sobol",
+  "optimal",
+] as const;
+
+/** One of {@link designKinds}. */
+export type DesignKind = (typeof designKinds)[number];
 
 /** What a coupon is for. */
 export type RunRole =

@@ -1,3 +1,4 @@
 export { BeadbenchError, type ErrorCode, errorFromIssues, formatIssue, type Issue } from "./error.js";
 export type { Finding } from "./finding.js";
 export { type NumberBounds, requireNumber, requireThat } from "./guards.js";
+export { parseJson } from "./parse-json.js";

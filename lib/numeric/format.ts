@@ -7,3 +7,8 @@ export function significant(value: number, digits = 3): string {
   const decimals = Math.max(0, digits - 1 - Math.floor(Math.log10(size)));
   return value.toFixed(Math.min(decimals, 10));
 }
+
+/** A share as per cent: 0.125 is "13 %". */
+export function percent(share: number, decimals = 0): string {
+  return `${(100 * share).toFixed(decimals)} %`;
+}

@@ -25,7 +25,7 @@ export {
   tQuantile,
 } from "./distributions.js";
 export { dot } from "./dot-tile.js";
-export { significant } from "./format.js";
+export { percent, significant } from "./format.js";
 export {
   noncentralFCdf,
   noncentralFQuantile,

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { BeadbenchError, errorFromIssues, type Finding } from "../errors/index.js";
+import { errorFromIssues, type Finding, parseJson } from "../errors/index.js";
 import type { Study } from "../study/index.js";
 import type { Recommendation } from "../window/index.js";
 import { cautions } from "./cautions.js";
@@ -152,12 +152,7 @@ export function presetJsonSchema(): object {
  * @throws {BeadbenchError} `bad-file` naming each path, value and rule that is broken
  */
 export function parsePreset(text: string, file = "preset.json"): Preset {
-  let raw: unknown;
-  try {
-    raw = JSON.parse(text);
-  } catch (error) {
-    throw new BeadbenchError("bad-file", `${file} is not valid JSON: ${(error as Error).message}`);
-  }
+  const raw = parseJson(text, file);
   const result = schema.safeParse(raw);
   if (result.success) return result.data as Preset;
   throw errorFromIssues(

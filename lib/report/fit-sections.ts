@@ -6,9 +6,10 @@ import {
   drawResponse,
 } from "../charts/index.js";
 import type { StudyFit } from "../models/index.js";
+import { percent } from "../numeric/index.js";
 import type { ReportChart, ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
-import { percent, words } from "./words.js";
+import { words } from "./words.js";
 
 /** How every measured response answers to the settings: forms compared, then charts per response. */
 export function fitSections({ study, window }: StudyResults, fit: StudyFit): readonly ReportSection[] {

@@ -1,10 +1,10 @@
 import { drawCorrelations, drawStations } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
-import { significant } from "../numeric/index.js";
+import { percent, significant } from "../numeric/index.js";
 import type { Study } from "../study/index.js";
 import type { ReportSection } from "./document.js";
 import type { StudyResults } from "./results.js";
-import { cell, percent, words } from "./words.js";
+import { cell, words } from "./words.js";
 
 /** What the check found. */
 export function checkSection({ study, check }: StudyResults): ReportSection {

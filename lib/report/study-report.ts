@@ -1,12 +1,13 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
+import { percent } from "../numeric/index.js";
 import { cautions, type Preset } from "../presets/index.js";
 import type { ProcessWindow } from "../window/index.js";
 import type { ReportDocument, ReportSection } from "./document.js";
 import { fitSections } from "./fit-sections.js";
 import { checkSection, recordSection } from "./record-sections.js";
 import type { StudyResults } from "./results.js";
-import { cell, percent, words } from "./words.js";
+import { cell, words } from "./words.js";
 
 /** Lays a study's results out as one document. */
 export function composeStudyReport(results: StudyResults): ReportDocument {

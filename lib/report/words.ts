@@ -1,8 +1,5 @@
 import { significant } from "../numeric/index.js";
 
-/** A share as per cent. */
-export const percent = (share: number, decimals = 0): string => `${(100 * share).toFixed(decimals)} %`;
-
 /** A snake_case name as words. */
 export const words = (name: string): string => name.replaceAll("_", " ");
 

@@ -1,6 +1,6 @@
 import { existsSync, mkdirSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
-import { BeadbenchError, errorFromIssues, type Finding } from "../errors/index.js";
+import { BeadbenchError, errorFromIssues, type Finding, parseJson } from "../errors/index.js";
 import { type Clock, systemClock } from "./clock.js";
 import type { Coupon } from "./coupon.js";
 import type { StudyDefinition } from "./definition.js";
@@ -126,15 +126,7 @@ function readDefinition(folder: string): StudyDefinition {
       `there is no study in ${folder} (no ${DEFINITION_FILE}); start one first`,
     );
   }
-  return parseStudyDefinition(parseJson(readFileSync(path, "utf8"), path), path);
-}
-
-function parseJson(text: string, path: string): unknown {
-  try {
-    return JSON.parse(text.replace(/^\uFEFF/, ""));
-  } catch (error) {
-    throw new BeadbenchError("bad-study", `${path} is not valid JSON: ${(error as Error).message}`);
-  }
+  return parseStudyDefinition(parseJson(readFileSync(path, "utf8"), path, "bad-study"), path);
 }
 
 const now = (options: WriteOptions): string => (options.clock ?? systemClock)().toISOString();

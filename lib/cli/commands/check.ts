@@ -1,10 +1,10 @@
 import type { Command } from "commander";
 import { checkStudy, type StudyCheck } from "../../models/index.js";
-import { significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import { verifyAttachments } from "../../study/index.js";
 import { printJson, studyAt } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
-import { findingsText, percent, textTable } from "../text.js";
+import { findingsText, textTable } from "../text.js";
 
 export function registerCheck(root: Command, io: CommandIo): void {
   root

@@ -1,12 +1,13 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
 import { judgeCoupon } from "../../models/index.js";
+import { percent } from "../../numeric/index.js";
 import { type Preset, parsePreset } from "../../presets/index.js";
 import type { Coupon } from "../../study/index.js";
 import { confirmClaim } from "../../window/index.js";
 import { printJson, readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { percent, wrap } from "../text.js";
+import { wrap } from "../text.js";
 
 export function registerConfirm(root: Command, io: CommandIo): void {
   root

@@ -4,13 +4,14 @@ import type { Command } from "commander";
 import { drawConformance, renderSvg } from "../../charts/index.js";
 import { BeadbenchError } from "../../errors/index.js";
 import { checkStudy } from "../../models/index.js";
+import { percent } from "../../numeric/index.js";
 import { formatPreset } from "../../presets/index.js";
 import { composeStudyReport, renderReport } from "../../report/index.js";
 import { createDemoStudy, demoDefinition, type Study } from "../../study/index.js";
 import { writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { studyResults } from "../results.js";
-import { findingsText, percent, wrap } from "../text.js";
+import { findingsText, wrap } from "../text.js";
 import { fitText } from "./fit.js";
 import { presetText } from "./preset.js";
 

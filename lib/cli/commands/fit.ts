@@ -1,11 +1,11 @@
 import type { Command } from "commander";
 import { type ConstrainedFit, fitStudy, type PowerLawFit, type StudyFit } from "../../models/index.js";
-import { significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, words } from "../options.js";
 import { warnOfRefusals } from "../outcome.js";
-import { findingsText, percent, textTable, wrap } from "../text.js";
+import { findingsText, textTable, wrap } from "../text.js";
 
 interface FitCommandOptions {
   readonly without?: readonly string[];

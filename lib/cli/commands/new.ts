@@ -1,6 +1,6 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, parseJson } from "../../errors/index.js";
 import { createStudy, draftDefinitionFromCsv, type StudyDefinition } from "../../study/index.js";
 import { parseQuantity } from "../../units/index.js";
 import { readText } from "../files.js";
@@ -50,12 +50,4 @@ function draft(io: CommandIo, folder: string, text: string, options: NewOptions)
   for (const note of notes) io.note(`${note}\n`);
   io.note(`This is a draft: look over ${folder}/study.json and state which beads are good ("spec").\n`);
   return definition;
-}
-
-function parseJson(text: string, file: string): unknown {
-  try {
-    return JSON.parse(text.replace(/^\uFEFF/, ""));
-  } catch (error) {
-    throw new BeadbenchError("bad-file", `${file} is not valid JSON: ${(error as Error).message}`);
-  }
 }

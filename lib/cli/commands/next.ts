@@ -1,4 +1,5 @@
 import { type Command, Option } from "commander";
+import { percent } from "../../numeric/index.js";
 import type { Study, StudyDefinition } from "../../study/index.js";
 import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
 import { printJson, studyAt } from "../files.js";
@@ -7,7 +8,7 @@ import { share, wholeNumber } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { recordPlanned } from "../record-planned.js";
 import { runsTable, settingText } from "../runs-table.js";
-import { findingsText, percent, wrap } from "../text.js";
+import { findingsText, wrap } from "../text.js";
 
 interface NextOptions extends OutcomeOptions {
   readonly coupons: number;

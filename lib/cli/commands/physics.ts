@@ -11,14 +11,14 @@ import {
   type RigPhysics,
   rigPhysics,
 } from "../../models/index.js";
-import { significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import { checkEquipment, type EquipmentCheck, netPower } from "../../process/index.js";
 import type { Study } from "../../study/index.js";
 import { parseAssignments } from "../assignments.js";
 import { parseEquipment } from "../equipment.js";
 import { printJson, readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { findingsText, percent, textTable } from "../text.js";
+import { findingsText, textTable } from "../text.js";
 
 interface PhysicsOptions {
   readonly equipment?: string;

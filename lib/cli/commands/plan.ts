@@ -1,7 +1,7 @@
 import { type Command, Option } from "commander";
 import {
   type Criterion,
-  type DesignKind,
+  designKinds,
   type Effort,
   type EvaluationOptions,
   evaluatePlan,
@@ -24,18 +24,6 @@ import { type PlannedCoupon, recordPlanned } from "../record-planned.js";
 import { runsTable } from "../runs-table.js";
 import { findingsText } from "../text.js";
 import { propose } from "./next.js";
-
-const designKinds = [
-  "factorial",
-  "fractional",
-  "screening",
-  "central-composite",
-  "box-behnken",
-  "definitive-screening",
-  "latin-hypercube",
-  "sobol",
-  "optimal",
-] as const satisfies readonly DesignKind[];
 
 interface PlanCommandOptions {
   readonly coupons?: number;

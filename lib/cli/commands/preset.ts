@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import { formatPreset, makePreset, type Preset, presetCsv, presetJsonSchema } from "../../presets/index.js";
 import type { Study } from "../../study/index.js";
 import { recommendPreset } from "../../window/index.js";
@@ -8,7 +8,7 @@ import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { settingText } from "../runs-table.js";
-import { findingsText, percent, textTable, wrap } from "../text.js";
+import { findingsText, textTable, wrap } from "../text.js";
 
 interface PresetOptions extends OutcomeOptions {
   readonly level: number;

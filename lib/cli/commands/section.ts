@@ -1,10 +1,10 @@
 import type { Command } from "commander";
 import { fitSection, type SectionFit } from "../../models/index.js";
-import { significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { printJson, readText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { findingsText, percent, textTable } from "../text.js";
+import { findingsText, textTable } from "../text.js";
 
 export function registerSection(root: Command, io: CommandIo): void {
   root

@@ -9,13 +9,13 @@ import {
   type LayerReading,
   type StandoffForecast,
 } from "../../models/index.js";
-import { significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { convert, parseQuantity } from "../../units/index.js";
 import { printJson, readText, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
-import { findingsText, percent } from "../text.js";
+import { findingsText } from "../text.js";
 
 interface StandoffOptions {
   readonly gaugeSd: number;

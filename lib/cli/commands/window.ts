@@ -1,6 +1,6 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
-import { significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import {
   type DriftSensitivity,
   driftSensitivity,
@@ -15,7 +15,7 @@ import type { CommandIo } from "../io.js";
 import { share, wholeNumber, words } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { settingText } from "../runs-table.js";
-import { findingsText, percent, textTable, wrap } from "../text.js";
+import { findingsText, textTable, wrap } from "../text.js";
 
 interface WindowCommandOptions extends OutcomeOptions {
   readonly level: number;

@@ -11,13 +11,13 @@ import {
   type StickoutFit,
   stickingChance,
 } from "../../models/index.js";
-import { significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import { readTable, type TableRow } from "../../study/index.js";
 import { convert, parseQuantity } from "../../units/index.js";
 import { printJson, readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
-import { findingsText, percent, textTable } from "../text.js";
+import { findingsText, textTable } from "../text.js";
 
 const number = (row: TableRow, name: string): number => Number(row[name]);
 const tail = (findings: readonly Finding[]): string =>
