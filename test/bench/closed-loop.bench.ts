@@ -12,7 +12,7 @@ import { developmentRigs, heldOutRigs } from "../rigs/index.js";
 /**
  * Closes the loop on simulated rigs and prints the true chance at the recommended preset over the best possible.
  *
- *     npx tsx test/bench/closed-loop.bench.ts [named|held-out|drawn] [seeds] [library|cli] [most coupons]
+ *     npx tsx test/bench/closed-loop.bench.ts [named|held-out|drawn|rig,rig] [seeds] [library|cli] [most coupons]
  *
  * "drawn" takes one study on each of as many rigs drawn at random as there are seeds. "cli" drives the
  * built command line with CSV files. On one core a study of 24 coupons takes about 2 s by the library.
@@ -23,7 +23,7 @@ export function benchClosedLoop(which = "named", seeds = 5, by = "library", most
   const rigs =
     which === "drawn"
       ? drawHostileRigs(seeds, 3)
-      : (which === "held-out" ? heldOutRigs : developmentRigs).map((rig) => ({ rig, ...difficulty(rig) }));
+      : rigsCalled(which).map((rig) => ({ rig, ...difficulty(rig) }));
   const all: Checkpoint[] = [];
   for (const { rig, best, failing, good } of rigs) {
     const own: Checkpoint[] = [];
@@ -42,6 +42,13 @@ export function benchClosedLoop(which = "named", seeds = 5, by = "library", most
   console.log("all studies");
   print(all);
   return undefined;
+}
+
+/** A set of rigs, or single ones by name. */
+function rigsCalled(which: string) {
+  if (which === "held-out") return heldOutRigs;
+  if (which === "named") return developmentRigs;
+  return [...developmentRigs, ...heldOutRigs].filter(({ name }) => which.split(",").includes(name));
 }
 
 function print(results: readonly Checkpoint[]): void {
