@@ -3,7 +3,7 @@ import { checkStudy, fitStudy } from "../models/index.js";
 import { makePreset } from "../presets/index.js";
 import type { StudyResults } from "../report/index.js";
 import type { Study } from "../study/index.js";
-import { findWindow, recommendPreset } from "../window/index.js";
+import { findWindow, recommendationFrom } from "../window/index.js";
 import type { CommandIo } from "./io.js";
 import { type OutcomeOptions, outcomeModelOf } from "./outcome.js";
 
@@ -30,9 +30,8 @@ export function studyResults(
   );
   const model = outcomeModelOf(io, study, options);
   const window = tried(() => findWindow(model, level === undefined ? {} : { level }));
-  const preset = tried(() =>
-    makePreset(study, recommendPreset(model, level === undefined ? {} : { level }), io.clock()),
-  );
+  const preset =
+    window === undefined ? undefined : makePreset(study, recommendationFrom(model, window), io.clock());
   return {
     study,
     check,

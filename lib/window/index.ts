@@ -7,7 +7,12 @@ export type { WindowEllipsoid } from "./ellipsoid.js";
 export type { ChanceMap } from "./map.js";
 export { findWindow, type ProcessWindow, type WindowOptions, type WindowRange } from "./process-window.js";
 export { type Aim, type Proposal, type Proposals, type ProposeOptions, proposeNext } from "./propose.js";
-export { type PredictedResponse, type Recommendation, recommendPreset } from "./recommend.js";
+export {
+  type PredictedResponse,
+  type Recommendation,
+  recommendationFrom,
+  recommendPreset,
+} from "./recommend.js";
 export type { StoppingAdvice } from "./stopping.js";
 export {
   type Consumption,

@@ -3,7 +3,7 @@ import type { OutcomeModel } from "../models/index.js";
 import type { SettingWithUnit } from "./best-setting.js";
 import { makeChance } from "./chance.js";
 import type { Conformance } from "./conformance.js";
-import { findWindow, type WindowOptions, type WindowRange } from "./process-window.js";
+import { findWindow, type ProcessWindow, type WindowOptions, type WindowRange } from "./process-window.js";
 
 /** What a measured response will be at the preset. */
 export interface PredictedResponse {
@@ -43,7 +43,11 @@ const Z95 = 1.959963984540054;
  * @throws {BeadbenchError} `infeasible` when the study's limits leave no setting
  */
 export function recommendPreset(model: OutcomeModel, options: WindowOptions = {}): Recommendation {
-  const window = findWindow(model, { ...options, mapSize: 2 });
+  return recommendationFrom(model, findWindow(model, { ...options, mapSize: 2 }));
+}
+
+/** The recommendation that a window already found holds; spares the search of {@link recommendPreset}. */
+export function recommendationFrom(model: OutcomeModel, window: ProcessWindow): Recommendation {
   const { settings, conformance } = window.best;
   const chances = makeChance(model);
   chances.dimensions(
