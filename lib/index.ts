@@ -24,6 +24,8 @@ export * as design from "./design/index.js";
 export { planCoupons } from "./design/index.js";
 // Errors and findings
 export { BeadbenchError, type ErrorCode, type Finding, formatIssue, type Issue } from "./errors/index.js";
+// Cooling curves, purge decays and what follows from them
+export * as curves from "./models/decay/index.js";
 // What a bead, wall or stickout does; plausibility of a study
 export {
   absurdity,

@@ -44,6 +44,26 @@ export {
   trueValue,
 } from "./calibration/index.js";
 export {
+  type CoolingReading,
+  type DecayFit,
+  type DecayRange,
+  type Dwell,
+  dwellTo,
+  type FittedDecay,
+  type FittedPurge,
+  fitCooling,
+  fitHeightLaw,
+  fitPurge,
+  type HeightLaw,
+  type LevelTime,
+  type OxygenReading,
+  type PurgedEnclosure,
+  type PurgeWait,
+  purgeWait,
+  timeConstantAt,
+  type UnfittedDecay,
+} from "./decay/index.js";
+export {
   buildOutcomeModel,
   type CheckModel,
   type Coordinate,

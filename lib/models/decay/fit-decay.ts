@@ -1,0 +1,74 @@
+import { BeadbenchError, requireNumber } from "../../errors/index.js";
+import { fitNonlinear, type Observations, predict } from "../../regression/index.js";
+import { decayFindings, unfitted } from "./decay-findings.js";
+import { type DecayForm, decayModel } from "./decay-model.js";
+import { boundsOf, decayRanges } from "./decay-ranges.js";
+import { firstGuesses } from "./first-guesses.js";
+import type { DecayFit, DecayKind, DecayReading } from "./types.js";
+
+/**
+ * Exponential decay to a floor, from readings over time; limits by profile likelihood.
+ *
+ *     value = floor + rise exp(-t/tau)
+ *
+ * With proportional scatter the logarithms of reading and curve are compared, so that small readings count as much
+ * as large ones.
+ *
+ * @param options.floor - when it was measured by itself
+ * @param options.level - Default 0.95
+ * @throws {BeadbenchError} `bad-argument` for a reading out of range, `not-enough-data` with no more readings, or
+ * fewer different times, than unknowns
+ */
+export function fitDecay(
+  readings: readonly DecayReading[],
+  kind: DecayKind,
+  options: { readonly floor?: number; readonly level?: number } = {},
+): DecayFit {
+  const { floor, level = 0.95 } = options;
+  const form: DecayForm = { scatter: kind.scatter, ...(floor === undefined ? {} : { floor }) };
+  const model = decayModel(form);
+  const observations = observe(readings, kind, model.parameters.length);
+  const bounds = boundsOf(kind, form);
+  const fit = fitNonlinear(observations, model, { start: firstGuesses(readings, form), bounds });
+  if (fit.status !== "converged") return unfitted(fit.status, kind);
+  const [rise, rate] = fit.estimates.slice(-2) as [number, number];
+  if (!(rise > 0 && rate > 0)) return unfitted("no-decay", kind);
+
+  const [first] = predict(fit, model, [[0]], { level });
+  const { mean, confidence } = first!;
+  const natural = (value: number): number => (kind.scatter === "proportional" ? Math.exp(value) : value);
+  const ranges = decayRanges(fit, model, { kind, form, level, bounds });
+  return {
+    status: "converged",
+    kind,
+    form,
+    start: { estimate: natural(mean), lower: natural(confidence.lower), upper: natural(confidence.upper) },
+    ...ranges,
+    readingSd: fit.residualSd,
+    level,
+    fit,
+    findings: decayFindings(fit, model, kind, form, ranges.floor),
+  };
+}
+
+/** Checked readings in order of time, as the model sees them. */
+function observe(readings: readonly DecayReading[], kind: DecayKind, unknowns: number): Observations {
+  const { scatter, quantity, unit, timeUnit } = kind;
+  const sorted = [...readings].sort((a, b) => a.time - b.time);
+  for (const { time, value } of sorted) {
+    requireNumber("time of a reading", time, { min: 0, unit: timeUnit });
+    if (scatter === "proportional") requireNumber(`${quantity} read`, value, { above: 0, unit });
+    else requireNumber(`${quantity} read`, value, { unit });
+  }
+  const times = new Set(sorted.map(({ time }) => time)).size;
+  if (sorted.length <= unknowns || times < unknowns) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      `a decay with ${unknowns} unknowns takes at least ${unknowns + 1} readings at ${unknowns} different times, got ${sorted.length} at ${times}`,
+    );
+  }
+  return {
+    x: sorted.map(({ time }) => [time]),
+    y: sorted.map(({ value }) => (scatter === "proportional" ? Math.log(value) : value)),
+  };
+}

@@ -1,0 +1,19 @@
+export {
+  type CoolingReading,
+  type Dwell,
+  dwellTo,
+  fitCooling,
+  fitHeightLaw,
+  type HeightLaw,
+  timeConstantAt,
+} from "./cooling.js";
+export {
+  type FittedPurge,
+  fitPurge,
+  type OxygenReading,
+  type PurgedEnclosure,
+  type PurgeWait,
+  purgeWait,
+} from "./purging.js";
+export type { LevelTime } from "./time-to-level.js";
+export type { DecayFit, DecayRange, FittedDecay, UnfittedDecay } from "./types.js";
