@@ -60,6 +60,7 @@ export {
   type PurgedEnclosure,
   type PurgeWait,
   purgeWait,
+  requireOxygen,
   timeConstantAt,
   type UnfittedDecay,
 } from "./decay/index.js";

@@ -125,11 +125,21 @@ function findEnd(
   limit: number,
 ): End {
   const clip = (value: number): number => (step > 0 ? Math.min(value, limit) : Math.max(value, limit));
-  const excess = (value: number): number => Math.min(Math.abs(tau(value)), 1e6) - target;
+  const known = new Map<number, number>();
+  const excess = (value: number): number => {
+    const height = Math.min(Math.abs(tau(value)), 1e6) - target;
+    known.set(value, height);
+    return height;
+  };
+  // A second look starts from where the first ended: a refit that stopped short is no end.
+  const beyond = (value: number): number => {
+    const height = excess(value);
+    return height < 0 ? height : excess(value);
+  };
   let inner = centre;
   let innerExcess = -target;
   let outer = clip(centre + step);
-  let outerExcess = excess(outer);
+  let outerExcess = beyond(outer);
   for (let k = 0; outerExcess < 0; k++) {
     if (k === 40 || outer === limit) return { value: outer, open: true };
     const slope = (outerExcess - innerExcess) / (outer - inner);
@@ -138,9 +148,10 @@ function findEnd(
     inner = outer;
     innerExcess = outerExcess;
     outer = clip(outer + Math.sign(step) * stride);
-    outerExcess = excess(outer);
+    outerExcess = beyond(outer);
   }
-  const { x } = findRoot(excess, inner, outer, 1e-11 * Math.abs(step));
+  if (inner === centre) known.set(centre, -target);
+  const { x } = findRoot((value) => known.get(value) ?? excess(value), inner, outer, 1e-11 * Math.abs(step));
   return { value: x, open: false };
 }
 

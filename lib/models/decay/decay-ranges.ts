@@ -22,6 +22,15 @@ export function boundsOf({ lowestFloor }: DecayKind, { floor }: DecayForm): Deca
   return { lower, upper: lower.map(() => Number.POSITIVE_INFINITY) };
 }
 
+/**
+ * Bounds for profiles: a rate of 0 is a line that never bends, where floor and rise run away; the search stops short
+ * of it, at a bend of a thousandth.
+ */
+export function profileBounds(fit: ConvergedFit, bounds: DecayBounds): DecayBounds {
+  const last = Math.max(...fit.observations.x.map(([time]) => time!));
+  return { ...bounds, lower: [...bounds.lower.slice(0, -1), 1e-3 / last] };
+}
+
 /** The limits of a profile, null where it has no end; without a profile the estimate stands alone. */
 export function rangeOf(profile: ProfileInterval | undefined, estimate: number): DecayRange {
   if (profile === undefined) return { estimate, lower: estimate, upper: estimate };
@@ -45,12 +54,9 @@ export function decayRanges(
     readonly bounds: DecayBounds;
   },
 ): { readonly floor: DecayRange; readonly timeConstant: DecayRange } {
-  const last = Math.max(...fit.observations.x.map(([time]) => time!));
-  // A rate of 0 is a line that never bends: the search stops short of it.
-  const lower = [...bounds.lower.slice(0, -1), 1e-6 / last];
   const profiles = profileIntervals(fit, model, {
     level,
-    bounds: { ...bounds, lower },
+    bounds: profileBounds(fit, bounds),
     parameters: ["floor", "rate"],
   });
   const rate = rangeOf(

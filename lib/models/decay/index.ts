@@ -14,6 +14,7 @@ export {
   type PurgedEnclosure,
   type PurgeWait,
   purgeWait,
+  requireOxygen,
 } from "./purging.js";
 export type { LevelTime } from "./time-to-level.js";
 export type { DecayFit, DecayRange, FittedDecay, UnfittedDecay } from "./types.js";

@@ -71,14 +71,7 @@ export function fitPurge(
     unit: "ppm",
   });
   const decay = fitDecay(
-    readings.map(({ time, oxygen: value }) => ({
-      time,
-      value: requireNumber("oxygen read (leave out what the meter cannot resolve)", value, {
-        above: 0,
-        max: 1.2 * AIR_OXYGEN,
-        unit: "ppm",
-      }),
-    })),
+    readings.map(({ time, oxygen: value }) => ({ time, value: requireOxygen(value) })),
     oxygen,
     { level },
   );
@@ -102,6 +95,17 @@ export function fitPurge(
     decay,
     findings: [...decay.findings, ...purgeFindings(mixing, leak)],
   };
+}
+
+/**
+ * Returns an oxygen reading that a fit can take.
+ *
+ * @param value - ppm
+ * @throws {BeadbenchError} `bad-argument` for 0 and for more than a meter shows in air
+ */
+export function requireOxygen(value: number): number {
+  const bounds = { above: 0, max: 1.2 * AIR_OXYGEN, unit: "ppm" };
+  return requireNumber("oxygen read (leave out what the meter cannot resolve)", value, bounds);
 }
 
 function mapRange({ estimate, lower, upper }: DecayRange, map: (value: number) => number): DecayRange {

@@ -2,7 +2,7 @@ import { requireNumber } from "../../errors/index.js";
 import { dwellTime } from "../../process/index.js";
 import { fitNonlinear, profileIntervals } from "../../regression/index.js";
 import { crossingModel } from "./decay-model.js";
-import { boundsOf, rangeOf } from "./decay-ranges.js";
+import { boundsOf, profileBounds, rangeOf } from "./decay-ranges.js";
 import type { FittedDecay } from "./types.js";
 
 /** When a decay reaches a level, counted from time 0. */
@@ -41,13 +41,14 @@ export function timeToLevel(decay: FittedDecay, target: number): LevelTime {
   const model = crossingModel(form, target);
   const { lower, upper } = boundsOf(kind, form);
   // The floor stays below the target, where the curve has a crossing.
-  const bounds =
-    form.floor === undefined
-      ? { lower, upper: [target - 1e-9 * (start.estimate - target), ...upper.slice(1)] }
-      : {};
-  const [rise, rate] = [estimate, 1 / timeConstant.estimate];
+  const highest = target - 1e-9 * (start.estimate - target);
+  const bounds = profileBounds(fit, {
+    lower,
+    upper: form.floor === undefined ? [highest, ...upper.slice(1)] : upper,
+  });
+  const inner = [estimate, 1 / timeConstant.estimate];
   const again = fitNonlinear(fit.observations, model, {
-    start: form.floor === undefined ? [floor.estimate, rise, rate] : [rise, rate],
+    start: form.floor === undefined ? [floor.estimate, ...inner] : inner,
     bounds,
   });
   const [profile] =

@@ -206,6 +206,22 @@ describe("fitCooling", () => {
     );
   });
 
+  test("a log too short to bend leaves limits open rather than failing", () => {
+    const truth = dwellTime({ from: 400, to: 250, surroundings: 20, timeConstant: 150 });
+    let open = 0;
+    const [tau, dwell] = coverage(60, (run) => {
+      const fit = fitCooling(coolingLog(run, 3, steps(5, 60, 8)));
+      if (fit.status !== "converged") return [true, true];
+      expect(codes(fit)).toContain("floor-not-told");
+      if (fit.timeConstant.upper === null) open++;
+      return [holds(fit.timeConstant, 150), holds(dwellTo(fit, 250), truth)];
+    });
+    expect(open).toBeGreaterThan(30);
+    // 57 of 60 expected; 3 binomial sd are 5.
+    expect(tau).toBeGreaterThan(0.86);
+    expect(dwell).toBeGreaterThan(0.86);
+  });
+
   test("says when the curve is two exponentials: heat evens out first, then leaves", () => {
     const random = randomStream(5);
     const log = steps(1, 400, 40).map((time) => ({
