@@ -1,4 +1,5 @@
 import { InvalidArgumentError } from "commander";
+import { parseIn } from "../units/index.js";
 
 /** Parses a whole number of at least `lower` for commander. */
 export function wholeNumber(lower: number): (text: string) => number {
@@ -22,4 +23,15 @@ export function share(text: string): number {
 /** Gathers words given once, repeatedly, or parted by commas. */
 export function words(text: string, before: readonly string[] = []): readonly string[] {
   return [...before, ...text.split(",").map((word) => word.trim())].filter((word) => word !== "");
+}
+
+/** Parses a quantity with its unit, such as "200 L", into a number of the unit wanted. */
+export function quantityIn(unit: string): (text: string) => number {
+  return (text) => {
+    try {
+      return parseIn(text, unit);
+    } catch (error) {
+      throw new InvalidArgumentError(`${(error as Error).message}.`);
+    }
+  };
 }

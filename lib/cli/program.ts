@@ -3,6 +3,7 @@ import { BeadbenchError } from "../errors/index.js";
 import { registerCalibration } from "./commands/calibration.js";
 import { registerCheck } from "./commands/check.js";
 import { registerConfirm } from "./commands/confirm.js";
+import { registerCooling } from "./commands/cooling.js";
 import { registerDemo } from "./commands/demo.js";
 import { registerEvaluate } from "./commands/evaluate.js";
 import { registerExport } from "./commands/export.js";
@@ -15,6 +16,7 @@ import { registerNext } from "./commands/next.js";
 import { registerPhysics } from "./commands/physics.js";
 import { registerPlan } from "./commands/plan.js";
 import { registerPreset } from "./commands/preset.js";
+import { registerPurge } from "./commands/purge.js";
 import { registerReport } from "./commands/report.js";
 import { registerSection } from "./commands/section.js";
 import { registerStandoff } from "./commands/standoff.js";
@@ -60,6 +62,8 @@ function program(io: CommandIo): Command {
     registerSection,
     registerWireReadings,
     registerCalibration,
+    registerCooling,
+    registerPurge,
     registerDemo,
   ]) {
     register(root, io);

@@ -1,4 +1,5 @@
 import type { Finding } from "../errors/index.js";
+import { significant } from "../numeric/index.js";
 
 /** A column of a text table: heading and alignment. */
 export interface TextColumn {
@@ -54,4 +55,19 @@ export function findingsText(findings: readonly Finding[]): string {
       return `${marks[finding.severity]} ${wrap(finding.message, "     ")}${advice}\n`;
     })
     .join("");
+}
+
+/** An estimate with its limits: "150 (142 to 159)"; a limit that is not there is left out. */
+export function limitsText(range: {
+  readonly estimate: number | null;
+  readonly lower: number | null;
+  readonly upper: number | null;
+}): string {
+  const { estimate, lower, upper } = range;
+  if (estimate === null) return "not reached";
+  const value = significant(estimate);
+  if (lower === null && upper === null) return `${value} (no limits)`;
+  if (upper === null) return `${value} (from ${significant(lower!)})`;
+  if (lower === null) return `${value} (up to ${significant(upper)})`;
+  return lower === upper ? value : `${value} (${significant(lower)} to ${significant(upper)})`;
 }

@@ -1,4 +1,4 @@
-import { errorFromIssues, type Issue } from "../errors/index.js";
+import { BeadbenchError, errorFromIssues, type Issue } from "../errors/index.js";
 import { convert, isUnit, sameDimension } from "../units/index.js";
 import { splitHeader } from "./csv-header.js";
 import { parseNumber, parsePassFail, tellDecimalMark } from "./csv-number.js";
@@ -11,6 +11,8 @@ export interface TableColumn {
   readonly unit: string;
   /** The column may be missing, and its cells empty. */
   readonly optional?: boolean;
+  /** Throws for a value that cannot be; its message is listed with line and column. */
+  readonly check?: (value: number) => unknown;
 }
 
 /** One row of a table: numbers and words by column name; an empty cell has no key. */
@@ -71,7 +73,7 @@ export function readTable(
   if (typeof mark === "object") throw refuse([{ got: mark.cell, message: mark.message }]);
   const rows = text.rows.map(({ line, cells }) => {
     const row: Record<string, number | string> = {};
-    for (const { name, unit, stated, index, optional } of found) {
+    for (const { name, unit, stated, index, optional, check } of found) {
       const cell = (cells[index] ?? "").trim();
       if (cell === "") {
         if (optional !== true)
@@ -83,8 +85,14 @@ export function readTable(
         continue;
       }
       const value = unit === "yes/no" ? yesNo(cell) : parseNumber(cell, mark);
-      if (typeof value === "string") issues.push({ line, column: name, got: cell, message: value });
-      else row[name] = unit === "yes/no" ? value : convert(value, stated, unit);
+      if (typeof value === "string") {
+        issues.push({ line, column: name, got: cell, message: value });
+        continue;
+      }
+      row[name] = unit === "yes/no" ? value : convert(value, stated, unit);
+      const fault = check === undefined ? undefined : faultOf(() => check(Number(row[name])));
+      if (fault !== undefined)
+        issues.push({ line, column: name, message: fault, ...(stated === unit ? {} : { got: cell }) });
     }
     return row;
   });
@@ -93,6 +101,17 @@ export function readTable(
 }
 
 const isNumber = ({ unit }: TableColumn): boolean => unit !== "text" && unit !== "yes/no";
+
+/** What a check says against a value. */
+function faultOf(check: () => unknown): string | undefined {
+  try {
+    check();
+    return undefined;
+  } catch (error) {
+    if (error instanceof BeadbenchError) return error.message;
+    throw error;
+  }
+}
 
 function yesNo(cell: string): number | string {
   const word = parsePassFail(cell);

@@ -1,4 +1,4 @@
-import { type Command, InvalidArgumentError } from "commander";
+import type { Command } from "commander";
 import { chartStandoff, renderSvg } from "../../charts/index.js";
 import {
   type DriftFit,
@@ -11,10 +11,9 @@ import {
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
-import { convert, parseQuantity } from "../../units/index.js";
 import { printJson, readText, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { wholeNumber } from "../options.js";
+import { quantityIn, wholeNumber } from "../options.js";
 import { findingsText } from "../text.js";
 
 interface StandoffOptions {
@@ -34,6 +33,8 @@ const verdicts: Readonly<Record<DriftFit["verdict"], string>> = {
   "runs-away": "the rig runs away: a longer stand-off makes lower layers and grows on",
   "cannot-tell": "the log cannot tell whether the rig regulates itself or runs away",
 };
+
+const millimetres = quantityIn("mm");
 
 export function registerStandoff(root: Command, io: CommandIo): void {
   root
@@ -141,14 +142,4 @@ function drawForecast(
         : [{ layer: reading.layer, value: reading.standoff }],
     ),
   });
-}
-
-/** A length with its unit, for commander, in mm. */
-function millimetres(text: string): number {
-  try {
-    const { value, unit } = parseQuantity(text);
-    return convert(value, unit, "mm");
-  } catch (error) {
-    throw new InvalidArgumentError(`${(error as Error).message}.`);
-  }
 }

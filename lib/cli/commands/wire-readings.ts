@@ -13,10 +13,9 @@ import {
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { readTable, type TableRow } from "../../study/index.js";
-import { convert, parseQuantity } from "../../units/index.js";
 import { printJson, readText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { share } from "../options.js";
+import { quantityIn, share } from "../options.js";
 import { findingsText, textTable } from "../text.js";
 
 const number = (row: TableRow, name: string): number => Number(row[name]);
@@ -72,9 +71,9 @@ What is fitted follows from the columns:
     .description(
       "coasting wire and burn-back from stops in a CSV file (burn_back_time [s], extension_change [mm])",
     )
-    .option("--change <length>", "change of the extension wanted after a stop", "0 mm")
+    .option("--change <length>", "change of the extension wanted after a stop", quantityIn("mm"), 0)
     .option("--json", "print the result as JSON")
-    .action(async (file: string, options: { change: string; json?: boolean }) => {
+    .action(async (file: string, options: { change: number; json?: boolean }) => {
       const rows = readTable(
         await readText(io, file),
         [
@@ -89,8 +88,7 @@ What is fitted follows from the columns:
           extensionChange: number(row, "extension_change"),
         })),
       );
-      const { value, unit } = parseQuantity(options.change);
-      const wanted = convert(value, unit, "mm");
+      const wanted = options.change;
       const advice = burnBackTimeFor(fit, wanted);
       if (options.json === true) printJson(io, { fit, advice });
       else {
@@ -105,12 +103,11 @@ What is fitted follows from the columns:
     .command("sticking <stops>")
     .description("chance that the wire sticks, from stops in a CSV file (delay [s], clearance [mm], stuck)")
     .option("--chance <share>", "chance of sticking to stay under", share, 0.05)
-    .option("--clearance <length>", "clearance at which, when the log has it")
+    .option("--clearance <length>", "clearance at which, when the log has it", quantityIn("mm"))
     .option("--json", "print the result as JSON")
-    .action(async (file: string, options: { chance: number; clearance?: string; json?: boolean }) => {
+    .action(async (file: string, options: { chance: number; clearance?: number; json?: boolean }) => {
       const fit = fitSticking(wireStops(await readText(io, file), file));
-      const given = options.clearance === undefined ? undefined : parseQuantity(options.clearance);
-      const clearance = given === undefined ? {} : { clearance: convert(given.value, given.unit, "mm") };
+      const clearance = options.clearance === undefined ? {} : { clearance: options.clearance };
       const delay = delayForSticking(fit, options.chance, clearance);
       if (options.json === true) printJson(io, { fit, delay });
       else {

@@ -1,4 +1,5 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
@@ -75,7 +76,7 @@ export function dwellTo(fit: FittedDecay, interpass: number): Dwell {
       {
         code: never ? "interpass-unreachable" : "interpass-unsure",
         severity: never ? "error" : "warning",
-        message: `the part cools towards ${fit.floor.estimate.toFixed(0)} degC${never ? ` and never gets to ${interpass} degC` : `, known too roughly to say when it gets to ${interpass} degC`}`,
+        message: `the part cools towards ${fit.floor.estimate.toFixed(0)} degC${never ? ` and never gets to ${significant(interpass)} degC` : `, known too roughly to say when it gets to ${significant(interpass)} degC`}`,
         advice: never
           ? "take a higher interpass temperature, or cool the base better"
           : "log the cooling for longer, or measure the surroundings and give them",

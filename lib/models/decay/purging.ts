@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
 import { AIR_OXYGEN, largestLeak } from "../../process/index.js";
 import { fitDecay } from "./fit-decay.js";
 import { type LevelTime, timeToLevel } from "./time-to-level.js";
@@ -157,7 +158,9 @@ export function purgeWait({ decay, enclosure, leak }: FittedPurge, target: numbe
   if (time.reach === "reached") return { ...time, findings: [] };
   const never = time.reach === "never";
   const { flow, supplyOxygen } = enclosure;
-  const floor = decay.floor.estimate.toFixed(0);
+  const floor = significant(decay.floor.estimate);
+  const wanted = significant(target);
+  const rate = significant(flow);
   return {
     ...time,
     findings: [
@@ -165,8 +168,8 @@ export function purgeWait({ decay, enclosure, leak }: FittedPurge, target: numbe
         code: never ? "oxygen-unreachable" : "oxygen-unsure",
         severity: never ? "error" : "warning",
         message: never
-          ? `the oxygen settles at ${floor} ppm: ${target} ppm is never reached at ${flow} L/min`
-          : `the floor, near ${floor} ppm, is known too roughly to say that ${target} ppm is reached at ${flow} L/min`,
+          ? `the oxygen settles at ${floor} ppm: ${wanted} ppm is never reached at ${rate} L/min`
+          : `the floor, near ${floor} ppm, is known too roughly to say that ${wanted} ppm is reached at ${rate} L/min`,
         advice:
           target > supplyOxygen
             ? `bring the leak from ${(1000 * leak.estimate).toFixed(1)} under ${(1000 * largestLeak(flow, target, supplyOxygen)).toFixed(1)} mL/min, or purge with more flow${never ? "" : "; log the purge for longer to know the floor"}`

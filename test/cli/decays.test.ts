@@ -1,0 +1,146 @@
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { randomStream } from "../../lib/numeric/index.js";
+import { lumpTemperature, oxygenAfter } from "../../lib/process/index.js";
+import { expectDigits } from "../support/digits.js";
+import { commandLine } from "./run.js";
+
+/** Curves of walls whose time constant is 2 s per mm of height, in shop units: minutes and degF. */
+function coolingCsv(heights: readonly number[], sd: number): string {
+  const random = randomStream(3);
+  const rows = heights.flatMap((height) =>
+    Array.from({ length: 16 }, (_, i) => {
+      const seconds = 5 + 0.5 * i * height;
+      const celsius = lumpTemperature(400, 20, 2 * height, seconds) + sd * random.normal();
+      return `${height},${seconds / 60},${celsius * 1.8 + 32}`;
+    }),
+  );
+  return `height [mm],time [min],temperature [degF]\n${rows.join("\n")}\n`;
+}
+
+function purgeCsv(sd: number): string {
+  const random = randomStream(5);
+  const rows = Array.from({ length: 25 }, (_, i) => {
+    const oxygen =
+      oxygenAfter({ volume: 200, flow: 10, leak: 0.005 }, 10 * i) * Math.exp(sd * random.normal());
+    return `${10 * i},${oxygen}`;
+  });
+  return `time [min],oxygen [ppm]\n${rows.join("\n")}\n`;
+}
+const purge = ["--flow", "10 L/min", "--volume", "0.2 m3"];
+
+describe("cooling", () => {
+  test("time constant, dwell and law over height, whatever the units of the file", async () => {
+    const shell = commandLine();
+    writeFileSync(join(shell.folder, "cooling.csv"), coolingCsv([20, 40, 75], 1e-4));
+    const { status, out, notes } = await shell.run(
+      "cooling",
+      "cooling.csv",
+      "--to",
+      "150 degC",
+      "--height",
+      "60 mm",
+      "--json",
+    );
+    expect(status, notes).toBe(0);
+    const { curves, law, wanted } = JSON.parse(out);
+    // 75 mm: tau = 150 s, 400 to 150 degC in 20 degC takes 160.90 s (by hand).
+    expectDigits(curves[2].fit.timeConstant.estimate, 150, 5);
+    expectDigits(curves[2].dwell.estimate, 160.9, 4);
+    expectDigits(law.exponent.estimate, 1, 4);
+    expectDigits(wanted.timeConstant.estimate, 120, 4);
+    expectDigits(wanted.dwell.estimate, 0.8 * 160.9, 3.5);
+  });
+
+  test("says the limits in words, and that a short log tells too little", async () => {
+    const { status, out } = await commandLine().pipe(
+      coolingCsv([75], 3),
+      "cooling",
+      "-",
+      "--to",
+      "150 degC",
+      "--surroundings",
+      "20 degC",
+    );
+    expect(status).toBe(0);
+    expect(out).toMatch(/75 mm +16 .*20.0 \(given\) +1[45]\d \(1[345]\d to 1[56]\d\)/);
+    expect(out).toMatch(/In brackets 95 % limits/);
+    const short = coolingCsv([75], 3).split("\n").slice(0, 6).join("\n");
+    expect((await commandLine().pipe(short, "cooling", "-")).out).toMatch(
+      /too short to tell the temperature/,
+    );
+  });
+
+  test("exits 1 where nothing cools, and where a law over height has one height only", async () => {
+    const rising = `time [s],temperature [degC]\n${[0, 10, 20, 30, 40, 50].map((t) => `${t},${100 + Math.sqrt(t)}`).join("\n")}\n`;
+    const none = await commandLine().pipe(rising, "cooling", "-");
+    expect(none.status).toBe(1);
+    expect(none.out).toMatch(/does not fall towards/);
+    const one = await commandLine().pipe(coolingCsv([75], 3), "cooling", "-", "--height", "50 mm");
+    expect(one.status).toBe(1);
+    expect(one.notes).toMatch(/three cooling curves or more, at different heights, got 1/);
+  });
+
+  test("lists every reading that cannot be, with line and column", async () => {
+    const { status, notes } = await commandLine().pipe(
+      "time [s],temperature [degC]\n10,300\n-5,290\n30,9000\n40,\n",
+      "cooling",
+      "-",
+    );
+    expect(status).toBe(1);
+    expect(notes).toMatch(/-:3, "time": time must be at least 0 s, got -5 s/);
+    expect(notes).toMatch(/-:4, "temperature": temperature must be .* got 9000 degC; give degrees Celsius/);
+    expect(notes).toMatch(/-:5, "temperature": is empty/);
+  });
+});
+
+describe("purge", () => {
+  test("mixing, leak and time, and a level under the floor", async () => {
+    // 10 L/min, 200 L, 5 mL/min of air: floor 109.7 ppm, 150 ppm after 171.1 min (by hand).
+    const near = await commandLine().pipe(
+      purgeCsv(1e-4),
+      "purge",
+      "-",
+      ...purge,
+      "--to",
+      "150 ppm",
+      "--json",
+    );
+    expect(near.status, near.notes).toBe(0);
+    const { fit, wait } = JSON.parse(near.out);
+    expectDigits(fit.decay.floor.estimate, 109.7, 3.5);
+    expectDigits(fit.mixing.estimate, 1, 3);
+    expectDigits(wait.estimate, 171.1, 3);
+    const under = await commandLine().pipe(purgeCsv(1e-4), "purge", "-", ...purge, "--to", "0.01 %");
+    expect(under.status).toBe(0);
+    expect(under.out).toMatch(/100 ppm is not reached/);
+    expect(under.out).toMatch(/settles at 110 ppm: 100 ppm is never reached at 10.0 L\/min/);
+    expect(under.out).toMatch(/Fitted in logarithms/);
+  });
+
+  test("refuses a reading of 0, a bare flow and a volume that is none", async () => {
+    const zero = await commandLine().pipe(
+      "time [min],oxygen [ppm]\n0,209500\n10,0\n",
+      "purge",
+      "-",
+      ...purge,
+    );
+    expect(zero.status).toBe(1);
+    expect(zero.notes).toMatch(/-:3, "oxygen": oxygen read \(leave out what the meter cannot resolve\)/);
+    const bare = await commandLine().pipe(purgeCsv(0.05), "purge", "-", "--flow", "10", "--volume", "200 L");
+    expect(bare.status).toBe(1);
+    expect(bare.notes).toMatch(/"10" has no unit/);
+    const none = await commandLine().pipe(
+      purgeCsv(0.05),
+      "purge",
+      "-",
+      "--flow",
+      "10 L/min",
+      "--volume",
+      "0 L",
+    );
+    expect(none.status).toBe(1);
+    expect(none.notes).toMatch(/enclosure volume must be above 0 L/);
+  });
+});
