@@ -61,6 +61,38 @@ const bounds = {
     upper: 60,
     hint: "1 to 5 mm for a tungsten, 8 to 25 mm for a contact tip",
   },
+  stickout: {
+    label: "electrode extension",
+    unit: "mm",
+    lower: 0,
+    atLower: true,
+    upper: 60,
+    hint: "8 to 25 mm is usual, from the end of the contact tip to the arc",
+  },
+  contact_tip_distance: {
+    label: "contact-tip distance",
+    unit: "mm",
+    lower: 0,
+    atLower: false,
+    upper: 60,
+    hint: "10 to 30 mm is usual, from the end of the contact tip to the work",
+  },
+  burn_back_time: {
+    label: "burn-back time",
+    unit: "s",
+    lower: 0,
+    atLower: true,
+    upper: 5,
+    hint: "0.02 to 0.3 s is usual; a value in ms must be divided by 1000",
+  },
+  retract_delay: {
+    label: "retract delay",
+    unit: "s",
+    lower: 0,
+    atLower: true,
+    upper: 60,
+    hint: "0 to 3 s is usual; a value in ms must be divided by 1000",
+  },
   gas_flow: {
     label: "gas flow",
     unit: "L/min",
@@ -81,6 +113,9 @@ const bounds = {
 
 /** Settings with bounds that no rig leaves. */
 export type BoundedSetting = keyof typeof bounds;
+
+/** Unit in which {@link requireSetting} wants a setting. */
+export const settingUnit = (name: BoundedSetting): string => bounds[name].unit;
 
 /**
  * Returns the value of a setting when a rig could run it, in the library's own units.

@@ -67,7 +67,7 @@ export function meltingSpeed(
 ): number {
   requireSetting("current", current);
   requireNumber("rms current", rmsCurrent, { min: current, unit: "A" });
-  requireExtension(extension);
+  requireSetting("stickout", extension);
   return coefficients.alpha * current + coefficients.beta * extension * rmsCurrent * rmsCurrent;
 }
 
@@ -80,7 +80,7 @@ export function meltingSpeed(
  */
 export function currentForFeed(coefficients: MeltingCoefficients, feed: number, extension: number): number {
   requireSetting("wire_feed_speed", feed);
-  requireExtension(extension);
+  requireSetting("stickout", extension);
   const { alpha, beta } = coefficients;
   return (2 * feed) / (alpha + Math.sqrt(alpha * alpha + 4 * beta * extension * feed));
 }
@@ -101,7 +101,7 @@ export function currentPerExtension(
   extension: number,
 ): number {
   requireSetting("current", current);
-  requireExtension(extension);
+  requireSetting("stickout", extension);
   const { alpha, beta } = coefficients;
   return (-beta * current * current) / (alpha + 2 * beta * extension * current);
 }
@@ -109,7 +109,7 @@ export function currentPerExtension(
 /** Range in which the melting law was measured. */
 export function checkMeltingRange(current: number, extension: number): readonly Finding[] {
   requireSetting("current", current);
-  requireExtension(extension);
+  requireSetting("stickout", extension);
   const outside = [
     ...(current < 100 || current > 350 ? [`${current.toFixed(0)} A (100 to 350 A)`] : []),
     ...(extension < 8 || extension > 25 ? [`${extension.toFixed(1)} mm extension (8 to 25 mm)`] : []),
@@ -123,8 +123,4 @@ export function checkMeltingRange(current: number, extension: number): readonly 
       advice: "fit the law to your own feeds and currents",
     },
   ];
-}
-
-function requireExtension(extension: number): number {
-  return requireNumber("electrode extension", extension, { min: 0, max: 60, unit: "mm" });
 }

@@ -1,6 +1,6 @@
 import type { Finding } from "../errors/index.js";
 import type { ArcProcess } from "./arc-process.js";
-import { type BoundedSetting, requireSetting } from "./bounds.js";
+import { type BoundedSetting, requireSetting, settingUnit } from "./bounds.js";
 
 /** Logged settings to look over, in the library's own units. */
 export type LoggedSetting = Readonly<Partial<Record<BoundedSetting, number>>>;
@@ -60,18 +60,7 @@ export function checkSetting(setting: LoggedSetting, process: ArcProcess): reado
           "read it at the torch while the arc burns, not open circuit or at the source",
         )),
     ...(Object.entries(usual) as [BoundedSetting, readonly [number, number, string]][]).flatMap(
-      ([name, [lower, upper, ask]]) => odd(name, [lower, upper], unitOf[name], ask),
+      ([name, [lower, upper, ask]]) => odd(name, [lower, upper], settingUnit(name), ask),
     ),
   ];
 }
-
-const unitOf: Readonly<Record<BoundedSetting, string>> = {
-  current: "A",
-  arc_voltage: "V",
-  travel_speed: "mm/s",
-  wire_feed_speed: "mm/s",
-  wire_diameter: "mm",
-  standoff: "mm",
-  gas_flow: "L/min",
-  temperature: "degC",
-};

@@ -1,4 +1,5 @@
 import { type Finding, requireNumber, requireThat } from "../errors/index.js";
+import { requireSetting } from "./bounds.js";
 
 /** What voltage and current samples of an arc say about its power. */
 export interface WaveformPower {
@@ -67,7 +68,7 @@ export function waveformPower(voltage: readonly number[], current: readonly numb
  */
 export function waveformArcEnergy(meanPower: number, travelSpeed: number): number {
   requireNumber("mean arc power", meanPower, { min: 0, unit: "W" });
-  return meanPower / requireNumber("travel speed", travelSpeed, { above: 0, unit: "mm/s" });
+  return meanPower / requireSetting("travel_speed", travelSpeed);
 }
 
 /**

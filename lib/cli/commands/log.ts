@@ -1,6 +1,7 @@
 import { resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
+import { absurdity } from "../../models/index.js";
 import { appendEntries, attachFile, correctionOf, type EntryBody, type Study } from "../../study/index.js";
 import { parseAssignments } from "../assignments.js";
 import { printJson, studyAt } from "../files.js";
@@ -55,7 +56,18 @@ Values are name=value with the unit; several numbers are station readings along 
       const entry = after.entries.at(-1);
       if (options.json === true) printJson(io, entry);
       else io.out(`logged as entry ${entry?.seq}\n`);
+      warnOfAbsurdity(io, after, coupon);
     });
+}
+
+/** What was typed stays on record; what no rig does is said at once, while the sheet is at hand. */
+function warnOfAbsurdity(io: CommandIo, { definition, coupons }: Study, id: string | undefined): void {
+  const coupon = coupons.find((one) => one.id === id);
+  const fault = coupon === undefined ? undefined : absurdity(definition, coupon);
+  if (fault === undefined) return;
+  io.note(
+    `Mind, ${id}: ${fault}\nIt is on record but will be refused by \`check\`; mend it with: beadbench log <study> ${id} --correct <name>=<value> --why "mistyped"\n`,
+  );
 }
 
 function entryBody(

@@ -1,8 +1,14 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError, parseJson } from "../../errors/index.js";
-import { createStudy, draftDefinitionFromCsv, type StudyDefinition } from "../../study/index.js";
-import { parseQuantity } from "../../units/index.js";
+import { requireSetting } from "../../process/index.js";
+import {
+  createStudy,
+  draftDefinitionFromCsv,
+  parseStudyDefinition,
+  type StudyDefinition,
+} from "../../study/index.js";
+import { convert, parseQuantity } from "../../units/index.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 
@@ -26,6 +32,8 @@ export function registerNew(root: Command, io: CommandIo): void {
       const definition = options.from.toLowerCase().endsWith(".csv")
         ? draft(io, folder, text, options)
         : parseJson(text, options.from);
+      const { value, unit } = parseStudyDefinition(definition, options.from).wire.diameter;
+      requireSetting("wire_diameter", convert(value, unit, "mm"));
       const study = createStudy(resolve(io.folder, folder), definition);
       const { factors, responses } = study.definition;
       io.out(

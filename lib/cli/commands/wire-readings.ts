@@ -12,6 +12,7 @@ import {
   stickingChance,
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
+import { type BoundedSetting, requireSetting } from "../../process/index.js";
 import { readTable, type TableRow } from "../../study/index.js";
 import { printJson, readText } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -21,6 +22,12 @@ import { findingsText, textTable } from "../text.js";
 const number = (row: TableRow, name: string): number => Number(row[name]);
 const tail = (findings: readonly Finding[]): string =>
   findings.length === 0 ? "" : `\n${findingsText(findings)}`;
+
+/** A check of table cells: what no rig does is listed with line and column. */
+const possible =
+  (setting: BoundedSetting) =>
+  (value: number): number =>
+    requireSetting(setting, value);
 
 interface Ranged {
   readonly name: string;
@@ -77,7 +84,7 @@ What is fitted follows from the columns:
       const rows = readTable(
         await readText(io, file),
         [
-          { name: "burn_back_time", unit: "s" },
+          { name: "burn_back_time", unit: "s", check: possible("burn_back_time") },
           { name: "extension_change", unit: "mm" },
         ],
         file,
@@ -127,11 +134,12 @@ What is fitted follows from the columns:
 }
 
 function fitStickout(text: string, file: string): StickoutFit {
-  const optional = (name: string, unit: string) => ({ name, unit, optional: true }) as const;
+  const optional = (name: BoundedSetting, unit: string) =>
+    ({ name, unit, optional: true, check: possible(name) }) as const;
   const rows = readTable(
     text,
     [
-      { name: "current", unit: "A" },
+      { name: "current", unit: "A", check: possible("current") },
       optional("wire_feed_speed", "mm/s"),
       optional("stickout", "mm"),
       optional("arc_voltage", "V"),
@@ -179,7 +187,7 @@ function wireStops(text: string, file: string) {
   return readTable(
     text,
     [
-      { name: "delay", unit: "s" },
+      { name: "delay", unit: "s", check: possible("retract_delay") },
       { name: "clearance", unit: "mm", optional: true },
       { name: "stuck", unit: "yes/no" },
     ],

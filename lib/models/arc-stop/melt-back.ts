@@ -1,6 +1,8 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { requireSetting } from "../../process/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
+import { requireReadings } from "../require-readings.js";
 
 /** One stop of a consumable electrode. */
 export interface StopReading {
@@ -31,8 +33,8 @@ export interface MeltBackFit {
  * @throws {BeadbenchError} `not-enough-data` below three stops or with one burn-back time only
  */
 export function fitMeltBack(stops: readonly StopReading[], level = 0.95): MeltBackFit {
-  for (const { burnBackTime } of stops)
-    requireNumber("burn-back time", burnBackTime, { min: 0, max: 5, unit: "s" });
+  requireReadings("a melt-back line", stops.length, 3);
+  for (const { burnBackTime } of stops) requireSetting("burn_back_time", burnBackTime);
   const fit = fitLinear(
     { x: stops.map(({ burnBackTime }) => [1, -burnBackTime]), y: stops.map((stop) => stop.extensionChange) },
     { names: ["coast", "meltingSpeed"] },

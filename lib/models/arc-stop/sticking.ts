@@ -1,5 +1,6 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
 import { findRoot } from "../../numeric/index.js";
+import { requireSetting } from "../../process/index.js";
 import {
   type ChanceEstimate,
   chanceInterval,
@@ -40,7 +41,7 @@ export function fitSticking(stops: readonly WireStop[]): StickingFit {
     !withClearance || stops.every(({ clearance }) => clearance !== undefined),
     "some stops have a clearance and others not: log it for all, or leave it out",
   );
-  for (const { delay } of stops) requireNumber("retract delay", delay, { min: 0, max: 60, unit: "s" });
+  for (const { delay } of stops) requireSetting("retract_delay", delay);
   const logistic = fitLogistic(
     {
       x: stops.map(({ delay, clearance }) => [1, delay, ...(withClearance ? [clearance!] : [])]),
@@ -79,7 +80,7 @@ export function stickingChance(
 }
 
 function rowOf(fit: StickingFit, stop: { readonly delay: number; readonly clearance?: number }): number[] {
-  requireNumber("retract delay", stop.delay, { min: 0, max: 60, unit: "s" });
+  requireSetting("retract_delay", stop.delay);
   if (!fit.withClearance) return [1, stop.delay];
   return [1, stop.delay, requireNumber("clearance", stop.clearance ?? Number.NaN, { unit: "mm" })];
 }

@@ -1,6 +1,7 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
+import { requireReadings } from "../require-readings.js";
 
 /** One calibration of a feeder, an axis or a current meter: what was set, and what a reference measured. */
 export interface CalibrationRecord {
@@ -26,6 +27,7 @@ export interface CalibrationLine {
  */
 export function fitCalibration(record: CalibrationRecord): CalibrationLine {
   dayOf(record.date);
+  requireReadings(`the calibration line of ${record.date}`, record.points.length, 3);
   const fit = fitLinear(
     { x: record.points.map(({ set }) => [1, set]), y: record.points.map(({ measured }) => measured) },
     { names: ["offset", "gain"] },

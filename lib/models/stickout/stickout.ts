@@ -1,7 +1,8 @@
-import { type Finding, requireNumber } from "../../errors/index.js";
+import type { Finding } from "../../errors/index.js";
 import { requireSetting } from "../../process/index.js";
 import { fitLinear, type Interval, type LinearFit } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
+import { requireReadings } from "../require-readings.js";
 
 /** One steady reading of a consumable electrode, which melts as fast as it is fed. */
 export interface MeltingReading {
@@ -38,7 +39,7 @@ const coefficient = ({ coefficients }: StickoutFit, name: string): Interval | un
 export function fitMeltingLaw(readings: readonly MeltingReading[], level = 0.95): StickoutFit {
   const x = readings.map(({ current, rmsCurrent = current, extension }) => {
     requireSetting("current", current);
-    requireNumber("electrode extension", extension, { min: 0, max: 60, unit: "mm" });
+    requireSetting("stickout", extension);
     return [current, extension * rmsCurrent ** 2];
   });
   const y = readings.map(({ wireFeedSpeed }) => requireSetting("wire_feed_speed", wireFeedSpeed));
@@ -70,7 +71,7 @@ export function fitArcVoltage(
   const several = new Set(readings.map(({ current }) => current)).size > 1;
   const x = readings.map(({ arcLength, current }) => [
     1,
-    requireNumber("arc length", arcLength, { min: 0, max: 60, unit: "mm" }),
+    requireSetting("standoff", arcLength),
     ...(several ? [requireSetting("current", current)] : []),
   ]);
   const y = readings.map(({ voltage }) => requireSetting("arc_voltage", voltage));
@@ -104,7 +105,7 @@ export function fitTipDistance(
   const several = new Set(readings.map(({ wireFeedSpeed }) => wireFeedSpeed)).size > 1;
   const x = readings.map(({ contactTipDistance, wireFeedSpeed }) => [
     1,
-    requireNumber("contact-tip distance", contactTipDistance, { above: 0, max: 60, unit: "mm" }),
+    requireSetting("contact_tip_distance", contactTipDistance),
     ...(several ? [requireSetting("wire_feed_speed", wireFeedSpeed)] : []),
   ]);
   const y = readings.map(({ current }) => requireSetting("current", current));
@@ -139,6 +140,7 @@ function summarise(
   names: readonly string[],
   level: number,
 ): StickoutFit {
+  requireReadings(`a law of ${names.length} coefficients`, y.length, names.length + 1);
   const fit = fitLinear({ x, y }, { names });
   return { coefficients: coefficientIntervals(fit, level), fit, findings: fit.findings };
 }
