@@ -1,14 +1,13 @@
 import { z } from "zod";
 import { errorFromIssues, parseJson } from "../errors/index.js";
 import type { Equipment } from "../process/index.js";
-import { convert, parseQuantity } from "../units/index.js";
+import { parseIn } from "../units/index.js";
 
 /** A quantity written as text with its unit, wanted in another. */
 const quantity = (unit: string) =>
   z.string(`write a text with its unit, such as "1 ${unit}"`).transform((text, context) => {
     try {
-      const { value, unit: stated } = parseQuantity(text);
-      return convert(value, stated, unit);
+      return parseIn(text, unit);
     } catch (error) {
       context.addIssue({ code: "custom", message: (error as Error).message });
       return z.NEVER;
@@ -27,6 +26,7 @@ const schema = z.strictObject({
   tungsten: z
     .strictObject({ diameter: quantity("mm"), polarity: z.enum(["dc-negative", "dc-positive", "ac"]) })
     .optional(),
+  orifice: z.strictObject({ current: quantity("A"), plasmaGas: quantity("L/min").optional() }).optional(),
   cup: z.strictObject({ bore: quantity("mm") }).optional(),
   feeder: z.strictObject({ largestSpeed: quantity("mm/s") }).optional(),
   water: z

@@ -1,8 +1,10 @@
 import { BeadbenchError, type Finding, requireNumber } from "../errors/index.js";
+import type { ArcProcess } from "./arc-process.js";
 import { requireSetting } from "./bounds.js";
 import { waterHeat, waterOutletLimit } from "./cooling-water.js";
 import { laminarCeiling } from "./cup.js";
 import { currentAtDuty, type DutyRating } from "./duty-cycle.js";
+import { checkPlasma, type Orifice } from "./plasma-torch.js";
 import { checkTungsten, type Polarity, tungstenRange } from "./tungsten.js";
 
 /** The rig's pieces and what each bears; leave out what is not known. */
@@ -10,6 +12,8 @@ export interface Equipment {
   readonly source?: DutyRating;
   readonly torch?: DutyRating;
   readonly tungsten?: { readonly diameter: number; readonly polarity: Polarity };
+  /** Of a plasma torch. */
+  readonly orifice?: Orifice;
   /** Bore, mm. */
   readonly cup?: { readonly bore: number };
   /** Largest feed it holds without slipping, mm/s. */
@@ -28,14 +32,18 @@ export interface EquipmentLoad {
   readonly duty: number;
   /** W into the water while the arc burns. */
   readonly netPower?: number;
-  /** L/min. */
+  /** Shielding gas, L/min. */
   readonly gasFlow?: number;
+  /** Gas through the orifice of a plasma torch, L/min. */
+  readonly plasmaGas?: number;
   /** mm/s. */
   readonly wireFeedSpeed?: number;
+  /** With `plasma`, gas flows and orifice are looked at too. */
+  readonly process?: ArcProcess;
 }
 
 /** Pieces a setting is held against. */
-export type Piece = "source" | "torch" | "tungsten" | "cup" | "feeder" | "water";
+export type Piece = "source" | "torch" | "tungsten" | "orifice" | "cup" | "feeder" | "water";
 
 /** One piece against the setting. */
 export interface PieceLoad {
@@ -60,7 +68,7 @@ export interface EquipmentCheck {
 }
 
 /**
- * Holds a setting against source duty, torch duty, tungsten, cup, feeder and cooling water, and says
+ * Holds a setting against source duty, torch duty, tungsten, orifice, cup, feeder and cooling water, and says
  * which one binds. Ratings are the makers'; no finding is no permission to weld.
  *
  * @throws {BeadbenchError} when no piece is given, or a number is out of range
@@ -75,7 +83,7 @@ export function checkEquipment(setting: EquipmentLoad, equipment: Equipment): Eq
   if (binding === undefined) {
     throw new BeadbenchError(
       "bad-argument",
-      "no piece of equipment to check the setting against: give source, torch, tungsten, cup, feeder or water",
+      "no piece of equipment to check the setting against: give source, torch, tungsten, orifice, cup, feeder or water",
     );
   }
   const limiting = pieces
@@ -85,7 +93,11 @@ export function checkEquipment(setting: EquipmentLoad, equipment: Equipment): Eq
     pieces,
     binding,
     currentLimit: limiting === undefined ? null : { current: limiting.allowed, piece: limiting.piece },
-    findings: [...pieces.flatMap(overload), ...tungstenFindings(setting, equipment)],
+    findings: [
+      ...pieces.flatMap(overload),
+      ...tungstenFindings(setting, equipment),
+      ...plasmaFindings(setting, equipment),
+    ],
   };
 }
 
@@ -95,7 +107,7 @@ function currentPieces(setting: EquipmentLoad, equipment: Equipment): PieceLoad[
     rating === undefined
       ? []
       : [load(piece, "current", "A", setting.current, keep * currentAtDuty(rating, setting.duty))];
-  const { tungsten } = equipment;
+  const { tungsten, orifice } = equipment;
   return [
     ...rated("source", equipment.source),
     ...rated("torch", equipment.torch),
@@ -110,6 +122,7 @@ function currentPieces(setting: EquipmentLoad, equipment: Equipment): PieceLoad[
             tungstenRange(tungsten.diameter, tungsten.polarity).upper.value,
           ),
         ]),
+    ...(orifice === undefined ? [] : [load("orifice", "current", "A", setting.current, orifice.current)]),
   ];
 }
 
@@ -139,8 +152,8 @@ function load(piece: Piece, quantity: string, unit: string, used: number, allowe
 }
 
 function overload({ piece, quantity, unit, used, allowed, load: share }: PieceLoad): Finding[] {
-  // An overloaded tungsten has a finding of its own.
-  if (share <= 1 || piece === "tungsten") return [];
+  // An overloaded tungsten or orifice has a finding of its own.
+  if (share <= 1 || piece === "tungsten" || piece === "orifice") return [];
   return [
     {
       code: `${piece}-overloaded`,
@@ -155,4 +168,17 @@ function overload({ piece, quantity, unit, used, allowed, load: share }: PieceLo
 function tungstenFindings(setting: EquipmentLoad, { tungsten }: Equipment): readonly Finding[] {
   if (tungsten === undefined) return [];
   return checkTungsten(setting.current, tungstenRange(tungsten.diameter, tungsten.polarity));
+}
+
+function plasmaFindings(setting: EquipmentLoad, { orifice }: Equipment): readonly Finding[] {
+  const { current, plasmaGas, gasFlow, process } = setting;
+  if (process !== "plasma" && orifice === undefined) return [];
+  return checkPlasma(
+    {
+      current,
+      ...(plasmaGas === undefined ? {} : { plasmaGas }),
+      ...(gasFlow === undefined ? {} : { shieldGas: gasFlow }),
+    },
+    orifice,
+  );
 }

@@ -75,6 +75,7 @@ export {
   type Piece,
   type PieceLoad,
 } from "./equipment.js";
+export { type EyeShade, eyeShade } from "./eye-shade.js";
 export { type CouponGas, couponGas } from "./gas-cost.js";
 export {
   dwellTime,
@@ -123,6 +124,13 @@ export {
   tangentSpacingRatio,
 } from "./overlap.js";
 export { heatedZoneWidth, peakTemperature, type ThinPlateHeat } from "./peak-temperature.js";
+export {
+  checkPlasma,
+  type Orifice,
+  type PlasmaSetting,
+  plasmaGasFlow,
+  plasmaShieldFlow,
+} from "./plasma-torch.js";
 export { checkSetting, type LoggedSetting } from "./plausibility.js";
 export {
   AIR_OXYGEN,

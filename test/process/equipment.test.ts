@@ -6,11 +6,13 @@ import {
   carbonSteelConductivity,
   carbonSteelSpecificHeat,
   checkEquipment,
+  checkPlasma,
   checkSetting,
   checkTungsten,
   couponsToTellApart,
   type Equipment,
   meanHalfWidth,
+  plasmaGasFlow,
   repeatability,
   tungstenRange,
 } from "../../lib/process/index.js";
@@ -118,6 +120,51 @@ describe("checkEquipment", () => {
     expect(() => checkEquipment(setting, {})).toThrow(/no piece of equipment/);
     expect(() => checkEquipment(setting, { tungsten: { diameter: 5, polarity: "ac" } })).toThrow(
       /no current range at hand for a 5 mm tungsten on ac; .*2.4, 3.2/,
+    );
+  });
+});
+
+describe("plasma", () => {
+  const torch: Equipment = { torch: { current: 150, duty: 1 }, orifice: { current: 100, plasmaGas: 0.6 } };
+  const welding = { current: 90, duty: 1, process: "plasma", plasmaGas: 0.8, gasFlow: 12 } as const;
+
+  test("the orifice is one more piece, with its maker's rating as the limit", () => {
+    const check = checkEquipment(welding, torch);
+    expect(check.findings).toEqual([]);
+    expect(check.binding.piece).toBe("orifice");
+    expectDigits(check.binding.load, 0.9, 12);
+    expect(check.currentLimit).toEqual({ current: 100, piece: "orifice" });
+  });
+
+  test("too much current or too little plasma gas for the orifice warns of double arcing", () => {
+    const over = checkEquipment({ ...welding, current: 110 }, torch).findings;
+    expect(over.map(({ code }) => code)).toEqual(["orifice-overloaded"]);
+    expect(over[0]!.message).toMatch(/110 A is above the orifice's 100 A: .*double arcing/);
+    const starved = checkEquipment({ ...welding, plasmaGas: 0.4 }, torch).findings;
+    expect(starved.map(({ code }) => code)).toEqual(["plasma-gas-low"]);
+    expect(starved[0]!.message).toMatch(/0.40 L\/min of plasma gas is below the orifice's 0.60 L\/min/);
+  });
+
+  test("flows are held against the usual ones only where the process is plasma", () => {
+    const odd = { ...welding, plasmaGas: 4, gasFlow: 5 };
+    expect(checkEquipment(odd, torch).findings.map(({ code }) => code)).toEqual([
+      "plasma-flow-unusual",
+      "plasma-flow-unusual",
+    ]);
+    const { torch: bare } = torch;
+    expect(checkEquipment({ ...odd, process: "tig" }, { torch: bare! }).findings).toEqual([]);
+    expect(checkEquipment(welding, { torch: bare! }).findings.map(({ code }) => code)).toEqual([
+      "orifice-unknown",
+    ]);
+  });
+
+  test("defaults say that they come from memory; absurd values are refused", () => {
+    expect(plasmaGasFlow).toMatchObject({ basis: "from memory", range: [0.3, 2] });
+    expect(plasmaGasFlow.source).toMatch(/from memory/);
+    expect(() => checkPlasma({ current: -5 })).toThrow(/current must be above 0/);
+    expect(() => checkPlasma({ current: 50, plasmaGas: 500 })).toThrow(/gas flow must be/);
+    expect(() => checkPlasma({ current: 50 }, { current: 50, plasmaGas: -1 })).toThrow(
+      /least plasma gas of the orifice must be at least 0/,
     );
   });
 });

@@ -12,13 +12,21 @@ import {
   rigPhysics,
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
-import { checkEquipment, type EquipmentCheck, netPower } from "../../process/index.js";
+import {
+  type ArcProcess,
+  arcProcessOf,
+  checkEquipment,
+  type EquipmentCheck,
+  type EyeShade,
+  eyeShade,
+  netPower,
+} from "../../process/index.js";
 import type { Study } from "../../study/index.js";
 import { parseAssignments } from "../assignments.js";
 import { parseEquipment } from "../equipment.js";
 import { printJson, readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { findingsText, textTable } from "../text.js";
+import { findingsText, textTable, wrap } from "../text.js";
 
 interface PhysicsOptions {
   readonly equipment?: string;
@@ -53,18 +61,21 @@ export function registerPhysics(root: Command, io: CommandIo): void {
 For one setting name it: beadbench physics my-study current=150A travel_speed="180 mm/min" wire_feed_speed="1.2 m/min"
 An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { "current": "180 A", "duty": 0.6 },
   "tungsten": { "diameter": "2.4 mm", "polarity": "dc-negative" }, "cup": { "bore": "11.1 mm" },
+  "orifice": { "current": "100 A", "plasmaGas": "0.6 L/min" } (of a plasma torch),
   "feeder": { "largestSpeed": "5 m/min" }, "water": { "flow": "2 L/min", "inlet": "20 degC" } }`,
     )
     .action(async (folder: string, items: readonly string[], options: PhysicsOptions) => {
       const study = studyAt(io, folder);
       const physics = rigPhysics(study.definition);
+      const process = arcProcessOf(study.definition.process);
       const equipment =
         options.equipment === undefined
           ? undefined
           : parseEquipment(await readText(io, options.equipment), options.equipment);
-      const rows = settingsToShow(study, items).map(({ name, setting, refused }): PhysicsRow => {
+      const shown = settingsToShow(study, items);
+      const rows = shown.map(({ name, setting, refused }): PhysicsRow => {
         if (refused !== undefined) return { name, quantities: {}, refused };
-        const load = equipmentLoad(setting, physics, options.duty);
+        const load = equipmentLoad(setting, physics, process, options.duty);
         return {
           name,
           quantities: quantitiesOf(setting, physics),
@@ -73,8 +84,9 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
             : { equipment: checkEquipment(load, equipment) }),
         };
       });
-      if (options.json === true) printJson(io, { physics, rows });
-      else io.out(physicsText(physics, rows));
+      const eyes = eyeProtection(process, shown);
+      if (options.json === true) printJson(io, { physics, rows, ...(eyes === undefined ? {} : { eyes }) });
+      else io.out(`${physicsText(physics, rows)}${eyesText(eyes)}`);
     });
 }
 
@@ -117,25 +129,70 @@ function quantitiesOf(setting: PhysicalSetting, physics: RigPhysics): PhysicsRow
   );
 }
 
-function equipmentLoad(setting: PhysicalSetting, physics: RigPhysics, duty: number) {
+function equipmentLoad(setting: PhysicalSetting, physics: RigPhysics, process: ArcProcess, duty: number) {
   const { current, gas_flow: gasFlow, wire_feed_speed: wireFeedSpeed, arc_voltage: voltage } = setting;
+  const { plasma_gas_flow: plasmaGas } = setting;
   if (current === undefined) return undefined;
   return {
     current,
     duty,
+    process,
+    ...(plasmaGas === undefined ? {} : { plasmaGas }),
     ...(gasFlow === undefined ? {} : { gasFlow }),
     ...(wireFeedSpeed === undefined ? {} : { wireFeedSpeed }),
     ...(voltage === undefined ? {} : { netPower: netPower(voltage, current, physics.efficiency.value) }),
   };
 }
 
+/** Findings on the equipment; one that several rows share is said once, with their names. */
+function equipmentFindings(rows: readonly PhysicsRow[]): readonly Finding[] {
+  const found = new Map<string, { readonly finding: Finding; readonly names: string[] }>();
+  for (const { name, equipment } of rows) {
+    for (const finding of equipment?.findings ?? []) {
+      const same = found.get(finding.message) ?? { finding, names: [] };
+      same.names.push(name);
+      found.set(finding.message, same);
+    }
+  }
+  return [...found.values()].map(({ finding, names: all }) => {
+    const some = all.length > 6 ? `${all.slice(0, 5).join(", ")} and ${all.length - 5} more` : all.join(", ");
+    return { ...finding, message: `${some}: ${finding.message}` };
+  });
+}
+
+/** Filter shade for the largest current shown. */
+interface EyeProtection {
+  /** A. */
+  readonly current: number;
+  /** Null where the table has none. */
+  readonly shade: EyeShade | null;
+}
+
+function eyeProtection(process: ArcProcess, shown: readonly Shown[]): EyeProtection | undefined {
+  const currents = shown.flatMap(({ refused, setting: { current } }) =>
+    refused === undefined && current !== undefined ? [current] : [],
+  );
+  if (currents.length === 0) return undefined;
+  const current = Math.max(...currents);
+  return { current, shade: eyeShade(process, current) };
+}
+
+/** The caution on arc light; numbers with their source, local rules first. */
+function eyesText(eyes: EyeProtection | undefined): string {
+  if (eyes === undefined) return "";
+  const { current, shade } = eyes;
+  const number =
+    shade === null
+      ? `no filter shade is at hand for ${significant(current)} A here: ask the helmet maker`
+      : `for ${significant(current)} A a filter of shade ${shade.least.value} at least (${shade.least.source})${shade.suggested === null ? "" : `, ${shade.suggested.value} to begin with (${shade.suggested.source})`}`;
+  return `\n${wrap(`Arc light: ${number}. Local rules and the helmet maker come first. Ultraviolet and infrared burn eyes and skin in seconds, also by reflection: cover skin, screen bystanders, filter every window and camera.`)}\n`;
+}
+
 function physicsText(physics: RigPhysics, rows: readonly PhysicsRow[]): string {
   const shown = names.filter((name) => rows.some(({ quantities }) => quantities[name] !== undefined));
   const withEquipment = rows.some(({ equipment }) => equipment !== undefined);
   const refused = rows.filter((row) => row.refused !== undefined);
-  const findings: readonly Finding[] = rows.flatMap(({ name, equipment }) =>
-    (equipment?.findings ?? []).map((finding) => ({ ...finding, message: `${name}: ${finding.message}` })),
-  );
+  const findings = equipmentFindings(rows);
   return [
     textTable(
       [

@@ -11,6 +11,7 @@ export const physicalUnits = {
   stickout: "mm",
   contact_tip_distance: "mm",
   gas_flow: "L/min",
+  plasma_gas_flow: "L/min",
   interpass_temperature: "degC",
   dwell: "s",
   layer_height: "mm",
