@@ -1,5 +1,11 @@
 import { BeadbenchError } from "../errors/index.js";
-import { type FittedCoupon, predictBead, type Settings, type StudyFit } from "../models/index.js";
+import {
+  chosenQuality,
+  type FormQuality,
+  predictBead,
+  type Settings,
+  type StudyFit,
+} from "../models/index.js";
 import type { Coupon, StudyDefinition } from "../study/index.js";
 import { blockOf } from "./draw-study.js";
 import { chartEffects } from "./effects.js";
@@ -9,23 +15,7 @@ import { chartResiduals } from "./residuals.js";
 import { chartResponse } from "./response.js";
 import type { ChartQuantity, ChartSpec } from "./spec.js";
 
-/** Coupons of one response as measured and fitted by the form the fit chose. */
-function fittedCoupons(fit: StudyFit, response: string): readonly FittedCoupon[] {
-  const joint = fit.chosen === "constrained" ? fit.constrained : undefined;
-  if (joint !== undefined && response === "bead_width") return joint.width.coupons;
-  if (joint !== undefined && response === "bead_height") return joint.height.coupons;
-  const own = fit.powerLaws.find((law) => law.response === response);
-  if (own === undefined) {
-    throw new BeadbenchError("bad-argument", `no model of "${response}" in this fit`);
-  }
-  return own.coupons;
-}
-
-function quantity(definition: StudyDefinition, response: string): ChartQuantity {
-  return { name: response, unit: definition.responses.find(({ name }) => name === response)?.unit ?? "1" };
-}
-
-const levelOf = (fit: StudyFit): number => (fit.constrained ?? fit.powerLaws[0])?.level ?? 0.95;
+const quantity = ({ response, unit }: FormQuality): ChartQuantity => ({ name: response, unit });
 
 /** Points along each curve. */
 const POINTS = 41;
@@ -38,14 +28,15 @@ export function drawResponse(
   response: string,
   at: Settings,
 ): ChartSpec {
-  const used = new Set(fittedCoupons(fit, response).map(({ coupon }) => coupon));
+  const quality = chosenQuality(fit, response);
+  const measuredOf = new Map(quality.coupons.map(({ coupon, measured }) => [coupon, measured]));
   const varied = definition.factors.filter(({ name, kind }) => {
-    const values = coupons.filter(({ id }) => used.has(id)).map(({ settings }) => settings[name]);
+    const values = coupons.filter(({ id }) => measuredOf.has(id)).map(({ settings }) => settings[name]);
     return kind !== "category" && new Set(values).size > 1;
   });
   return chartResponse({
-    response: quantity(definition, response),
-    level: levelOf(fit),
+    response: quantity(quality),
+    level: quality.level,
     held: varied
       .map(
         ({ name, unit }) => `${name.replaceAll("_", " ")} ${Number(Number(at[name]).toPrecision(4))} ${unit}`,
@@ -72,12 +63,8 @@ export function drawResponse(
           };
         }),
         measured: coupons
-          .filter(({ id }) => used.has(id))
-          .map(({ id, settings, measured }) => ({
-            coupon: id,
-            x: Number(settings[name]),
-            y: measured[response]!,
-          })),
+          .filter(({ id }) => measuredOf.has(id))
+          .map(({ id, settings }) => ({ coupon: id, x: Number(settings[name]), y: measuredOf.get(id)! })),
       };
     }),
   });
@@ -91,45 +78,51 @@ export function drawPredicted(
   response: string,
 ): ChartSpec {
   const byId = new Map(coupons.map((coupon) => [coupon.id, coupon]));
-  const fitted = fittedCoupons(fit, response);
+  const quality = chosenQuality(fit, response);
   const predictions = predictBead(
     definition,
     fit,
-    fitted.map(({ coupon }) => byId.get(coupon)!.settings),
+    quality.coupons.map(({ coupon }) => byId.get(coupon)!.settings),
   );
   return chartPredicted({
-    response: quantity(definition, response),
-    level: levelOf(fit),
-    coupons: fitted.map(({ coupon, measured }, i) => {
+    response: quantity(quality),
+    level: quality.level,
+    coupons: quality.coupons.map(({ coupon, measured }, i) => {
       const p = predictions[i]!.find((prediction) => prediction.response === response)!;
       return { coupon, measured, predicted: p.estimate, low: p.prediction.lower, high: p.prediction.upper };
     }),
   });
 }
 
-/** Relative residuals of a response, in per cent of the fitted value. */
-function relativeResiduals(
+/** What the fit chosen for a response misses: in per cent of the fitted value where errors are relative, else in the response's unit. */
+function residualsOf(
   coupons: readonly Coupon[],
   fit: StudyFit,
   response: string,
-): readonly { readonly coupon: Coupon; readonly residual: number }[] {
+): {
+  readonly quantity: ChartQuantity;
+  readonly rows: readonly { readonly coupon: Coupon; readonly residual: number }[];
+} {
   const byId = new Map(coupons.map((coupon) => [coupon.id, coupon]));
-  return fittedCoupons(fit, response).map(({ coupon, measured, fitted }) => ({
-    coupon: byId.get(coupon)!,
-    residual: 100 * Math.log(measured / fitted),
-  }));
+  const quality = chosenQuality(fit, response);
+  const relative = quality.errorUnit === "1";
+  return {
+    quantity: { name: response, unit: relative ? "%" : quality.errorUnit },
+    rows: quality.coupons.map(({ coupon, measured, fitted }) => ({
+      coupon: byId.get(coupon)!,
+      residual: relative ? 100 * Math.log(measured / fitted) : measured - fitted,
+    })),
+  };
 }
 
 /** Residuals in run order, by block: shows drift, day shifts and outliers. */
 export function drawResiduals(coupons: readonly Coupon[], fit: StudyFit, response: string): ChartSpec {
-  const residuals = relativeResiduals(coupons, fit, response);
-  const spread = Math.sqrt(
-    residuals.reduce((sum, { residual }) => sum + residual ** 2, 0) / residuals.length,
-  );
+  const { quantity: unit, rows } = residualsOf(coupons, fit, response);
+  const spread = Math.sqrt(rows.reduce((sum, { residual }) => sum + residual ** 2, 0) / rows.length);
   return chartResiduals({
-    response: { name: response, unit: "%" },
+    response: unit,
     limit: 2.5 * spread,
-    residuals: residuals.map(({ coupon, residual }) => ({
+    residuals: rows.map(({ coupon, residual }) => ({
       coupon: coupon.id,
       run: coupon.order,
       residual,
@@ -140,27 +133,40 @@ export function drawResiduals(coupons: readonly Coupon[], fit: StudyFit, respons
 
 /** Residuals against the quantiles of a normal distribution. */
 export function drawNormalQuantiles(coupons: readonly Coupon[], fit: StudyFit, response: string): ChartSpec {
+  const { quantity: unit, rows } = residualsOf(coupons, fit, response);
   return chartNormalQuantiles({
-    response: { name: response, unit: "%" },
-    residuals: relativeResiduals(coupons, fit, response).map(({ coupon, residual }) => ({
-      coupon: coupon.id,
-      residual,
-    })),
+    response: unit,
+    residuals: rows.map(({ coupon, residual }) => ({ coupon: coupon.id, residual })),
   });
 }
 
-/** Exponents of the settings on a response, with their intervals. */
+/**
+ * What each setting does to a response in the form chosen for it, with intervals: exponents, or for a surface the
+ * change over half a setting's range. The height of a constrained form has none of its own: its power law is drawn.
+ *
+ * @throws {BeadbenchError} `bad-argument` when the fit has no model of the response, or none with coefficients
+ */
 export function drawExponents(fit: StudyFit, response: string): ChartSpec {
-  const joint = fit.chosen === "constrained" && response === "bead_width" ? fit.constrained : undefined;
-  const source = joint ?? fit.powerLaws.find((law) => law.response === response);
-  if (source === undefined) {
-    throw new BeadbenchError("bad-argument", `no exponents of "${response}" in this fit`);
+  const { form } = chosenQuality(fit, response);
+  const joint = fit.constrained.find(({ width }) => width.response === response);
+  const own = fit.responses.find((candidate) => candidate.response === response)!.forms;
+  const found = own.find((candidate) => candidate.form === form) ?? own.find((f) => f.form === "power-law");
+  const base = found?.form === "gaussian-process" ? found.base : found;
+  const surface = base?.form === "linear" || base?.form === "quadratic";
+  const effects = form === "constrained" && joint !== undefined ? joint.exponents : base?.coefficients;
+  if (effects === undefined) {
+    throw new BeadbenchError("bad-argument", `the fit of "${response}" has no exponents to draw`);
   }
   return chartEffects({
     title: `${response.replaceAll("_", " ")}: how it answers to the settings`,
-    effect: { name: "exponent", unit: "1" },
-    level: source.level,
-    effects: source.exponents.map(({ term, estimate, lower, upper }) => ({
+    effect: surface
+      ? {
+          name: base.fitScale === "log" ? "change of the logarithm per half range" : "change per half range",
+          unit: base.fitScale === "linear" ? base.unit : "1",
+        }
+      : { name: "exponent", unit: "1" },
+    level: chosenQuality(fit, response).level,
+    effects: effects.map(({ term, estimate, lower, upper }) => ({
       name: term,
       estimate,
       low: lower,

@@ -1,6 +1,6 @@
 import { BeadbenchError } from "../errors/index.js";
 import type { StudyDefinition, Values } from "../study/index.js";
-import { findColumn, isNumeric } from "../study/index.js";
+import { findColumn, isNumeric, isPlainNumber } from "../study/index.js";
 import { isUnit } from "../units/index.js";
 
 const yes = new Set(["true", "yes", "pass", "good", "1"]);
@@ -36,7 +36,7 @@ export function parseAssignments(definition: StudyDefinition, items: readonly st
       values[name] = yes.has(word);
     } else if (isNumeric(column) || (column.role === "context" && /^[-+\d.]/.test(text))) {
       const { numbers, unit } = numbersWithUnit(item, text);
-      const wanted = column.role === "factor" || column.role === "response" ? column.unit : undefined;
+      const wanted = "unit" in column ? column.unit : isPlainNumber(column) ? "1" : undefined;
       if (unit === "" && wanted !== "1")
         throw bad(item, `give the unit, such as ${name}="${text} ${wanted ?? "mm"}"`);
       if (numbers.length === 1) values[name] = numbers[0]!;

@@ -1,5 +1,12 @@
-import type { Command } from "commander";
-import { buildOutcomeModel, checkStudy, type OutcomeModel } from "../models/index.js";
+import { type Command, Option } from "commander";
+import {
+  buildOutcomeModel,
+  checkStudy,
+  type LayerSet,
+  type OlderStudy,
+  type OutcomeModel,
+  selectLayers,
+} from "../models/index.js";
 import type { Study } from "../study/index.js";
 import { studyAt } from "./files.js";
 import type { CommandIo } from "./io.js";
@@ -12,27 +19,49 @@ export interface OutcomeOptions {
   readonly without?: readonly string[];
   /** Folder of an older study to start from. */
   readonly older?: string;
+  /** Which coupons: those on first layers or on walls. Default: the set with more of them. */
+  readonly layers?: LayerSet;
+}
+
+/** The option that asks for coupons on first layers or on walls. */
+export function layersOption(): Option {
+  return new Option(
+    "--layers <set>",
+    "coupons on the base and layers 1 to 3 (first), or from layer 4 on (wall); a coupon says its layer in a column `layer` (default: the set with more coupons)",
+  ).choices(["first", "wall"]);
 }
 
 /** Adds the options of {@link OutcomeOptions} to a command. */
 export function withOutcomeOptions(command: Command): Command {
   return command
     .option("--without <coupons>", "coupons to leave out, parted by commas", words)
+    .addOption(layersOption())
     .option(
       "--older <study>",
       "an older study to start from (another wire, diameter or base); it is forgotten as far as the new coupons disagree",
     );
 }
 
-/** The study's outcome model; what the check refuses is said first, since the model would believe it. */
+/**
+ * The study's outcome model, of first layers or of walls; what the check refuses is said first, since the model would
+ * believe it.
+ */
 export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOptions = {}): OutcomeModel {
   warnOfRefusals(io, study);
   const without = new Set(options.without ?? []);
-  return buildOutcomeModel(
+  const { layers, coupons, findings } = selectLayers(study.coupons, options.layers);
+  const model = buildOutcomeModel(
     study.definition,
-    study.coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
-    options.older === undefined ? {} : { older: studyAt(io, options.older) },
+    coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
+    options.older === undefined ? {} : { older: olderStudyAt(io, options.older, layers) },
   );
+  return { ...model, findings: [...findings, ...model.findings] };
+}
+
+/** An older study's coupons on the same layers, which is all that compares. */
+function olderStudyAt(io: CommandIo, folder: string, layers: LayerSet): OlderStudy {
+  const { definition, coupons } = studyAt(io, folder);
+  return { definition, coupons: selectLayers(coupons, layers).coupons };
 }
 
 /** Says on the notes when the check would refuse the study's coupons. */

@@ -23,10 +23,13 @@ export function studyResults(
       return undefined;
     }
   };
-  const { level, without } = options;
+  const { level, without, layers } = options;
   const check = checkStudy(study);
   const fit = tried(() =>
-    fitStudy(study.definition, study.coupons, without === undefined ? {} : { without }),
+    fitStudy(study.definition, study.coupons, {
+      ...(without === undefined ? {} : { without }),
+      ...(layers === undefined ? {} : { layers }),
+    }),
   );
   const model = outcomeModelOf(io, study, options);
   const window = tried(() => findWindow(model, level === undefined ? {} : { level }));

@@ -14,7 +14,14 @@ export type {
   PredictionEvaluation,
   TermEvaluation,
 } from "./evaluation.js";
-export { type Axis, type DesignFactor, makeAxes, nearestLevel, type Settings } from "./factor.js";
+export {
+  type Axis,
+  codedFromSettings,
+  type DesignFactor,
+  makeAxes,
+  nearestLevel,
+  type Settings,
+} from "./factor.js";
 export { formatPlanComparison, formatPlanEvaluation } from "./format-evaluation.js";
 export {
   describeAliases,
@@ -29,4 +36,5 @@ export type { CodedRun, DesignKind, Effort, Plan, PlanEffort, PlannedRun, RunRol
 export { designKinds } from "./plan.js";
 export { planCoupons } from "./plan-coupons.js";
 export type { PlanOptions } from "./plan-options.js";
+export { polynomialBasis } from "./polynomial-basis.js";
 export { twoLevelFactorial } from "./two-level.js";

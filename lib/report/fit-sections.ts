@@ -5,23 +5,14 @@ import {
   drawResiduals,
   drawResponse,
 } from "../charts/index.js";
-import type { StudyFit } from "../models/index.js";
-import { percent } from "../numeric/index.js";
+import { errorText, type FormName, formTitle, type StudyFit } from "../models/index.js";
 import type { ReportChart, ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
-import { words } from "./words.js";
+import { cell, words } from "./words.js";
 
 /** How every measured response answers to the settings: forms compared, then charts per response. */
 export function fitSections({ study, window }: StudyResults, fit: StudyFit): readonly ReportSection[] {
   const { definition, coupons } = study;
-  const names = definition.responses.map(({ name }) => name);
-  const fitted = names.filter(
-    (name) =>
-      fit.powerLaws.some(({ response }) => response === name) ||
-      (fit.constrained !== undefined &&
-        fit.chosen === "constrained" &&
-        ["bead_width", "bead_height"].includes(name)),
-  );
   const at = Object.fromEntries(
     window === undefined
       ? definition.factors.map(({ name, low, high, levels, kind }) => [
@@ -33,11 +24,13 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
   return [
     {
       heading: "How the bead answers",
-      paragraphs: [`Form for the bead: ${fit.explanation}.`],
+      paragraphs: fit.responses.map(
+        ({ response, explanation }) => `${sentenceCase(words(response))}: ${explanation}.`,
+      ),
       findings: fit.findings,
-      tables: [qualityTable(fit)],
+      tables: [formsTable(fit)],
     },
-    ...fitted.map((name): ReportSection => {
+    ...fit.responses.map(({ response: name, chosen, forms }): ReportSection => {
       const charts: ReportChart[] = [
         {
           spec: drawResponse(definition, coupons, fit, name, at),
@@ -51,14 +44,15 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
           caption: "Residuals against a normal distribution.",
         },
       ];
-      const hasExponents = name === "bead_width" || fit.powerLaws.some(({ response }) => response === name);
+      const jointWidth = chosen === "constrained" && fit.constrained.some((c) => c.width.response === name);
+      const hasExponents = forms.length > 0 || jointWidth;
       return {
-        heading: words(name).replace(/^./, (letter) => letter.toUpperCase()),
+        heading: sentenceCase(words(name)),
         charts: hasExponents
           ? [
               {
                 spec: drawExponents(fit, name),
-                caption: "A setting doubled multiplies the result by 2 to this power.",
+                caption: exponentCaption(chosen),
               },
               ...charts,
             ]
@@ -68,46 +62,40 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
   ];
 }
 
-function qualityTable(fit: StudyFit): ReportTable {
-  const { constrained } = fit;
-  const row = (form: string, name: string, n: number, sd: number, error: number): readonly string[] => [
-    words(name),
-    form,
-    String(n),
-    percent(sd, 1),
-    percent(error, 1),
-  ];
+const sentenceCase = (text: string): string => text.replace(/^./, (letter) => letter.toUpperCase());
+
+function exponentCaption(chosen: FormName): string {
+  return chosen === "linear" || chosen === "quadratic"
+    ? "Change from the middle of a setting's range to its end; products and squares bend it."
+    : "A setting doubled multiplies the result by 2 to this power.";
+}
+
+/** Every form tried on every response, with its figures or the reason why it was not fitted. */
+function formsTable(fit: StudyFit): ReportTable {
   return {
     caption: "Forms compared by the error on coupons left out",
     columns: [
       { heading: "Result" },
       { heading: "Form" },
-      { heading: "Coupons", numeric: true },
+      { heading: "Coefficients", numeric: true },
       { heading: "Scatter of a coupon", numeric: true },
       { heading: "Leave-one-out error", numeric: true },
+      { heading: "AICc", numeric: true },
+      { heading: "Remark" },
     ],
-    rows: [
-      ...fit.powerLaws.map((law) =>
-        row("power law", law.response, law.n, law.relativeSd, law.leaveOneOutError),
-      ),
-      ...(constrained === undefined
-        ? []
-        : [
-            row(
-              "constrained",
-              "bead_width",
-              constrained.n,
-              constrained.width.relativeSd,
-              constrained.width.leaveOneOutError,
-            ),
-            row(
-              "constrained",
-              "bead_height",
-              constrained.n,
-              constrained.height.relativeSd,
-              constrained.height.leaveOneOutError,
-            ),
-          ]),
-    ],
+    rows: fit.responses.flatMap(({ response, chosen, candidates }) =>
+      candidates.map((c) => [
+        words(response),
+        formTitle(c.form),
+        cell(c.parameters),
+        c.scatter === undefined ? "" : errorText(c.scatter, c.errorUnit!),
+        c.leaveOneOutError === undefined ? "" : errorText(c.leaveOneOutError, c.errorUnit!),
+        c.aicc === undefined ? "" : c.aicc.toFixed(1),
+        c.reason ??
+          [...(c.form === chosen ? ["chosen"] : []), ...(c.detail === undefined ? [] : [c.detail])].join(
+            "; ",
+          ),
+      ]),
+    ),
   };
 }

@@ -1,5 +1,5 @@
 import { sameDimension } from "../units/index.js";
-import { type Column, findColumn, isNumeric, valueFault } from "./column.js";
+import { type Column, findColumn, isNumeric, isPlainNumber, valueFault } from "./column.js";
 import type { StudyDefinition } from "./definition.js";
 import type { CouponRecord } from "./journal-entry.js";
 import { recordColumns } from "./known-coupons.js";
@@ -54,5 +54,6 @@ export function checkColumns(
 }
 
 function defaultUnit(column: Column): string | undefined {
+  if (isPlainNumber(column)) return "1";
   return isNumeric(column) && "unit" in column ? column.unit : undefined;
 }

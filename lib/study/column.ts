@@ -17,6 +17,11 @@ export function findColumn(definition: StudyDefinition, name: string): Column {
   return definition.blocks.includes(name) ? { role: "block", name } : { role: "context", name };
 }
 
+/** Context that is a plain number and so needs no unit: the layer of a build a coupon was measured on. */
+export function isPlainNumber(column: Column): boolean {
+  return column.role === "context" && column.name === "layer";
+}
+
 /** Whether a column holds numbers with a unit. */
 export function isNumeric(column: Column): boolean {
   if (column.role === "factor") return column.factor.kind !== "category";

@@ -1,6 +1,6 @@
 import type { Issue } from "../errors/index.js";
 import { findUnit, isUnit, sameDimension, unitsLike } from "../units/index.js";
-import { type Column, findColumn, isNumeric } from "./column.js";
+import { type Column, findColumn, isNumeric, isPlainNumber } from "./column.js";
 import { reservedNames } from "./complete-definition.js";
 import type { StudyDefinition } from "./definition.js";
 import { nearestName } from "./nearest-name.js";
@@ -78,7 +78,8 @@ function understand(
     response === undefined ? bare : { ...bare, name: response.name, station: Number(station![2]) };
   const fault =
     meaning.role === "context" ? contextFault(definition, column, written) : unitFault(meaning, column);
-  return fault === undefined ? { ...column, meaning } : { fault };
+  if (fault !== undefined) return { fault };
+  return isPlainNumber(meaning) ? { unit: "1", ...column, meaning } : { ...column, meaning };
 }
 
 function unitFault(meaning: Column, { unit, name }: Bare): string | undefined {

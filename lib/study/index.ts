@@ -1,7 +1,7 @@
 export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file.js";
 export { canonicalJson } from "./canonical-json.js";
 export { type Clock, systemClock } from "./clock.js";
-export { type Column, findColumn, isNumeric } from "./column.js";
+export { type Column, findColumn, isNumeric, isPlainNumber } from "./column.js";
 export { type CorrectionChange, correctionOf } from "./correction.js";
 export type { Coupon, Scatter } from "./coupon.js";
 export { type CouponSource, couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";

@@ -4,6 +4,8 @@ import {
   type BeadPrediction,
   backTransform,
   type ConstrainedFit,
+  chosenQuality,
+  constrainedPairs,
   fitConstrained,
   fitPowerLaw,
   fitStudy,
@@ -16,6 +18,7 @@ import { expectDigits } from "../support/digits.js";
 import { simulatedBeads, tigDefinition, trueFullness, widthExponents } from "../support/studies.js";
 
 const definition = tigDefinition();
+const [pair] = constrainedPairs(definition, "first");
 const STUDIES = 1000;
 
 /** Share of simulated studies whose interval holds the truth; binomial standard error 0.7 % at 95 %. */
@@ -32,8 +35,17 @@ function coverage(holds: (seed: number) => readonly boolean[]): number {
 }
 
 /** A study fit that holds nothing but the constrained form. */
-function onlyConstrained(constrained: ConstrainedFit): StudyFit {
-  return { powerLaws: [], constrained, chosen: "constrained", explanation: "", without: [], findings: [] };
+function onlyConstrained(joint: ConstrainedFit): StudyFit {
+  const responses = [joint.width, joint.height].map(({ response, unit, scale }) => ({
+    response,
+    unit,
+    scale,
+    chosen: "constrained" as const,
+    explanation: "",
+    candidates: [],
+    forms: [],
+  }));
+  return { layers: "first", aside: [], responses, constrained: [joint], without: [], findings: [] };
 }
 
 /** The prediction of one response at one setting. */
@@ -53,7 +65,7 @@ describe("fitPowerLaw on data simulated from a known power law", () => {
     const share = coverage((seed) => {
       const data = powerLawData(definition, simulatedBeads(seed, 18, 0.05), "bead_width");
       const fit = fitPowerLaw(data, "proportional");
-      return fit.exponents.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents]));
+      return fit.coefficients.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents]));
     });
     expect(share).toBeGreaterThan(0.93);
     expect(share).toBeLessThan(0.97);
@@ -67,7 +79,7 @@ describe("fitPowerLaw on data simulated from a known power law", () => {
         measured: { bead_width: bead.measured.bead_width! + 0.3 * rng.normal() },
       }));
       const fit = fitPowerLaw(powerLawData(definition, beads, "bead_width"), "additive");
-      return fit.exponents.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents]));
+      return fit.coefficients.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents]));
     });
     expect(share).toBeGreaterThan(0.93);
     expect(share).toBeLessThan(0.97);
@@ -76,7 +88,7 @@ describe("fitPowerLaw on data simulated from a known power law", () => {
   test("the next coupon lies in its 95 % prediction interval in 93 to 97 % of 1000 studies", () => {
     const share = coverage((seed) => {
       const beads = simulatedBeads(seed, 19, 0.05);
-      const fit = onlyConstrained(fitConstrained(definition, beads.slice(0, 18)));
+      const fit = onlyConstrained(fitConstrained(definition, beads.slice(0, 18), pair!));
       const next = beads[18]!;
       const [predictions] = predictBead(definition, fit, [next.settings]);
       return predictions!.map((p) => within(p.prediction, next.measured[p.response]!));
@@ -89,7 +101,7 @@ describe("fitPowerLaw on data simulated from a known power law", () => {
 describe("fitConstrained", () => {
   test("width exponents and fullness lie in their 95 % intervals in 93 to 97 % of 1000 studies", () => {
     const share = coverage((seed) => {
-      const fit = fitConstrained(definition, simulatedBeads(seed, 18, 0.05));
+      const fit = fitConstrained(definition, simulatedBeads(seed, 18, 0.05), pair!);
       return [
         ...fit.exponents.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents])),
         within(fit.fullness, trueFullness),
@@ -101,13 +113,13 @@ describe("fitConstrained", () => {
 
   test("leave-one-out predictions in closed form agree with leaving coupons out one by one", () => {
     const beads = simulatedBeads(7, 15, 0.05);
-    const whole = fitConstrained(definition, beads);
+    const whole = fitConstrained(definition, beads, pair!);
     for (const [response, { coupons }] of [
       ["bead_width", whole.width],
       ["bead_height", whole.height],
     ] as const) {
       for (const { coupon, leftOut } of coupons) {
-        const rest = onlyConstrained(fitConstrained(definition, beads, { without: [coupon] }));
+        const rest = onlyConstrained(fitConstrained(definition, beads, pair!, { without: [coupon] }));
         const { settings } = beads.find(({ id }) => id === coupon)!;
         expectDigits(predicted(rest, settings, response).estimate, leftOut, 8, `${coupon} ${response}`);
       }
@@ -116,12 +128,12 @@ describe("fitConstrained", () => {
 
   test("conserves the wire: predicted width x height x fullness is the fed area", () => {
     const fit = fitStudy(definition, simulatedBeads(3, 18, 0.05));
-    expect(fit.chosen).toBe("constrained");
+    expect(fit.responses.map(({ chosen }) => chosen)).toEqual(["constrained", "constrained"]);
     const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
     const fed = (0.99 * Math.PI * 0.36 * 1200) / 180;
     const section =
       predicted(fit, setting, "bead_width").estimate * predicted(fit, setting, "bead_height").estimate;
-    expectDigits(section * fit.constrained!.fullness.estimate, fed, 10);
+    expectDigits(section * fit.constrained[0]!.fullness.estimate, fed, 10);
   });
 });
 
@@ -129,7 +141,7 @@ describe("fitStudy", () => {
   test("names coupons it leaves out, and refuses names it does not know", () => {
     const beads = simulatedBeads(1, 18, 0.05);
     const fit = fitStudy(definition, beads, { without: ["S3"] });
-    expect(fit.powerLaws[0]!.coupons.map(({ coupon }) => coupon)).not.toContain("S3");
+    expect(chosenQuality(fit, "bead_width").coupons.map(({ coupon }) => coupon)).not.toContain("S3");
     expect(fit.findings.some(({ code, about }) => code === "left-out" && about?.includes("S3"))).toBe(true);
     expect(() => fitStudy(definition, beads, { without: ["nobody"] })).toThrow(/no coupon called nobody/);
   });
@@ -140,8 +152,8 @@ describe("fitStudy", () => {
 
   test("does not depend on the order of the coupons", () => {
     const beads = simulatedBeads(5, 18, 0.05);
-    const forth = fitStudy(definition, beads).constrained!.exponents;
-    const back = fitStudy(definition, [...beads].reverse()).constrained!.exponents;
+    const forth = fitStudy(definition, beads).constrained[0]!.exponents;
+    const back = fitStudy(definition, [...beads].reverse()).constrained[0]!.exponents;
     forth.forEach((e, j) => {
       expectDigits(e.estimate, back[j]!.estimate, 8);
     });
@@ -179,7 +191,7 @@ describe("power laws in figures", () => {
 
   test("when fullness is constant, the exponents of width and height add up to those of the fed area", () => {
     // Physics sheet, section 4: current 0, travel speed -1, wire feed +1.
-    const fit = fitConstrained(definition, simulatedBeads(11, 18, 0.04));
+    const fit = fitConstrained(definition, simulatedBeads(11, 18, 0.04), pair!);
     const at = { current: 140, travel_speed: 170, wire_feed_speed: 1.1 };
     const section = (settings: typeof at): number =>
       predicted(onlyConstrained(fit), settings, "bead_width").estimate *

@@ -1,14 +1,25 @@
 import type { Command } from "commander";
-import { type ConstrainedFit, fitStudy, type PowerLawFit, type StudyFit } from "../../models/index.js";
+import {
+  type Coefficient,
+  type ConstrainedFit,
+  errorText,
+  type FreeForm,
+  fitStudy,
+  formTitle,
+  type LayerSet,
+  type ResponseFit,
+  type StudyFit,
+} from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, words } from "../options.js";
-import { warnOfRefusals } from "../outcome.js";
+import { layersOption, warnOfRefusals } from "../outcome.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface FitCommandOptions {
   readonly without?: readonly string[];
+  readonly layers?: LayerSet;
   readonly level: number;
   readonly json?: boolean;
 }
@@ -16,15 +27,17 @@ interface FitCommandOptions {
 export function registerFit(root: Command, io: CommandIo): void {
   root
     .command("fit <study>")
-    .description("fit how the bead answers to the settings, with honest uncertainty")
+    .description("fit how the bead answers to the settings, in several forms, with honest uncertainty")
     .option("--without <coupons>", "coupons to leave out, parted by commas; the result says so", words)
+    .addOption(layersOption())
     .option("--level <share>", "coverage of the intervals", share, 0.95)
-    .option("--json", "print the result as JSON")
+    .option("--json", "print the result, with every form, as JSON")
     .action((folder: string, options: FitCommandOptions) => {
       const study = studyAt(io, folder);
       warnOfRefusals(io, study);
       const fit = fitStudy(study.definition, study.coupons, {
         level: options.level,
+        ...(options.layers === undefined ? {} : { layers: options.layers }),
         ...(options.without === undefined ? {} : { without: options.without }),
       });
       if (options.json === true) printJson(io, fit);
@@ -34,26 +47,62 @@ export function registerFit(root: Command, io: CommandIo): void {
 
 /** The fit as text for a terminal. */
 export function fitText(fit: StudyFit): string {
+  const joint = fit.constrained.filter(({ width }) =>
+    fit.responses.some(({ response, chosen }) => response === width.response && chosen === "constrained"),
+  );
   return [
-    ...(fit.constrained === undefined ? [] : [constrainedText(fit.constrained), "\n"]),
-    ...fit.powerLaws.flatMap((law) => [powerLawText(law), "\n"]),
-    `${wrap(`Form for the bead: ${fit.chosen === "constrained" ? "constrained" : "free power laws"}. ${fit.explanation}.`)}\n`,
-    fit.findings.length === 0 ? "" : `\n${findingsText(fit.findings)}`,
+    ...joint.flatMap((form) => [constrainedText(form), "\n"]),
+    ...fit.responses.flatMap((response, i) => {
+      const said = fit.responses.slice(0, i).some(({ explanation }) => explanation === response.explanation);
+      return [responseText(response, said), "\n"];
+    }),
+    fit.findings.length === 0 ? "" : findingsText(fit.findings),
   ].join("");
 }
 
 const range = (x: { readonly lower: number; readonly upper: number }): string =>
   `${significant(x.lower)} to ${significant(x.upper)}`;
 
-function exponentTable(exponents: PowerLawFit["exponents"], level: number): string {
+/** The forms tried, the chosen one marked; then the chosen form's coefficients and why it was chosen. */
+function responseText(fit: ResponseFit, said: boolean): string {
+  const chosen = fit.forms.find(({ form }) => form === fit.chosen);
+  const tried = fit.candidates.filter(({ reason }) => reason === undefined);
+  const failed = fit.candidates.filter(({ reason }) => reason !== undefined);
+  return [
+    `${fit.response} [${fit.unit}]\n`,
+    textTable(
+      [
+        { title: "  form" },
+        { title: "coefficients", align: "right" },
+        { title: "scatter", align: "right" },
+        { title: "left-out error", align: "right" },
+        { title: "AICc", align: "right" },
+        { title: "" },
+      ],
+      tried.map(({ form, detail, parameters, scatter, leaveOneOutError, errorUnit, aicc }) => [
+        `${form === fit.chosen ? "* " : "  "}${formTitle(form)}`,
+        String(parameters),
+        errorText(scatter!, errorUnit!),
+        errorText(leaveOneOutError!, errorUnit!),
+        aicc === undefined ? "-" : aicc.toFixed(1),
+        detail ?? "",
+      ]),
+    ),
+    ...failed.map(({ form, reason }) => `${wrap(`  no ${formTitle(form)}: ${reason}`, "    ")}\n`),
+    said ? "" : `${wrap(`  * ${fit.explanation}.`, "    ")}\n`,
+    chosen === undefined ? "" : formText(chosen),
+  ].join("");
+}
+
+function coefficientTable(title: string, coefficients: readonly Coefficient[], level: number): string {
   return textTable(
     [
-      { title: "  setting" },
-      { title: "exponent", align: "right" },
+      { title: "  term" },
+      { title, align: "right" },
       { title: "std. error", align: "right" },
       { title: `${percent(level)} interval`, align: "right" },
     ],
-    exponents.map((e) => [
+    coefficients.map((e) => [
       `  ${e.term}`,
       e.estimate.toFixed(3),
       e.standardError.toFixed(3),
@@ -62,29 +111,46 @@ function exponentTable(exponents: PowerLawFit["exponents"], level: number): stri
   );
 }
 
-function powerLawText(law: PowerLawFit): string {
-  const reference = law.terms
-    .filter(({ level }) => level === undefined)
-    .map(({ factor, unit, reference: value }) => `${factor} ${significant(value)} ${unit}`)
-    .join(", ");
-  const test = law.lackOfFit;
+function formText(form: FreeForm): string {
+  if (form.form === "gaussian-process") {
+    const departure = Math.sqrt(form.process.signalVariance);
+    const size =
+      form.base.fitScale === "linear" ? `${significant(departure)} ${form.unit}` : percent(departure, 1);
+    return `${formText(form.base)}  and a smooth departure from it of about ${size}\n`;
+  }
+  const surface = form.form === "linear" || form.form === "quadratic";
+  const test = form.lackOfFit;
   return [
-    `${law.response} [${law.unit}], power law, ${law.error === "proportional" ? "scatter in proportion to the value" : "the same scatter everywhere"}, ${law.n} coupons\n`,
-    `  ${significant(law.atReference.estimate)} (${range(law.atReference)}) at ${reference}\n`,
-    exponentTable(law.exponents, law.level),
-    `  scatter of one coupon ${percent(law.relativeSd, 1)}, leave-one-out error ${percent(law.leaveOneOutError, 1)}, ${law.df} degrees of freedom\n`,
+    `  ${significant(form.atReference.estimate)} ${form.unit} (${range(form.atReference)}) ${referenceText(form)}, ${form.n} coupons\n`,
+    coefficientTable(surface ? "per half range" : "exponent", form.coefficients, form.level),
     test === undefined
       ? "  no repeats: lack of fit cannot be tested\n"
       : `  lack of fit against repeats: F = ${test.f.toFixed(2)}, p = ${test.p.toPrecision(2)}\n`,
-    law.held.length === 0 ? "" : `  held constant, so unknown: ${law.held.join(", ")}\n`,
+    form.held.length === 0 ? "" : `  held constant, so unknown: ${form.held.join(", ")}\n`,
   ].join("");
+}
+
+/** The setting at which a form's value is told. */
+function referenceText(form: Exclude<FreeForm, { readonly form: "gaussian-process" }>): string {
+  const amount = (name: string, value: number, unit: string): string =>
+    `${name} ${significant(value)} ${unit}`;
+  switch (form.form) {
+    case "power-law":
+      return `at ${form.terms
+        .filter(({ level }) => level === undefined)
+        .map(({ factor, unit, reference }) => amount(factor, reference, unit))
+        .join(", ")}`;
+    case "energy-balance":
+      return `at ${form.terms.flatMap((t) => ("quantity" in t ? [amount(t.quantity, t.reference, t.unit)] : [])).join(", ")}`;
+    default:
+      return `in the middle of ${form.axes.map(({ name, low, high, unit, category }) => (category ? name : `${name} ${significant(low)} to ${significant(high)} ${unit}`)).join(", ")}`;
+  }
 }
 
 function constrainedText(fit: ConstrainedFit): string {
   return [
-    `bead_width and bead_height together (height from mass balance), ${fit.n} coupons\n`,
+    `${fit.width.response} and ${fit.height.response} together (height from mass balance), ${fit.n} coupons\n`,
     `  width ${significant(fit.widthAtReference.estimate)} mm (${range(fit.widthAtReference)}), fullness ${fit.fullness.estimate.toFixed(3)} (${range(fit.fullness)}) with ${percent(fit.depositionEfficiency)} of the wire deposited\n`,
-    exponentTable(fit.exponents, fit.level),
-    `  scatter of one coupon: width ${percent(fit.width.relativeSd, 1)}, height ${percent(fit.height.relativeSd, 1)}; leave-one-out error: width ${percent(fit.width.leaveOneOutError, 1)}, height ${percent(fit.height.leaveOneOutError, 1)}\n`,
+    coefficientTable("exponent", fit.exponents, fit.level),
   ].join("");
 }

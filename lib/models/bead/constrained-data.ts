@@ -1,7 +1,68 @@
+import { BeadbenchError } from "../../errors/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
-import { derivedQuantity, physicalSettingOfCoupon, rigPhysics } from "../physical/index.js";
-import { type PowerLawTerm, powerLawRow, powerLawTerms, usableCoupons } from "./power-law-data.js";
+import {
+  knownQuantity,
+  type LayerSet,
+  physicalSettingOf,
+  physicalSettingOfCoupon,
+  rigPhysics,
+} from "../physical/index.js";
+import { type PowerLawTerm, powerLawRow, powerLawTerms } from "./power-law-data.js";
+import { usableCoupons } from "./response-data.js";
+
+/** One of the two sizes that the wire fed ties together. */
+export interface ConstrainedSize {
+  readonly response: string;
+  readonly unit: string;
+}
+
+/** A width and a height whose product follows from the wire fed. */
+export interface ConstrainedPair {
+  readonly width: ConstrainedSize;
+  readonly height: ConstrainedSize;
+  /** What fullness, area over width times height, such sections show. */
+  readonly usual: { readonly what: string; readonly lower: number; readonly upper: number };
+}
+
+/** A bead's section lies between a flat raised cosine and a half ellipse; both rounded outwards. */
+const BEAD = { what: "bead sections", lower: 0.5, upper: 0.85 } as const;
+/**
+ * A wall with parabolic side lobes is on average EWW + 2/3 (TWW - EWW) wide, so its fullness over the total width TWW
+ * is 1 - (1 - EWW / TWW) / 3: 0.8 for an effective width EWW of two fifths, 1 for smooth sides.
+ */
+const WALL = { what: "walls", lower: 0.8, upper: 1.05 } as const;
+
+const PAIRS = [
+  ["bead_width", "bead_height"],
+  ["total_wall_width", "layer_height"],
+  ["wall_width", "layer_height"],
+] as const;
+
+/** The pairs of a study that mass balance ties, each response in one pair at most. */
+export function constrainedPairs(definition: StudyDefinition, layers: LayerSet): readonly ConstrainedPair[] {
+  const taken = new Set<string>();
+  return PAIRS.flatMap((names) => {
+    const [width, height] = names.map((name) =>
+      definition.responses.find((response) => response.name === name && response.kind === "measured"),
+    );
+    if (width === undefined || height === undefined || names.some((name) => taken.has(name))) return [];
+    for (const name of names) taken.add(name);
+    const size = ({ name, unit }: typeof width): ConstrainedSize => ({ response: name, unit });
+    const usual = layers === "wall" || names[1] === "layer_height" ? WALL : BEAD;
+    return [{ width: size(width), height: size(height), usual }];
+  });
+}
+
+/** Why a response that mass balance could tie stands alone; undefined for one that it does not concern. */
+export function missingPartner(pairs: readonly ConstrainedPair[], response: string): string | undefined {
+  if (pairs.some(({ width, height }) => [width.response, height.response].includes(response)))
+    return undefined;
+  const partners = PAIRS.flatMap(([width, height]) =>
+    width === response ? [height] : height === response ? [width] : [],
+  );
+  return partners.length === 0 ? undefined : `needs ${partners.join(" or ")} on the same coupons`;
+}
 
 /** Coupons with width, height and fed area, in logarithms. */
 export interface ConstrainedData {
@@ -18,37 +79,45 @@ export interface ConstrainedData {
   readonly logHeight: readonly number[];
 }
 
-/** Gathers the coupons on which width, height, feed and travel speed are all known. */
+/**
+ * Gathers the coupons on which width, height, feed and travel speed are all known.
+ *
+ * @throws {BeadbenchError} `not-enough-data` with fewer than three coupons more than settings that vary
+ */
 export function constrainedData(
   definition: StudyDefinition,
   coupons: readonly Coupon[],
+  { width, height }: ConstrainedPair,
   without: readonly string[] = [],
 ): ConstrainedData {
   const physics = rigPhysics(definition);
-  const unitOf = (name: string): string => definition.responses.find((r) => r.name === name)?.unit ?? "mm";
-  const millimetres = (coupon: Coupon, name: string): number => {
-    const value = coupon.measured[name];
-    return value === undefined ? Number.NaN : convert(value, unitOf(name), "mm");
-  };
+  const millimetres = ({ measured }: Coupon, { response, unit }: ConstrainedSize): number =>
+    measured[response] === undefined ? Number.NaN : convert(measured[response], unit, "mm");
   const found = usableCoupons(coupons, without)
     .map((coupon) => ({
       coupon,
-      area: derivedQuantity("bead_area", physicalSettingOfCoupon(definition, coupon), physics) ?? Number.NaN,
-      width: millimetres(coupon, "bead_width"),
-      height: millimetres(coupon, "bead_height"),
+      area: knownQuantity("bead_area", physicalSettingOfCoupon(definition, coupon), physics) ?? Number.NaN,
+      foreseen: knownQuantity("bead_area", physicalSettingOf(definition, coupon.settings), physics),
+      width: millimetres(coupon, width),
+      height: millimetres(coupon, height),
     }))
-    .filter(({ area, width, height }) => area > 0 && width > 0 && height > 0);
-  const { terms, held } = powerLawTerms(
-    definition,
-    found.map(({ coupon }) => coupon),
-  );
+    .filter((c) => c.foreseen !== undefined && c.area > 0 && c.width > 0 && c.height > 0);
+  const settings = found.map(({ coupon }) => coupon.settings);
+  const { terms, held } = powerLawTerms(definition, settings);
+  const needed = terms.length + 3;
+  if (found.length < needed) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      `${width.response} and ${height.response}: ${found.length} coupons have both and a known feed and travel speed; the constrained form of ${terms.length} settings needs at least ${needed}`,
+    );
+  }
   return {
     terms,
     held,
     coupons: found.map(({ coupon }) => coupon.id),
-    x: found.map(({ coupon }) => powerLawRow(terms, coupon.settings)),
+    x: settings.map((setting) => powerLawRow(terms, setting)),
     logArea: found.map(({ area }) => Math.log(area)),
-    logWidth: found.map(({ width }) => Math.log(width)),
-    logHeight: found.map(({ height }) => Math.log(height)),
+    logWidth: found.map((c) => Math.log(c.width)),
+    logHeight: found.map((c) => Math.log(c.height)),
   };
 }

@@ -1,29 +1,56 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import { mean, standardDeviation } from "../../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { type ConstrainedFit, type ConstrainedResponse, fitConstrained } from "./constrained-fit.js";
-import { powerLawData } from "./power-law-data.js";
-import { type BeadFitOptions, type FittedCoupon, fitPowerLaw, type PowerLawFit } from "./power-law-fit.js";
+import { type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
+import { attempt, type Candidate, candidateOf } from "./candidate.js";
+import { chooseFree, chooseJoint } from "./choose-form.js";
+import { type ConstrainedPair, constrainedPairs, missingPartner } from "./constrained-data.js";
+import { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
+import { fitResponse, type TriedForms } from "./fit-response.js";
+import type { BeadFitOptions, FormName, FormQuality } from "./form.js";
+import { withMeasuredFullness } from "./measured-fullness.js";
+import type { FreeForm } from "./predict-form.js";
+import { usableCoupons } from "./response-data.js";
+import type { ScaleName } from "./response-scale.js";
+
+/** What was tried on one response, and what was chosen. */
+export interface ResponseFit {
+  readonly response: string;
+  readonly unit: string;
+  readonly scale: ScaleName;
+  readonly chosen: FormName;
+  /** Why, with the numbers. */
+  readonly explanation: string;
+  /** Every form, fitted or not, with its figures or the reason. */
+  readonly candidates: readonly Candidate[];
+  /** The forms fitted to this response by itself. */
+  readonly forms: readonly FreeForm[];
+}
 
 /** Models of all measured responses of a study. Plain data. */
 export interface StudyFit {
-  /** One power law per measured response, with the kind of scatter the data support better. */
-  readonly powerLaws: readonly PowerLawFit[];
-  /** Present when width and height can be fitted together. */
-  readonly constrained?: ConstrainedFit;
-  /** Form to use for bead_width and bead_height. */
-  readonly chosen: "power-law" | "constrained";
-  /** Why, with the numbers. */
-  readonly explanation: string;
+  /** Where in a build the fitted coupons were measured. */
+  readonly layers: LayerSet;
+  /** Logged coupons of the other layers, not used. */
+  readonly aside: readonly string[];
+  readonly responses: readonly ResponseFit[];
+  /** Width and height fitted together, where the study measures both. */
+  readonly constrained: readonly ConstrainedFit[];
   /** Coupons left out at the user's wish. */
   readonly without: readonly string[];
   readonly findings: readonly Finding[];
 }
 
+/** Options of {@link fitStudy}. */
+export interface StudyFitOptions extends BeadFitOptions {
+  /** Which coupons: those on the first layers or on the wall above. Default: the set with more coupons. */
+  readonly layers?: LayerSet;
+}
+
 /**
- * Fits every measured response, width and height also in the constrained form, and chooses the form for
- * the bead by leave-one-out error: the constrained one, which conserves the wire with fewer coefficients,
- * unless free power laws predict left-out coupons better by more than one standard error.
+ * Fits every measured response (and the fullness, where a section's area was measured) in all forms that suit it,
+ * and chooses by the error on left-out coupons: the simplest form within one standard error of the best; for a
+ * width and height that mass balance ties, the constrained form unless free ones are better by more than
+ * that. First layers and walls are never fitted together.
  *
  * A response that cannot be fitted is said in the findings; the others are still answered.
  *
@@ -32,142 +59,154 @@ export interface StudyFit {
 export function fitStudy(
   definition: StudyDefinition,
   coupons: readonly Coupon[],
-  options: BeadFitOptions = {},
+  options: StudyFitOptions = {},
 ): StudyFit {
   const without = options.without ?? [];
   const unknown = without.filter((id) => !coupons.some((coupon) => coupon.id === id));
   if (unknown.length > 0) {
     throw new BeadbenchError("bad-argument", `no coupon called ${unknown.join(", ")} in this study`);
   }
-  const findings: Finding[] = leftOutFindings(without);
-  const tried = <T>(work: () => T): T | undefined => {
-    try {
-      return work();
-    } catch (error) {
-      if (!(error instanceof BeadbenchError) || error.code !== "not-enough-data") throw error;
-      findings.push({ code: "not-fitted", severity: "warning", message: error.message });
-      return undefined;
-    }
-  };
-  const responses = definition.responses.filter(({ kind }) => kind === "measured").map(({ name }) => name);
-  const powerLaws = responses.flatMap((response) => {
-    const fit = tried(() => betterPowerLaw(definition, coupons, response, options));
-    return fit === undefined ? [] : [fit];
+  const selection = selectLayers(coupons, options.layers);
+  const usable = usableCoupons(withMeasuredFullness(definition, selection.coupons), without);
+  const failures: Finding[] = [];
+  const names = new Set([
+    ...definition.responses.filter(({ kind }) => kind === "measured").map(({ name }) => name),
+    ...usable.flatMap(({ measured }) => ("fullness" in measured ? ["fullness"] : [])),
+  ]);
+  const responses = [...names].flatMap((response) => {
+    const result = attempt("power-law", () => fitResponse(definition, usable, response, options));
+    if ("fit" in result) return [result.fit];
+    failures.push({ code: "not-fitted", severity: "warning", message: result.failed.reason! });
+    return [];
   });
-  if (powerLaws.length === 0) {
-    throw new BeadbenchError(
-      "not-enough-data",
-      `nothing can be fitted yet:\n${findings.map(({ message }) => `  ${message}`).join("\n")}`,
-    );
+  const pairs = constrainedPairs(definition, selection.layers).map((pair) => ({
+    pair,
+    result: attempt("constrained", () => fitConstrained(definition, usable, pair, options)),
+  }));
+  const constrained = pairs.flatMap(({ result }) => ("fit" in result ? [result.fit] : []));
+  if (responses.length === 0 && constrained.length === 0) {
+    throw new BeadbenchError("not-enough-data", nothingFitted(selection, failures));
   }
-  const hasBead = ["bead_width", "bead_height"].every((name) => responses.includes(name));
-  const constrained = hasBead ? tried(() => fitConstrained(definition, coupons, options)) : undefined;
-  const { chosen, explanation } = choose(powerLaws, constrained);
+  const chosen = chooseAll(responses, pairs);
   return {
-    powerLaws,
-    ...(constrained === undefined ? {} : { constrained }),
-    chosen,
-    explanation,
+    layers: selection.layers,
+    aside: selection.aside,
+    responses: chosen,
+    constrained,
     without,
     findings: [
-      ...findings,
-      ...powerLaws.flatMap((fit) => [...fit.findings, ...lackOfFitFindings(fit)]),
-      ...(constrained?.findings ?? []),
+      ...failures,
+      ...leftOutFindings(without),
+      ...selection.findings,
+      ...responses.flatMap(({ findings }) => findings),
+      ...chosen.flatMap((response) => chosenFindings(response, responses)),
+      ...constrained.flatMap(({ findings }) => findings),
     ],
   };
 }
 
-function betterPowerLaw(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
-  response: string,
-  options: BeadFitOptions,
-): PowerLawFit {
-  const data = powerLawData(definition, coupons, response, options);
-  const proportional = fitPowerLaw(data, "proportional", options.level);
-  const additive = fitPowerLaw(data, "additive", options.level);
-  return additive.aicc < proportional.aicc ? additive : proportional;
-}
+type TriedPair = {
+  readonly pair: ConstrainedPair;
+  readonly result: { readonly fit: ConstrainedFit } | { readonly failed: Candidate };
+};
 
-function choose(
-  powerLaws: readonly PowerLawFit[],
-  constrained: ConstrainedFit | undefined,
-): Pick<StudyFit, "chosen" | "explanation"> {
-  const width = powerLaws.find(({ response }) => response === "bead_width");
-  const height = powerLaws.find(({ response }) => response === "bead_height");
-  if (constrained === undefined) {
-    return {
-      chosen: "power-law",
-      explanation:
-        "only free power laws could be fitted: the constrained form needs bead width and height, wire feed and travel speed on the same coupons",
-    };
-  }
-  if (width === undefined || height === undefined) {
-    return {
-      chosen: "constrained",
-      explanation: "width and height could only be fitted together, by mass balance",
-    };
-  }
-  const { gain, standardError } = leaveOneOutGain(constrained, width, height);
-  const figures = `leave-one-out error of width ${pc(constrained.width)} constrained, ${pc(width)} free; of height ${pc(constrained.height)} constrained, ${pc(height)} free`;
-  const saved = width.terms.length + height.terms.length - constrained.terms.length;
-  return gain < -standardError
-    ? {
-        chosen: "power-law",
-        explanation: `free power laws predict left-out coupons better by more than one standard error (${figures}): fullness seems to change over the window`,
-      }
-    : {
-        chosen: "constrained",
-        explanation: `the constrained form, which conserves the wire with ${saved} coefficients fewer, predicts left-out coupons ${gain > standardError ? "better" : "as well"} (${figures})`,
-      };
-}
-
-const pc = ({ leaveOneOutError }: Pick<ConstrainedResponse, "leaveOneOutError">): string =>
-  `${(100 * leaveOneOutError).toFixed(1)} %`;
-
-/** Mean drop in scaled squared leave-one-out error per coupon by the constrained form, and its standard error. */
-function leaveOneOutGain(
-  constrained: ConstrainedFit,
-  width: PowerLawFit,
-  height: PowerLawFit,
-): { readonly gain: number; readonly standardError: number } {
-  const differences = [
-    ...scaledDifferences(width.coupons, constrained.width.coupons),
-    ...scaledDifferences(height.coupons, constrained.height.coupons),
-  ];
-  return {
-    gain: mean(differences),
-    standardError: standardDeviation(differences) / Math.sqrt(differences.length),
-  };
-}
-
-function scaledDifferences(free: readonly FittedCoupon[], bound: readonly FittedCoupon[]): readonly number[] {
-  const other = new Map(bound.map((coupon) => [coupon.coupon, coupon]));
-  const square = ({ measured, leftOut }: FittedCoupon): number =>
-    Math.log(measured / Math.max(leftOut, 1e-12)) ** 2;
-  const pairs = free.flatMap((coupon) => {
-    const twin = other.get(coupon.coupon);
-    return twin === undefined ? [] : [[square(coupon), square(twin)] as const];
+/** The chosen form of each response, in the order of the responses; a pair that only fits together comes last. */
+function chooseAll(responses: readonly TriedForms[], pairs: readonly TriedPair[]): readonly ResponseFit[] {
+  const free = new Map(responses.map((tried) => [tried.response, chooseFree(tried.forms)]));
+  const fits = responses.map(({ findings: _, ...tried }): ResponseFit => {
+    const { chosen, explanation } = free.get(tried.response)!;
+    const alone = missingPartner(
+      pairs.map(({ pair }) => pair),
+      tried.response,
+    );
+    const candidates: readonly Candidate[] =
+      alone === undefined ? tried.candidates : [...tried.candidates, { form: "constrained", reason: alone }];
+    return { ...tried, candidates, chosen: chosen.form, explanation };
   });
-  const scale = mean(pairs.map(([a, b]) => (a + b) / 2));
-  return pairs.map(([a, b]) => (a - b) / scale);
+  return pairs.reduce(
+    (list, { pair, result }) => {
+      const sizes = ["width", "height"] as const;
+      if ("failed" in result) {
+        const names = sizes.map((size) => pair[size].response);
+        return list.map((fit) =>
+          names.includes(fit.response) ? { ...fit, candidates: [...fit.candidates, result.failed] } : fit,
+        );
+      }
+      const joint = result.fit;
+      const width = free.get(pair.width.response);
+      const height = free.get(pair.height.response);
+      const choice =
+        width === undefined || height === undefined
+          ? {
+              chosen: "constrained" as const,
+              explanation: "width and height could only be fitted together, by mass balance",
+            }
+          : chooseJoint(joint, { width: width.chosen, height: height.chosen });
+      return sizes.reduce((all, size) => withJoint(all, joint[size], choice), list);
+    },
+    fits as readonly ResponseFit[],
+  );
 }
 
-function lackOfFitFindings({ response, lackOfFit }: PowerLawFit): readonly Finding[] {
+/** Enters the joint form and the choice about it into the fit of one response. */
+function withJoint(
+  fits: readonly ResponseFit[],
+  quality: FormQuality,
+  choice: ReturnType<typeof chooseJoint>,
+): readonly ResponseFit[] {
+  const { response, unit, scale } = quality;
+  const own = fits.find((fit) => fit.response === response);
+  const candidates = [candidateOf(quality), ...(own?.candidates ?? [])];
+  const entered: ResponseFit =
+    choice.chosen === "free" && own !== undefined
+      ? { ...own, candidates, explanation: `${own.explanation}; ${choice.explanation}` }
+      : {
+          response,
+          unit,
+          scale,
+          chosen: "constrained",
+          explanation: choice.explanation,
+          candidates,
+          forms: own?.forms ?? [],
+        };
+  return own === undefined ? [...fits, entered] : fits.map((fit) => (fit === own ? entered : fit));
+}
+
+function nothingFitted({ layers, coupons, aside }: LayerSelection, failures: readonly Finding[]): string {
+  if (!coupons.some(({ state }) => state === "logged") && aside.length > 0) {
+    return `no coupon was logged on ${layers === "wall" ? "a wall" : "first layers"}; ${aside.length} were on other layers`;
+  }
+  return `nothing can be fitted yet:\n${failures.map(({ message }) => `  ${message}`).join("\n")}`;
+}
+
+/** What the chosen form says of itself, beyond what the values already said. */
+function chosenFindings(
+  { response, chosen, forms }: ResponseFit,
+  tried: readonly TriedForms[],
+): readonly Finding[] {
+  const form = forms.find((candidate) => candidate.form === chosen);
+  if (form === undefined) return [];
+  const known = tried.find((candidate) => candidate.response === response)?.findings ?? [];
+  return [...form.findings.filter((finding) => !known.includes(finding)), ...lackOfFitFindings(form)];
+}
+
+function lackOfFitFindings(form: FreeForm): readonly Finding[] {
+  if (form.form === "gaussian-process") return [];
+  const { response, lackOfFit } = form;
   if (lackOfFit === undefined || lackOfFit.p >= 0.05) return [];
   return [
     {
       code: "lack-of-fit",
       severity: "warning",
-      message: `${response}: the power law misses the means of repeated settings by more than their scatter explains (F = ${lackOfFit.f.toFixed(2)}, p = ${lackOfFit.p.toPrecision(2)})`,
+      message: `${response}: the chosen form misses the means of repeated settings by more than their scatter explains (F = ${lackOfFit.f.toFixed(2)}, p = ${lackOfFit.p.toPrecision(2)})`,
       advice:
-        "some setting acts otherwise than by a power, or something drifted between sessions; look at the residuals by session and narrow the window",
+        "the response acts otherwise than the form can, or something drifted between sessions; look at the residuals by session and narrow the window",
       about: [response],
     },
   ];
 }
 
-function leftOutFindings(without: readonly string[]): Finding[] {
+function leftOutFindings(without: readonly string[]): readonly Finding[] {
   if (without.length === 0) return [];
   return [
     {

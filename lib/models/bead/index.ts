@@ -1,19 +1,23 @@
 export { type BackTransform, backTransform } from "./back-transform.js";
-export {
-  type ConstrainedFit,
-  type ConstrainedResponse,
-  type EstimateWithInterval,
-  fitConstrained,
-} from "./constrained-fit.js";
-export { fitStudy, type StudyFit } from "./fit-study.js";
+export { type Candidate, errorText, formTitle } from "./candidate.js";
+export { type ConstrainedPair, type ConstrainedSize, constrainedPairs } from "./constrained-data.js";
+export { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
+export { type EnergyBalanceFit, type EnergyTerm, fitEnergyBalance } from "./energy-balance.js";
+export { fitStudy, type ResponseFit, type StudyFit, type StudyFitOptions } from "./fit-study.js";
+export type {
+  BeadFitOptions,
+  Coefficient,
+  EstimateWithInterval,
+  FittedCoupon,
+  FormName,
+  FormQuality,
+} from "./form.js";
 export { type PowerLawData, type PowerLawTerm, powerLawData } from "./power-law-data.js";
-export {
-  type BeadFitOptions,
-  type ErrorKind,
-  type Exponent,
-  type FittedCoupon,
-  type FormQuality,
-  fitPowerLaw,
-  type PowerLawFit,
-} from "./power-law-fit.js";
-export { type BeadPrediction, predictBead, predictPowerLaw } from "./predict-bead.js";
+export { type ErrorKind, fitPowerLaw, type PowerLawFit } from "./power-law-fit.js";
+export { chosenQuality, predictBead } from "./predict-bead.js";
+export { type BeadPrediction, type FreeForm, predictForm } from "./predict-form.js";
+export type { RegressionForm } from "./regression-form.js";
+export { fitResidualProcess, type ProcessFit } from "./residual-process.js";
+export { type ResponseData, responseData } from "./response-data.js";
+export type { ScaleName } from "./response-scale.js";
+export { fitSurface, type SurfaceFit, type SurfaceOrder } from "./surface.js";

@@ -1,8 +1,9 @@
-import type { Finding } from "../../errors/index.js";
+import { BeadbenchError } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import type { Model } from "../../regression/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
+import { type ResponseData, responseData } from "./response-data.js";
 
 /** One term of a power law: a numeric factor, or a level of a category against the first level. */
 export interface PowerLawTerm {
@@ -15,45 +16,41 @@ export interface PowerLawTerm {
 }
 
 /** Coupons as rows of a regression in logarithms. */
-export interface PowerLawData {
-  readonly response: string;
-  readonly unit: string;
+export interface PowerLawData extends ResponseData {
   readonly terms: readonly PowerLawTerm[];
   /** Factors that did not vary: nothing can be said about them. */
   readonly held: readonly string[];
-  readonly coupons: readonly string[];
   /** One row per coupon: ln(setting / reference) per term, or 0/1 for a level. */
   readonly x: readonly (readonly number[])[];
-  /** The response, in its unit, per coupon. */
-  readonly y: readonly number[];
-  readonly findings: readonly Finding[];
 }
 
-/** Coupons that can enter a fit: logged, not voided, not left out by the user. */
-export function usableCoupons(
-  coupons: readonly Coupon[],
-  without: readonly string[] = [],
-): readonly Coupon[] {
-  return coupons.filter(({ id, state }) => state === "logged" && !without.includes(id));
-}
-
-/** Terms of a power law over the factors that vary among these coupons. */
+/**
+ * Terms of a power law over the factors that vary among these settings.
+ *
+ * @throws {BeadbenchError} `not-enough-data` for a factor that was 0 or below on some coupon
+ */
 export function powerLawTerms(
   definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  settings: readonly Settings[],
 ): { readonly terms: readonly PowerLawTerm[]; readonly held: readonly string[] } {
   const terms: PowerLawTerm[] = [];
   const held: string[] = [];
   for (const { name, unit, kind } of definition.factors) {
-    const values = coupons.map(({ settings }) => settings[name]);
+    const values = settings.map((setting) => setting[name]);
     const distinct = new Set(values);
     if (distinct.size < 2) held.push(name);
     else if (kind === "category") {
       const [, ...others] = [...distinct].map(String).sort();
       terms.push(...others.map((level) => ({ factor: name, unit, reference: 1, level })));
     } else {
-      const logs = values.map((value) => Math.log(Number(value)));
-      terms.push({ factor: name, unit, reference: Math.exp(mean(logs)) });
+      const reference = Math.exp(mean(values.map((value) => Math.log(Number(value)))));
+      if (!(reference > 0)) {
+        throw new BeadbenchError(
+          "not-enough-data",
+          `${name} has settings of 0 or below, which have no power and so no power law`,
+        );
+      }
+      terms.push({ factor: name, unit, reference });
     }
   }
   return { terms, held };
@@ -68,44 +65,31 @@ export function powerLawRow(terms: readonly PowerLawTerm[], settings: Settings):
   });
 }
 
-/** Gathers the coupons with this response; zero and negative values cannot enter a power law and are named. */
+/** Gathers the coupons with this response as rows of a power law. */
 export function powerLawData(
   definition: StudyDefinition,
   coupons: readonly Coupon[],
   response: string,
   options: { readonly without?: readonly string[] } = {},
 ): PowerLawData {
-  const measured = usableCoupons(coupons, options.without).filter(
-    ({ measured: m }) => m[response] !== undefined,
-  );
-  const positive = measured.filter(({ measured: m }) => m[response]! > 0);
-  const dropped = measured.filter((coupon) => !positive.includes(coupon)).map(({ id }) => id);
-  const { terms, held } = powerLawTerms(definition, positive);
-  return {
-    response,
-    unit: definition.responses.find(({ name }) => name === response)?.unit ?? "1",
-    terms,
-    held,
-    coupons: positive.map(({ id }) => id),
-    x: positive.map(({ settings }) => powerLawRow(terms, settings)),
-    y: positive.map(({ measured: m }) => m[response]!),
-    findings:
-      dropped.length === 0
-        ? []
-        : [
-            {
-              code: "not-positive",
-              severity: "warning",
-              message: `${response}: ${dropped.length} coupons with a value of 0 or below cannot enter a power law (${dropped.join(", ")})`,
-              advice: "if the bead was not measured leave the cell empty; zero is a measurement",
-              about: dropped,
-            },
-          ],
-  };
+  return withPowerLawRows(definition, responseData(definition, coupons, response, options));
+}
+
+/**
+ * The data as rows of a power law.
+ *
+ * @throws {BeadbenchError} `not-enough-data` for a response or a factor that is 0 or below, which has no power
+ */
+export function withPowerLawRows(definition: StudyDefinition, data: ResponseData): PowerLawData {
+  if (data.scale === "linear") {
+    throw new BeadbenchError("not-enough-data", `${data.response}: values of 0 or below follow no power law`);
+  }
+  const { terms, held } = powerLawTerms(definition, data.settings);
+  return { ...data, terms, held, x: data.settings.map((setting) => powerLawRow(terms, setting)) };
 }
 
 /** Name of a term as reports show it. */
-export function termName(term: PowerLawTerm): string {
+export function termName(term: Pick<PowerLawTerm, "factor" | "level">): string {
   return term.level === undefined ? term.factor : `${term.factor} = ${term.level}`;
 }
 

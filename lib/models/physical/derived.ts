@@ -156,3 +156,17 @@ export function derivedQuantity(
   if (quantity.needs.some((need) => setting[need] === undefined)) return undefined;
   return quantity.value(setting as Required<PhysicalSetting>, physics);
 }
+
+/** {@link derivedQuantity}, unknown also for a setting that no rig could run: the study's check says so. */
+export function knownQuantity(
+  name: DerivedQuantityName,
+  setting: PhysicalSetting,
+  physics: RigPhysics,
+): number | undefined {
+  try {
+    return derivedQuantity(name, setting, physics);
+  } catch (error) {
+    if (error instanceof BeadbenchError && error.code === "bad-argument") return undefined;
+    throw error;
+  }
+}

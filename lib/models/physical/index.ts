@@ -3,10 +3,18 @@ export {
   type DerivedQuantityName,
   derivedQuantities,
   derivedQuantity,
+  knownQuantity,
   type RigPhysics,
   rigPhysics,
 } from "./derived.js";
 export { type CouponCost, couponCost } from "./effort.js";
+export {
+  LAST_FIRST_LAYER,
+  type LayerSelection,
+  type LayerSet,
+  layerSetOf,
+  selectLayers,
+} from "./layer-sets.js";
 export { type SettingLimit, settingLimits } from "./limits.js";
 export {
   isPhysicalQuantity,

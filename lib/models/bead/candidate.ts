@@ -1,0 +1,79 @@
+import { BeadbenchError } from "../../errors/index.js";
+import { percent, significant } from "../../numeric/index.js";
+import type { LinearFit } from "../../regression/index.js";
+import type { FormName, FormQuality } from "./form.js";
+import type { FreeForm } from "./predict-form.js";
+
+/** One line of the table of forms tried on a response. */
+export interface Candidate {
+  readonly form: FormName;
+  /** The variant fitted, and terms it had to drop. */
+  readonly detail?: string;
+  /** Coefficients of the mean. */
+  readonly parameters?: number;
+  readonly scatter?: number;
+  readonly leaveOneOutError?: number;
+  /** Unit of the two errors: 1 where they are relative. */
+  readonly errorUnit?: string;
+  readonly aicc?: number;
+  /** Why the form was not fitted. */
+  readonly reason?: string;
+}
+
+/** The line of a fitted form. */
+export function candidateOf(quality: FormQuality, detail?: string): Candidate {
+  const { form, parameters, scatter, leaveOneOutError, errorUnit, aicc } = quality;
+  return {
+    form,
+    ...(detail === undefined ? {} : { detail }),
+    parameters,
+    scatter,
+    leaveOneOutError,
+    errorUnit,
+    ...(aicc === undefined ? {} : { aicc }),
+  };
+}
+
+/** What was fitted exactly: on which scale, with which base, and what was dropped. */
+export function detailOf(form: FreeForm): string {
+  if (form.form === "gaussian-process") return `on the ${formTitle(form.base.form)}`;
+  const aliased = (form.fit as Partial<LinearFit>).aliased ?? [];
+  const kind =
+    form.fitScale === "linear"
+      ? "same scatter everywhere"
+      : form.fitScale === "log"
+        ? "scatter in proportion"
+        : "of tan of half the angle";
+  return aliased.length === 0 ? kind : `${kind}; dropped ${aliased.map(({ term }) => term).join(", ")}`;
+}
+
+/** Runs a fit; one that the data do not support becomes a line that says why. */
+export function attempt<T>(
+  form: FormName,
+  work: () => T,
+): { readonly fit: T } | { readonly failed: Candidate } {
+  try {
+    return { fit: work() };
+  } catch (error) {
+    if (!(error instanceof BeadbenchError) || error.code !== "not-enough-data") throw error;
+    return { failed: { form, reason: error.message } };
+  }
+}
+
+/** A form's name as a reader says it. */
+export function formTitle(form: FormName): string {
+  const titles: Readonly<Record<FormName, string>> = {
+    constrained: "constrained form",
+    "energy-balance": "energy balance",
+    "power-law": "power law",
+    linear: "linear surface",
+    quadratic: "quadratic surface",
+    "gaussian-process": "Gaussian process",
+  };
+  return titles[form];
+}
+
+/** An error with its unit: per cent where it is relative. */
+export function errorText(value: number, unit: string): string {
+  return unit === "1" ? percent(value, 1) : `${significant(value)} ${unit}`;
+}

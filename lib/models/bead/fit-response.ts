@@ -1,0 +1,85 @@
+import { BeadbenchError, type Finding } from "../../errors/index.js";
+import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { attempt, type Candidate, candidateOf, detailOf } from "./candidate.js";
+import { fitEnergyBalance } from "./energy-balance.js";
+import { type BeadFitOptions, DEFAULT_LEVEL, type FormName } from "./form.js";
+import type { RegressionFit } from "./form-model.js";
+import { withPowerLawRows } from "./power-law-data.js";
+import { fitBetterPowerLaw, fitPowerLaw } from "./power-law-fit.js";
+import type { FreeForm } from "./predict-form.js";
+import { fitResidualProcess } from "./residual-process.js";
+import { responseData } from "./response-data.js";
+import type { ScaleName } from "./response-scale.js";
+import { fitSurface } from "./surface.js";
+
+/** All forms tried on one response, each by itself. */
+export interface TriedForms {
+  readonly response: string;
+  readonly unit: string;
+  readonly scale: ScaleName;
+  readonly forms: readonly FreeForm[];
+  readonly candidates: readonly Candidate[];
+  /** What the coupons' values themselves give reason to say. */
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * Fits every free form that suits a response: power law and energy balance (a linear surface in place of both where
+ * values or settings of 0 or below have no power), quadratic surface, and a Gaussian process on the better of the
+ * simple ones.
+ *
+ * @throws {BeadbenchError} `not-enough-data` when none can be fitted, with the reason of the simplest
+ */
+export function fitResponse(
+  definition: StudyDefinition,
+  coupons: readonly Coupon[],
+  response: string,
+  options: BeadFitOptions,
+): TriedForms {
+  const level = options.level ?? DEFAULT_LEVEL;
+  const data = responseData(definition, coupons, response, options);
+  const candidates: Candidate[] = [];
+  // Inside the table of one response its name would only repeat.
+  const about = (failed: Candidate): Candidate => ({
+    ...failed,
+    reason: failed.reason!.replace(`${response}: `, ""),
+  });
+  const forms: FreeForm[] = [];
+  const tried = <F extends FreeForm>(name: FormName, work: () => F): F | undefined => {
+    const result = attempt(name, work);
+    if ("failed" in result) {
+      candidates.push(about(result.failed));
+      return undefined;
+    }
+    forms.push(result.fit);
+    candidates.push(candidateOf(result.fit, detailOf(result.fit)));
+    return result.fit;
+  };
+  const powers = attempt("power-law", () => withPowerLawRows(definition, data));
+  const bases: (RegressionFit | undefined)[] = [];
+  if ("failed" in powers) {
+    candidates.push(about(powers.failed));
+    bases.push(tried("linear", () => fitSurface(definition, data, "linear", level)));
+  } else {
+    bases.push(
+      tried("energy-balance", () => fitEnergyBalance(definition, data, level)),
+      tried("power-law", () => fitBetterPowerLaw(powers.fit, level)),
+    );
+  }
+  tried("quadratic", () => fitSurface(definition, data, "quadratic", level));
+  // The departure lives on the response's own scale, so it stands on a form fitted there.
+  const [base] = bases
+    .flatMap((form) => {
+      if (form === undefined) return [];
+      if (form.fitScale === data.scale || "failed" in powers) return [form];
+      return [fitPowerLaw(powers.fit, "proportional", level)];
+    })
+    .sort((a, b) => a.leaveOneOutError - b.leaveOneOutError);
+  if (base !== undefined) tried("gaussian-process", () => fitResidualProcess(definition, data, base, level));
+  if (forms.length === 0) {
+    const said = candidates.find(({ form }) => form === "power-law" || form === "linear");
+    throw new BeadbenchError("not-enough-data", `${response}: ${said?.reason ?? "no form can be fitted"}`);
+  }
+  const { unit, scale, findings } = data;
+  return { response, unit, scale, forms, candidates, findings };
+}

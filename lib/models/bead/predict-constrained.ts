@@ -1,0 +1,55 @@
+import { tQuantile } from "../../numeric/index.js";
+import type { StudyDefinition } from "../../study/index.js";
+import { convert } from "../../units/index.js";
+import { derivedQuantity, physicalSettingOf, rigPhysics, type Settings } from "../physical/index.js";
+import { backTransform } from "./back-transform.js";
+import { type ConstrainedFit, widthShare } from "./constrained-fit.js";
+import { dot, quadraticForm } from "./leave-out.js";
+import { powerLawRow } from "./power-law-data.js";
+import type { BeadPrediction } from "./predict-form.js";
+
+/**
+ * Predicts the width or the height of a constrained form.
+ *
+ * With B the covariance, g = (1, ln x/xref ..., 0), share the part of the balance's scatter s_u that goes into
+ * this response (gamma into the width, 1 - gamma into the height):
+ *
+ *     var(mean) = g' B g + share^2 s_u^2 / n,   var(next) = var(mean) + s^2 + (share^2 + var(gamma)) s_u^2
+ */
+export function predictConstrained(
+  definition: StudyDefinition,
+  joint: ConstrainedFit,
+  size: "width" | "height",
+  settings: readonly Settings[],
+): readonly BeadPrediction[] {
+  const physics = rigPhysics(definition);
+  const { fit, fullnessSd, n } = joint;
+  const { response, unit } = joint[size];
+  const share = size === "width" ? widthShare(joint) : 1 - widthShare(joint);
+  const shareError = fit.standardErrors.at(-1)!;
+  const factor = tQuantile(0.5 + joint.level / 2, fit.df);
+  const largest = Math.max(...fit.leverage);
+  const natural = (log: number): number => convert(Math.exp(log), "mm", unit);
+  return settings.map((setting) => {
+    const g = [1, ...powerLawRow(joint.terms, setting), 0];
+    const logWidth = dot(g, fit.estimates);
+    const variance = quadraticForm(g, fit.covariance);
+    const area = derivedQuantity("bead_area", physicalSettingOf(definition, setting), physics) ?? Number.NaN;
+    const log = size === "width" ? logWidth : Math.log(area / joint.fullness.estimate) - logWidth;
+    const ofMean = Math.sqrt(variance + (share * fullnessSd) ** 2 / n);
+    const ofNext = Math.hypot(ofMean, fit.residualSd, Math.hypot(share, shareError) * fullnessSd);
+    const interval = (sd: number) => ({
+      lower: natural(log - factor * sd),
+      upper: natural(log + factor * sd),
+    });
+    return {
+      response,
+      unit,
+      estimate: natural(log),
+      mean: convert(backTransform(log, joint[size].scatter).mean, "mm", unit),
+      confidence: interval(ofMean),
+      prediction: interval(ofNext),
+      extrapolation: fit.residualSd > 0 && variance / fit.residualSd ** 2 > largest * (1 + 1e-9),
+    };
+  });
+}

@@ -1,0 +1,144 @@
+import { type Axis, codedFromSettings } from "../../design/index.js";
+import { BeadbenchError } from "../../errors/index.js";
+import {
+  fitGaussianProcess,
+  type GaussianProcessFit,
+  informationCriteria,
+  type ProcessPriors,
+  predictGaussianProcess,
+} from "../../regression/index.js";
+import type { StudyDefinition } from "../../study/index.js";
+import type { Settings } from "../physical/index.js";
+import { couponQuality, DEFAULT_LEVEL, type FormQuality } from "./form.js";
+import { formModel, type RegressionFit } from "./form-model.js";
+import { dot, estimatesWithout } from "./leave-out.js";
+import { scatterInUnits } from "./regression-form.js";
+import type { ResponseData } from "./response-data.js";
+import { responseScale } from "./response-scale.js";
+import { codedAxes, surfaceRows } from "./surface.js";
+
+/** A physical form, and a smooth departure from it that the coupons suggest. */
+export interface ProcessFit extends FormQuality {
+  readonly form: "gaussian-process";
+  /** The form whose mean it stands on. */
+  readonly base: RegressionFit;
+  /** The settings that vary, coded -1 to +1 over the coupons' ranges: the space of the departure. */
+  readonly axes: readonly Axis[];
+  /** The departure, on the base's scale. */
+  readonly process: GaussianProcessFit;
+  /** Drop in AIC against the base alone: at 0 or below the departure is no more than scatter allows. */
+  readonly gain: number;
+}
+
+/** Fewer coupons than this cannot tell a departure from scatter. */
+export const PROCESS_LEAST = 12;
+/** Above this many coupons the leave-one-out fits take minutes. */
+const PROCESS_MOST = 300;
+
+/** The base has taken the large part, so what is left may well be scatter: noise about equal to the departure. */
+const RESIDUAL_PRIORS: ProcessPriors = {
+  lengthScale: { median: 0.7, logSd: 1 },
+  noiseRatio: { median: 1, logSd: 2 },
+};
+
+/**
+ * A Gaussian process on the residuals of a physical form:
+ *
+ *     z = base(x) + d(x) + scatter,   d smooth over the coded settings
+ *
+ * for responses that no power and no square describes. Away from the coupons it falls back to the base. Errors of
+ * left-out coupons count the refit of the base's coefficients; the process's length scales and variances stay those
+ * of all coupons, which flatters it: hence `gain`.
+ *
+ * @param base - a form fitted to the same data on the response's own scale
+ * @throws {BeadbenchError} `not-enough-data` with fewer than 12 coupons or more than 300
+ * @source C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006), 2.7 and 5.4.2
+ */
+export function fitResidualProcess(
+  definition: StudyDefinition,
+  data: ResponseData,
+  base: RegressionFit,
+  level = DEFAULT_LEVEL,
+): ProcessFit {
+  const n = data.y.length;
+  if (n < PROCESS_LEAST || n > PROCESS_MOST) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      `${data.response}: a Gaussian process is fitted to ${PROCESS_LEAST} to ${PROCESS_MOST} coupons, there are ${n}`,
+    );
+  }
+  const scale = responseScale(base.fitScale, data.unit);
+  const z = data.y.map(scale.forward);
+  const { axes } = codedAxes(definition, data.settings);
+  const x = processPoints(axes, data.settings);
+  const process = fitGaussianProcess({ x, y: z, trend: base.fit.fitted }, { priors: RESIDUAL_PRIORS });
+  if (process.status === "non-finite") {
+    throw new BeadbenchError("not-enough-data", `${data.response}: the Gaussian process found no fit`);
+  }
+  const fitted = predictGaussianProcess(process, x, base.fit.fitted).mean.map(scale.back);
+  const leftOut = leftOutPredictions(definition, data, base, process).map(scale.back);
+  const { aic, correction } = processCriteria(process, base.parameters);
+  return {
+    ...couponQuality(data, fitted, leftOut),
+    form: "gaussian-process",
+    level,
+    parameters: base.parameters,
+    df: base.df,
+    ...(Number.isFinite(correction)
+      ? { aicc: aic + correction - 2 * data.y.reduce((sum, y) => sum + scale.logSlope(y), 0) }
+      : {}),
+    gain: informationCriteria(base.fit).aic - aic,
+    scatter: scatterInUnits(data, base.fitScale, Math.sqrt(process.noiseVariance), fitted),
+    base,
+    axes,
+    process,
+    findings: [...base.findings, ...process.findings],
+  };
+}
+
+/**
+ * AIC and its small-sample correction, from the likelihood with the departure integrated out; coefficients of the
+ * base, length scales, and the variances of departure and scatter are counted.
+ */
+function processCriteria(
+  { logLikelihood, lengthScales, observations }: GaussianProcessFit,
+  base: number,
+): { readonly aic: number; readonly correction: number } {
+  const k = base + lengthScales.length + 2;
+  const spare = observations.y.length - k - 1;
+  return {
+    aic: -2 * logLikelihood + 2 * k,
+    correction: spare > 0 ? (2 * k * (k + 1)) / spare : Number.POSITIVE_INFINITY,
+  };
+}
+
+/** Settings as points of the process. */
+export function processPoints(
+  axes: readonly Axis[],
+  settings: readonly Settings[],
+): readonly (readonly number[])[] {
+  const { row } = surfaceRows(axes, "linear");
+  return settings.map((setting) => row(codedFromSettings(axes, setting, "setting")).slice(1));
+}
+
+/** Each coupon from the others: the base refitted without it, the process conditioned on the rest. */
+function leftOutPredictions(
+  definition: StudyDefinition,
+  data: ResponseData,
+  base: RegressionFit,
+  process: GaussianProcessFit,
+): readonly number[] {
+  const { model, row } = formModel(definition, base);
+  const slopes = data.settings.map((setting) => model.gradient!(base.fit.estimates, row(setting)));
+  const { x, y } = process.observations;
+  return y.map((_, i) => {
+    const estimates = estimatesWithout(base.fit, i, slopes[i]!);
+    const trend = slopes.map((slope) => dot(estimates, slope));
+    const others = <T>(list: readonly T[]): readonly T[] => list.filter((_item, k) => k !== i);
+    const without = fitGaussianProcess(
+      { x: others(x), y: others(y), trend: others(trend) },
+      { box: process.box, priors: RESIDUAL_PRIORS, parameters: process },
+    );
+    return predictGaussianProcess(without, [x[i]!], [trend[i]!]).mean[0]!;
+  });
+}

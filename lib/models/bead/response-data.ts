@@ -1,0 +1,112 @@
+import { BeadbenchError, type Finding } from "../../errors/index.js";
+import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { convert, sameDimension } from "../../units/index.js";
+import type { Settings } from "../physical/index.js";
+import type { ScaleName } from "./response-scale.js";
+
+/** The coupons on which a response was measured, ready to be fitted by any form. */
+export interface ResponseData {
+  readonly response: string;
+  readonly unit: string;
+  /** The scale the response calls for. */
+  readonly scale: ScaleName;
+  readonly coupons: readonly string[];
+  /** The settings of each coupon, in the factors' units. */
+  readonly settings: readonly Settings[];
+  /** The response, in its unit, per coupon. */
+  readonly y: readonly number[];
+  readonly findings: readonly Finding[];
+}
+
+/** Sizes that every bead or wall has: 0 or below is a slip of the pen, not a measurement. */
+const ALWAYS_POSITIVE: ReadonlySet<string> = new Set([
+  "bead_width",
+  "bead_height",
+  "bead_area",
+  "wall_width",
+  "total_wall_width",
+  "effective_wall_width",
+  "layer_height",
+  "fullness",
+]);
+
+/** Coupons that can enter a fit: logged, not voided, not left out by the user. */
+export function usableCoupons(
+  coupons: readonly Coupon[],
+  without: readonly string[] = [],
+): readonly Coupon[] {
+  return coupons.filter(({ id, state }) => state === "logged" && !without.includes(id));
+}
+
+/** Whether a response is a toe angle, which lies between 0 and 180 degrees. */
+function isToeAngle(name: string, unit: string): boolean {
+  return /(^|_)toe_angle(_|$)/.test(name) && sameDimension(unit, "deg");
+}
+
+/**
+ * Gathers the coupons with a response and chooses its scale. A response that is 0 or below on some coupon, and may
+ * be, is modelled on the linear scale with all its coupons; a size that cannot be 0 loses those coupons, and the
+ * findings name them.
+ *
+ * @throws {BeadbenchError} `not-enough-data` when no two coupons differ in the response
+ */
+export function responseData(
+  definition: StudyDefinition,
+  coupons: readonly Coupon[],
+  response: string,
+  options: { readonly without?: readonly string[] } = {},
+): ResponseData {
+  const declared = definition.responses.find(({ name }) => name === response);
+  const unit = declared?.unit ?? "1";
+  const measured = usableCoupons(coupons, options.without).filter(
+    (coupon) => coupon.measured[response] !== undefined,
+  );
+  const angle = isToeAngle(response, unit);
+  const atMost = angle ? convert(180, "deg", unit) : Number.POSITIVE_INFINITY;
+  const sound = measured.filter(({ measured: m }) => m[response]! > 0 && m[response]! < atMost);
+  const strange = measured.filter((coupon) => !sound.includes(coupon)).map(({ id }) => id);
+  const positive = angle || declared?.scale === "log" || ALWAYS_POSITIVE.has(response);
+  const kept = positive ? sound : measured;
+  if (new Set(kept.map(({ measured: m }) => m[response])).size < 2) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      kept.length < 2
+        ? `${response}: ${kept.length === 0 ? "no coupon has" : "only one coupon has"} a value to fit`
+        : `${response}: all ${kept.length} coupons have the same value, ${kept[0]!.measured[response]} ${unit}; there is nothing to fit`,
+    );
+  }
+  return {
+    response,
+    unit,
+    scale: angle ? "half-angle" : positive || strange.length === 0 ? "log" : "linear",
+    coupons: kept.map(({ id }) => id),
+    settings: kept.map(({ settings }) => settings),
+    y: kept.map(({ measured: m }) => m[response]!),
+    findings: strange.length === 0 ? [] : [strangeValues(response, strange, positive, angle)],
+  };
+}
+
+function strangeValues(
+  response: string,
+  coupons: readonly string[],
+  dropped: boolean,
+  angle: boolean,
+): Finding {
+  const count = `${coupons.length} coupon${coupons.length === 1 ? "" : "s"}`;
+  const names = coupons.join(", ");
+  return dropped
+    ? {
+        code: "not-positive",
+        severity: "warning",
+        message: `${response}: ${count} with a value ${angle ? "outside 0 to 180 degrees" : "of 0 or below"} cannot be fitted and ${coupons.length === 1 ? "is" : "are"} left out (${names})`,
+        advice: "if it was not measured leave the cell empty; zero is a measurement",
+        about: coupons,
+      }
+    : {
+        code: "zero-or-below",
+        severity: "info",
+        message: `${response}: ${count} with a value of 0 or below (${names}), so the response is fitted as it is, not by powers, and scatter is taken as the same everywhere`,
+        advice: "if it was not measured leave the cell empty; zero is a measurement",
+        about: coupons,
+      };
+}

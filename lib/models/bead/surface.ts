@@ -1,0 +1,127 @@
+import {
+  type Axis,
+  codedFromSettings,
+  type DesignFactor,
+  makeAxes,
+  polynomialBasis,
+} from "../../design/index.js";
+import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { fitLinear, linearModel } from "../../regression/index.js";
+import type { StudyDefinition } from "../../study/index.js";
+import type { Settings } from "../physical/index.js";
+import { DEFAULT_LEVEL } from "./form.js";
+import { type RegressionForm, regressionForm, requireSpare } from "./regression-form.js";
+import type { ResponseData } from "./response-data.js";
+import { responseScale, type ScaleName } from "./response-scale.js";
+
+/** A flat surface, or one with squares and products of two. */
+export type SurfaceOrder = "linear" | "quadratic";
+
+/** A polynomial in the coded settings fitted to one response. */
+export interface SurfaceFit extends RegressionForm {
+  readonly form: SurfaceOrder;
+  /** The settings that vary; numbers run from -1 to +1 over the coupons' ranges. */
+  readonly axes: readonly Axis[];
+}
+
+/**
+ * Fits a first- or second-order response surface in coded settings,
+ *
+ *     z = b0 + sum bi xi + sum bij xi xj + sum bii xi^2,   x = -1 .. +1 over the coupons' ranges,
+ *
+ * of the response or of its scaled value (its logarithm, for a positive one), whichever AICc prefers. Terms the
+ * coupons cannot tell apart are dropped and named; a number at two settings has no square. It follows curvature and
+ * interaction of any kind inside the ranges and nothing outside them: a square grows without bound.
+ *
+ * @throws {BeadbenchError} `not-enough-data` unless coupons exceed the coefficients by three
+ * @source G. E. P. Box and K. B. Wilson, J. R. Statist. Soc. B 13 (1951) 1
+ */
+export function fitSurface(
+  definition: StudyDefinition,
+  data: ResponseData,
+  order: SurfaceOrder,
+  level = DEFAULT_LEVEL,
+): SurfaceFit {
+  const scaled = surfaceOn(definition, data, order, data.scale, level);
+  if (data.scale !== "log") return scaled;
+  const plain = surfaceOn(definition, data, order, "linear", level);
+  return plain.aicc! < scaled.aicc! ? plain : scaled;
+}
+
+function surfaceOn(
+  definition: StudyDefinition,
+  data: ResponseData,
+  order: SurfaceOrder,
+  fitScale: ScaleName,
+  level: number,
+): SurfaceFit {
+  const { axes, held } = codedAxes(definition, data.settings);
+  const { names, row } = surfaceRows(axes, order);
+  requireSpare(data.response, data.y.length, names.length, `a ${order} surface of ${axes.length} settings`);
+  const x = data.settings.map((setting) => row(codedFromSettings(axes, setting, data.response)));
+  const y = data.y.map(responseScale(fitScale, data.unit).forward);
+  const form = regressionForm(data, {
+    form: order,
+    fitScale,
+    model: linearModel(names),
+    fit: fitLinear({ x, y }, { names }),
+    reference: row(axes.map(() => 0)),
+    held,
+    level,
+  });
+  return {
+    ...form,
+    axes,
+    findings: [...form.findings, ...(order === "quadratic" ? withoutSquares(data.response, axes) : [])],
+  };
+}
+
+/** The factors that vary, coded over the range of these settings; and those that do not. */
+export function codedAxes(
+  definition: StudyDefinition,
+  settings: readonly Settings[],
+): { readonly axes: readonly Axis[]; readonly held: readonly string[] } {
+  const varied: DesignFactor[] = [];
+  const held: string[] = [];
+  for (const { name, unit, kind } of definition.factors) {
+    const values = settings.map((setting) => setting[name]!);
+    // Twelve digits, as axes hold them: settings that differ by rounding are one.
+    const levels = [...new Set(values.map((v) => (typeof v === "number" ? Number(v.toPrecision(12)) : v)))];
+    if (levels.length < 2) held.push(name);
+    else varied.push({ name, unit, levels, kind: kind === "category" ? "category" : "discrete" });
+  }
+  if (varied.length === 0) {
+    throw new BeadbenchError("not-enough-data", "no setting varies among the coupons");
+  }
+  return { axes: makeAxes(varied), held };
+}
+
+/** The columns of a surface: their names, and the row of a coded setting. */
+export function surfaceRows(
+  axes: readonly Axis[],
+  order: SurfaceOrder,
+): { readonly names: readonly string[]; readonly row: (coded: readonly number[]) => readonly number[] } {
+  const { names, size, fill } = polynomialBasis(axes, order);
+  const out = new Float64Array(size);
+  return {
+    names,
+    row(coded) {
+      fill(coded, out);
+      return Array.from(out);
+    },
+  };
+}
+
+function withoutSquares(response: string, axes: readonly Axis[]): readonly Finding[] {
+  const two = axes.filter(({ category, values }) => !category && values.length === 2).map(({ name }) => name);
+  if (two.length === 0) return [];
+  return [
+    {
+      code: "no-square",
+      severity: "info",
+      message: `${response}: ${two.join(", ")} was run at two settings only, which cannot show a square; that term was dropped`,
+      advice: "run a third setting between the two to see whether the response bends",
+      about: two,
+    },
+  ];
+}
