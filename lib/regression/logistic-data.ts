@@ -1,4 +1,5 @@
 import { BeadbenchError, requireNumber, requireThat } from "../errors/index.js";
+import { checkPrior, checkRow } from "./likelihood-input.js";
 import type { Prior } from "./linear.js";
 
 /** Passed or failed, row by row. */
@@ -38,17 +39,9 @@ export function checkPassFail(data: PassFailObservations, options: LogisticOptio
   );
   if (data.x.length === 0) throw new BeadbenchError("not-enough-data", "fitLogistic needs at least one row");
   data.x.forEach((row, i) => {
-    requireThat(
-      row.length === names.length,
-      `fitLogistic: row ${i + 1} holds ${row.length} values for ${names.length} names; give 1 for an intercept`,
-    );
-    for (const [j, value] of row.entries()) requireNumber(`fitLogistic: ${names[j]} of row ${i + 1}`, value);
+    checkRow("fitLogistic", row, i, names, "; give 1 for an intercept");
     const trials = requireNumber(`fitLogistic: trials of row ${i + 1}`, data.trials?.[i] ?? 1, { min: 0 });
     requireNumber(`fitLogistic: passes of row ${i + 1}`, data.passes[i]!, { min: 0, max: trials });
   });
-  if (prior === undefined) return;
-  requireThat(
-    prior.mean.length === names.length && prior.sd.length === names.length && prior.sd.every((sd) => sd > 0),
-    `fitLogistic: the prior needs a mean and an sd above 0 (Infinity for no opinion) for each of the ${names.length} terms`,
-  );
+  checkPrior("fitLogistic", prior, names.length);
 }

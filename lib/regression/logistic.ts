@@ -6,18 +6,10 @@ import { checkPassFail, type LogisticOptions, type PassFailObservations } from "
 import { type LogisticProblem, logisticChance } from "./logistic-likelihood.js";
 import { profileLimits } from "./logistic-profile.js";
 import { devianceOf, meanMatchingShift } from "./logistic-summary.js";
-import type { Alias, Interval } from "./types.js";
+import type { Alias, LikelihoodFit } from "./types.js";
 
-export interface LogisticFit {
-  readonly status: "converged" | "max-iterations" | "singular";
-  readonly parameters: readonly string[];
-  /** Change of the log odds of passing per unit of each column. */
-  readonly estimates: readonly number[];
-  /** Inverse of the information X'WX + prior at the penalised maximum. */
-  readonly covariance: readonly (readonly number[])[];
-  readonly standardErrors: readonly number[];
-  /** Empty unless converged. */
-  readonly intervals: readonly Interval[];
+/** Estimates are changes of the log odds of passing per unit of each column. */
+export interface LogisticFit extends LikelihoodFit {
   /** Chance of passing per row. */
   readonly fitted: readonly number[];
   /** Without binomial coefficients, at the penalised maximum. */
@@ -30,9 +22,7 @@ export interface LogisticFit {
   readonly penalty: "firth" | "none";
   readonly prior?: { readonly mean: readonly number[]; readonly precision: readonly number[] };
   readonly aliased: readonly Alias[];
-  readonly iterations: number;
   readonly observations: PassFailObservations;
-  readonly findings: readonly Finding[];
 }
 
 /** The climbing problem behind a fit or a set of options. */

@@ -1,9 +1,10 @@
 import { BeadbenchError, type Finding, requireNumber, requireThat } from "../errors/index.js";
 import { normalQuantile } from "../numeric/index.js";
+import { checkPrior, checkRow } from "./likelihood-input.js";
 import type { Prior } from "./linear.js";
 import { climbOrdinal, type OrdinalClimb } from "./ordinal-climb.js";
 import type { OrdinalProblem } from "./ordinal-likelihood.js";
-import type { Interval } from "./types.js";
+import type { LikelihoodFit } from "./types.js";
 
 /** Graded coupons. */
 export interface GradedObservations {
@@ -25,20 +26,10 @@ export interface OrdinalOptions {
   readonly level?: number;
 }
 
-export interface OrdinalFit {
-  readonly status: "converged" | "max-iterations" | "singular";
-  /** Effects by name, then thresholds as `poor|fair`. */
-  readonly parameters: readonly string[];
-  readonly estimates: readonly number[];
-  readonly covariance: readonly (readonly number[])[];
-  readonly standardErrors: readonly number[];
-  /** Estimate +- z standard error; empty unless converged. */
-  readonly intervals: readonly Interval[];
+/** Parameters are effects by name, then thresholds as `poor|fair`; intervals are estimate +- z standard error. */
+export interface OrdinalFit extends LikelihoodFit {
   /** Grades that occurred, in order; the others have no threshold. */
   readonly grades: readonly string[];
-  readonly logLikelihood: number;
-  readonly iterations: number;
-  readonly findings: readonly Finding[];
 }
 
 interface Standardised {
@@ -95,24 +86,14 @@ function check(data: GradedObservations, { names, grades, prior }: OrdinalOption
     `fitOrdinal: ${data.x.length} rows of x need as many grades (${data.grade.length}) and counts`,
   );
   data.x.forEach((row, i) => {
-    requireThat(
-      row.length === names.length,
-      `fitOrdinal: row ${i + 1} holds ${row.length} values for ${names.length} names`,
-    );
-    for (const [j, value] of row.entries()) requireNumber(`fitOrdinal: ${names[j]} of row ${i + 1}`, value);
+    checkRow("fitOrdinal", row, i, names);
     requireThat(
       grades.includes(data.grade[i]!),
       `fitOrdinal: grade of row ${i + 1} must be one of ${grades.join(", ")}, got ${data.grade[i]}`,
     );
     requireNumber(`fitOrdinal: count of row ${i + 1}`, data.counts?.[i] ?? 1, { above: 0 });
   });
-  requireThat(
-    prior === undefined ||
-      (prior.mean.length === names.length &&
-        prior.sd.length === names.length &&
-        prior.sd.every((sd) => sd > 0)),
-    `fitOrdinal: the prior needs a mean and an sd above 0 for each of the ${names.length} names`,
-  );
+  checkPrior("fitOrdinal", prior, names.length);
 }
 
 /**

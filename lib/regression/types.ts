@@ -99,6 +99,21 @@ export interface LinearFit extends ConvergedFit {
   readonly conditionNumber: number;
 }
 
+/** What fits by maximum likelihood have in common. */
+export interface LikelihoodFit {
+  readonly status: "converged" | "max-iterations" | "singular";
+  readonly parameters: readonly string[];
+  readonly estimates: readonly number[];
+  /** Inverse of the information, any penalty and prior included, at the maximum. */
+  readonly covariance: readonly (readonly number[])[];
+  readonly standardErrors: readonly number[];
+  /** Empty unless converged. */
+  readonly intervals: readonly Interval[];
+  readonly logLikelihood: number;
+  readonly iterations: number;
+  readonly findings: readonly Finding[];
+}
+
 /** A two-sided interval for a named quantity. */
 export interface Interval {
   readonly name: string;

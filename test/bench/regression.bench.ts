@@ -1,4 +1,3 @@
-import { readFileSync } from "node:fs";
 import { randomStream } from "../../lib/numeric/index.js";
 import {
   bootstrap,
@@ -8,44 +7,29 @@ import {
   type Model,
   requireConverged,
 } from "../../lib/regression/index.js";
+import { type NistProblem, nistProblems, nistResponse } from "../regression/nist-problems.js";
 import { correctDigits } from "../support/digits.js";
 import { askPeer, type BenchRow, medianTime } from "./peer.js";
 
-interface Problem {
-  readonly name: string;
-  readonly model: string;
-  readonly variables: string[];
-  readonly parameters: string[];
-  readonly response: string;
-  readonly x: number[][];
-  readonly y: number[];
-  readonly starts: number[][];
-  readonly certified: { readonly estimates: number[] };
-}
 interface Timing {
   readonly ms: number;
   readonly ok: boolean;
 }
 
-const { problems } = JSON.parse(
-  readFileSync(new URL("../regression/fixtures/nist-nonlinear.json", import.meta.url), "utf8"),
-) as { problems: Problem[] };
-const response = ({ response: name, y }: Problem): number[] => (name === "log(y)" ? y.map(Math.log) : y);
-
 function geometricMean(values: readonly number[]): number {
   return Math.exp(values.reduce((sum, value) => sum + Math.log(value), 0) / values.length);
 }
 
-function solved(fit: Fit, { certified }: Problem): boolean {
+function solved(fit: Fit, { certified }: NistProblem): boolean {
   const digits = certified.estimates.map((value, j) => correctDigits(fit.estimates[j]!, value));
   return fit.status === "converged" && Math.min(...digits) >= 4;
 }
 
 /** All 54 fits, in the order of problems and starts. */
 function timeOurs(dress: (model: Model) => Model): Timing[] {
-  return problems.flatMap((problem) => {
+  return nistProblems.flatMap((problem) => {
     const model = dress(formulaModel(problem.model, problem));
-    const observations = { x: problem.x, y: response(problem) };
+    const observations = { x: problem.x, y: nistResponse(problem) };
     return problem.starts.map((start) => ({
       ms: medianTime(() => fitNonlinear(observations, model, { start }), 41, 200),
       ok: solved(fitNonlinear(observations, model, { start }), problem),
@@ -55,7 +39,7 @@ function timeOurs(dress: (model: Model) => Model): Timing[] {
 
 /** SciPy's curve_fit with its defaults on vectorised models, after a warm-up. */
 function timeScipy(): Timing[] | undefined {
-  const cases = problems.map((problem) => ({ ...problem, y: response(problem) }));
+  const cases = nistProblems.map((problem) => ({ ...problem, y: nistResponse(problem) }));
   return askPeer<Timing[]>(
     "/usr/bin/python3",
     `
@@ -90,11 +74,11 @@ print(json.dumps(out))
 /** R's nls with its defaults. */
 function timeR(): Timing[] | undefined {
   const list = (values: readonly number[]): string => `c(${values.join(",")})`;
-  const blocks = problems.flatMap((problem) => {
+  const blocks = nistProblems.flatMap((problem) => {
     const columns = problem.variables.map((name, j) => `${name} = ${list(problem.x.map((row) => row[j]!))}`);
     return problem.starts.map((start) => {
       const first = problem.parameters.map((name, j) => `${name} = ${start[j]}`).join(", ");
-      return `time_one(y ~ ${problem.model}, data.frame(y = ${list(response(problem))}, ${columns.join(", ")}), list(${first}), ${list(problem.certified.estimates)})`;
+      return `time_one(y ~ ${problem.model}, data.frame(y = ${list(nistResponse(problem))}, ${columns.join(", ")}), list(${first}), ${list(problem.certified.estimates)})`;
     });
   });
   return askPeer<Timing[]>(

@@ -7,33 +7,10 @@ import {
   requireConverged,
 } from "../../lib/regression/index.js";
 import { correctDigits } from "../support/digits.js";
-import { readFixture } from "../support/fixture.js";
-
-/**
- * The 27 problems of NIST's Statistical Reference Datasets, each from both of its starts, with one call and no setting
- * but the start. Compared with the 80-digit answers (`precise`), which agree with NIST's printed 11 digits.
- */
-interface Figures {
-  readonly estimates: number[];
-  readonly standardErrors: number[];
-  readonly rss: number;
-}
-interface Problem {
-  readonly name: string;
-  readonly model: string;
-  readonly variables: string[];
-  readonly parameters: string[];
-  readonly response: string;
-  readonly x: number[][];
-  readonly y: number[];
-  readonly starts: number[][];
-  readonly certified: Figures;
-  readonly precise: Figures;
-}
-const { problems } = readFixture<{ problems: Problem[] }>(import.meta.url, "fixtures/nist-nonlinear.json");
+import { type NistFigures, nistProblems, nistResponse } from "./nist-problems.js";
 
 /** Least correct digits of parameters, standard deviations and rss. */
-function digits(fit: Fit, expected: Figures): { parameters: number; sds: number; rss: number } {
+function digits(fit: Fit, expected: NistFigures): { parameters: number; sds: number; rss: number } {
   const { estimates, standardErrors, rss } = requireConverged(fit);
   const least = (got: readonly number[], want: number[]): number =>
     Math.min(...want.map((value, j) => correctDigits(got[j]!, value)));
@@ -60,8 +37,12 @@ const kinds: Record<string, (formula: Model) => Model> = {
   "as a bare function, nothing else known": ({ parameters, predict }) => ({ parameters, predict }),
 };
 
+/**
+ * The 27 problems of NIST's Statistical Reference Datasets, each from both of its starts, with one call and no setting
+ * but the start. Compared with the 80-digit answers (`precise`), which agree with NIST's printed 11 digits.
+ */
 describe.each(Object.entries(kinds))("NIST nonlinear problems %s", (_, dress) => {
-  const cases = problems.flatMap((problem) =>
+  const cases = nistProblems.flatMap((problem) =>
     problem.starts.map((start, k) => [problem.name, k + 1, problem, start] as const),
   );
 
@@ -71,7 +52,7 @@ describe.each(Object.entries(kinds))("NIST nonlinear problems %s", (_, dress) =>
 
   test.each(cases)("%s from start %i", (name, _k, problem, start) => {
     const model = dress(formulaModel(problem.model, problem));
-    const y = problem.response === "log(y)" ? problem.y.map(Math.log) : problem.y;
+    const y = nistResponse(problem);
     const fit = fitNonlinear({ x: problem.x, y }, model, { start });
     expect(fit.status).toBe("converged");
     expect(fit.certificate.value).toBeLessThanOrEqual(fit.certificate.tolerance);
@@ -84,7 +65,7 @@ describe.each(Object.entries(kinds))("NIST nonlinear problems %s", (_, dress) =>
 });
 
 test("the 80-digit answers agree with NIST's printed ones", () => {
-  for (const { name, certified, precise } of problems) {
+  for (const { name, certified, precise } of nistProblems) {
     const least = Math.min(
       ...certified.estimates.map((value, j) => correctDigits(precise.estimates[j]!, value)),
     );
@@ -93,8 +74,8 @@ test("the 80-digit answers agree with NIST's printed ones", () => {
 });
 
 test("a start given as the only attempt never ends converged at another minimum unnoticed", () => {
-  for (const problem of problems) {
-    const y = problem.response === "log(y)" ? problem.y.map(Math.log) : problem.y;
+  for (const problem of nistProblems) {
+    const y = nistResponse(problem);
     for (const start of problem.starts) {
       const fit = fitNonlinear({ x: problem.x, y }, formulaModel(problem.model, problem), {
         start,
