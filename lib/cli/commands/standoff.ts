@@ -71,7 +71,7 @@ export function registerStandoff(root: Command, io: CommandIo): void {
       if (options.svg !== undefined)
         writeText(io, options.svg, await renderSvg(drawForecast(readings, forecast, options)));
       if (options.json === true) printJson(io, { drift, forecast, holding });
-      else io.out(standoffText(drift, forecast, holding, { rise, target }));
+      else io.out(standoffText(drift, forecast, holding, { rise, target, layers: options.layers }));
     });
 }
 
@@ -97,7 +97,7 @@ function standoffText(
   drift: DriftFit,
   forecast: StandoffForecast,
   holding: HoldingRise,
-  { rise, target }: { readonly rise: number; readonly target: number },
+  { rise, target, layers }: { readonly rise: number; readonly target: number; readonly layers: number },
 ): string {
   const range = (x: { readonly lower: number; readonly upper: number }): string =>
     `${significant(x.lower)} to ${significant(x.upper)}`;
@@ -116,7 +116,7 @@ function standoffText(
     `Forecast with a rise of ${significant(rise, 4)} mm per layer\n`,
     event("  touch", forecast.touch),
     forecast.tooLong === null ? "" : event("  arc or gas cover lost", forecast.tooLong),
-    `\nRise that holds ${significant(target)} mm: ${significant(holding.common, 4)} mm per layer; measure and correct at least every ${holding.correctEvery} layers\n`,
+    `\nRise that holds ${significant(target)} mm: ${significant(holding.common, 4)} mm per layer; measure and correct at least every ${Math.min(holding.correctEvery, layers)} layers\n`,
     drift.findings.length + forecast.findings.length === 0
       ? ""
       : `\n${findingsText([...drift.findings, ...forecast.findings])}`,

@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, type Finding, requireNumber, requireThat } from "../../errors/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
 import { requireReadings } from "../require-readings.js";
@@ -28,6 +28,12 @@ export interface CalibrationLine {
 export function fitCalibration(record: CalibrationRecord): CalibrationLine {
   dayOf(record.date);
   requireReadings(`the calibration line of ${record.date}`, record.points.length, 3);
+  if (new Set(record.points.map(({ set }) => set)).size < 2) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      `all points of ${record.date} are at one setting: a line takes two settings, better three`,
+    );
+  }
   const fit = fitLinear(
     { x: record.points.map(({ set }) => [1, set]), y: record.points.map(({ measured }) => measured) },
     { names: ["offset", "gain"] },
@@ -37,8 +43,24 @@ export function fitCalibration(record: CalibrationRecord): CalibrationLine {
     offset: fit.estimates[0]!,
     gain: fit.estimates[1]!,
     fit,
-    findings: fit.findings,
+    findings: [...fit.findings, ...gainFindings(record.date, fit.estimates[1]!)],
   };
+}
+
+/** A gain far from 1 is seldom the rig's. */
+function gainFindings(date: string, gain: number): readonly Finding[] {
+  if (gain >= 0.5 && gain <= 2) return [];
+  return [
+    {
+      code: "gain-unusual",
+      severity: "warning",
+      message: `on ${date} the true value changes ${gain.toPrecision(3)} times as much as the setting`,
+      advice:
+        gain > 0
+          ? "look for a slip of unit (60: per minute and per second, 25.4: inches and mm), unless the dial has steps of its own"
+          : "check that set and measured values are in their columns and in the same order",
+    },
+  ];
 }
 
 /** True value at a setting with the interval of its mean. */
@@ -57,7 +79,10 @@ export function trueValue(line: CalibrationLine, set: number, level = 0.95): Int
 
 /** Setting that gives a wanted true value. */
 export function settingFor(line: CalibrationLine, wanted: number): number {
-  requireNumber("gain of the calibration", line.gain, { above: 0 });
+  requireThat(
+    line.gain > 0,
+    `on ${line.date} the measured value does not rise with the setting (gain ${line.gain.toPrecision(3)}): no setting follows from it; check the columns set and measured`,
+  );
   return (requireNumber("wanted value", wanted) - line.offset) / line.gain;
 }
 
@@ -133,8 +158,10 @@ export function calibrationDrift(
 
 /** Days since 1970 of an ISO date. */
 function dayOf(date: string): number {
-  const time = /^\d{4}-\d{2}-\d{2}/.test(date) ? Date.parse(date) : Number.NaN;
-  if (Number.isNaN(time)) {
+  const day = date.slice(0, 10);
+  const time = /^\d{4}-\d{2}-\d{2}$/.test(day) ? Date.parse(day) : Number.NaN;
+  // A day that no month has, such as 02-30, is read as one of the next month.
+  if (Number.isNaN(time) || new Date(time).toISOString().slice(0, 10) !== day) {
     throw new BeadbenchError("bad-argument", `"${date}" is no date; write it as 2025-03-14`);
   }
   return time / DAY;

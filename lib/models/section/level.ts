@@ -1,4 +1,4 @@
-import { BeadbenchError, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, requireNumber, requireThat } from "../../errors/index.js";
 
 /** A point of a bead's outline, mm. */
 export interface SectionPoint {
@@ -19,6 +19,8 @@ const RADIAN = Math.PI / 180;
 /** Share of the bead's height under which a point may belong to the base. */
 const BASE_SHARE = 0.12;
 const FEWEST_BASE_POINTS = 3;
+/** Widths that points across a bead or wall may reach over, mm. */
+const SPAN = { least: 0.3, most: 300 } as const;
 
 /** Points turned clockwise by an angle (deg) about the origin. */
 export function turned(points: readonly SectionPoint[], angle: number): readonly SectionPoint[] {
@@ -40,6 +42,11 @@ export function levelPoints(
   const ends = Math.max(FEWEST_BASE_POINTS, Math.round(0.06 * points.length));
   let [left, right] = toes ?? [points[ends - 1]!.x, points[points.length - ends]!.x];
   let line = baseLine(points, left, right);
+  const heights = heightsOver(points, line);
+  requireThat(
+    Math.max(...heights) > -Math.min(...heights),
+    "no bead stands on the base: give y upwards (in pictures it often counts downwards)",
+  );
   for (let round = 0; toes === undefined && round < 4; round++) {
     [left, right] = roughToes(points, line);
     line = baseLine(points, left, right);
@@ -74,9 +81,12 @@ function baseLine(points: readonly SectionPoint[], left: number, right: number):
   return { offset: my - slope * mx, slope };
 }
 
+const heightsOver = (points: readonly SectionPoint[], { offset, slope }: Line): readonly number[] =>
+  points.map(({ x, y }) => y - offset - slope * x);
+
 /** Outermost points of the bead that stand clear of the base, moved out by what is hidden below. */
 function roughToes(points: readonly SectionPoint[], line: Line): [number, number] {
-  const heights = points.map(({ x, y }) => y - line.offset - line.slope * x);
+  const heights = heightsOver(points, line);
   const crest = heights.indexOf(Math.max(...heights));
   const clear = BASE_SHARE * heights[crest]!;
   let [first, last] = [crest, crest];
@@ -98,5 +108,10 @@ export function requirePoints(points: readonly SectionPoint[], fewest: number): 
       `a section takes at least ${fewest} points, got ${points.length}: trace the outline more densely`,
     );
   }
+  const span = Math.max(...points.map(({ x }) => x)) - Math.min(...points.map(({ x }) => x));
+  requireThat(
+    span >= SPAN.least && span <= SPAN.most,
+    `the points reach over ${span.toPrecision(3)} mm across, where a bead is 2 to 30 mm wide: check that x goes across the bead, and its unit (pixels or micrometres taken for mm?)`,
+  );
   return [...points].sort((a, b) => a.x - b.x);
 }

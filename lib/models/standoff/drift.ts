@@ -1,4 +1,4 @@
-import { type Finding, requireNumber } from "../../errors/index.js";
+import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
 import { mean, normalQuantile } from "../../numeric/index.js";
 import { filterSeries } from "./filter.js";
 import { type LayerReading, type StationSeries, stationSeries } from "./layer-log.js";
@@ -85,12 +85,14 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
   const slope = { estimate: posterior.slope, ...limits(slopes, slopeWeights, level) };
   const verdict = verdictOf(slope);
   const plain = plainSlopes(series);
+  const growth = series.map((one) => growthOf(one, posterior, gaugeSd, reference, level));
+  requireGrowth(growth);
   return {
     slope,
     chanceRegulating: 1 - chanceBelow(slopes, slopeWeights, 0),
     verdict,
     layerSd: { estimate: posterior.layerSd, ...limits(layerSds, spreadWeights, level) },
-    growth: series.map((one) => growthOf(one, posterior, gaugeSd, reference, level)),
+    growth,
     reference,
     level,
     gaugeSd,
@@ -100,6 +102,9 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
     findings: findingsOf(slope, verdict, plain, series),
   };
 }
+
+/** mm; common practice, no source. */
+const LARGEST_LAYER = 12;
 
 function verdictOf({ lower, upper }: Estimate): RegulationVerdict {
   if (lower > 0 && upper < 2) return "self-regulating";
@@ -157,6 +162,17 @@ function growthOf(
   );
   const half = normalQuantile((1 + level) / 2) * Math.sqrt(variance);
   return { station: one.station, estimate, lower: estimate - half, upper: estimate + half };
+}
+
+/** Layers no arc lays: a slip of unit or sign in the log. */
+function requireGrowth(growth: readonly (Estimate & { readonly station: string })[]): void {
+  for (const { station, estimate, upper } of growth) {
+    const where = station === "" ? "" : ` at ${station}`;
+    requireThat(
+      upper > 0 && estimate < LARGEST_LAYER,
+      `layers${where} come out ${estimate.toFixed(2)} mm high, where an arc lays 0.5 to 5 mm: check sign and unit of the columns rise and standoff (rise is how far the torch goes up after a layer)`,
+    );
+  }
 }
 
 function findingsOf(

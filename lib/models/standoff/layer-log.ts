@@ -38,7 +38,8 @@ export function stationSeries(
 ): readonly StationSeries[] {
   const places = new Map<string, LayerReading[]>();
   for (const reading of readings) {
-    requireNumber("layer", reading.layer, { min: 1 });
+    requireNumber("layer", reading.layer, { min: 1, max: 100_000 });
+    requireThat(Number.isInteger(reading.layer), `layers are counted in whole numbers, got ${reading.layer}`);
     requireNumber(`rise after layer ${reading.layer}`, reading.rise, { min: -20, max: 20, unit: "mm" });
     if (reading.standoff !== null) {
       requireNumber(`stand-off before layer ${reading.layer}`, reading.standoff, {

@@ -37,6 +37,36 @@ describe("fitCalibration", () => {
   });
 });
 
+describe("fitCalibration refuses or points at what cannot be", () => {
+  const points = [2, 4, 6, 8];
+  const line = (measured: (set: number) => number, date = "2026-02-10") =>
+    fitCalibration({ date, points: points.map((set) => ({ set, measured: measured(set) })) });
+
+  test("days that are none, too few points, points at one setting", () => {
+    expect(() => line((set) => set, "2026-02-30")).toThrow(/"2026-02-30" is no date/);
+    expect(() => fitCalibration({ date: "2026-02-10", points: [{ set: 1, measured: 1 }] })).toThrow(
+      /the calibration line of 2026-02-10 takes at least 3 readings, got 1/,
+    );
+    const same = [1, 2, 3].map((measured) => ({ set: 4, measured }));
+    expect(() => fitCalibration({ date: "2026-02-10", points: same })).toThrow(
+      /all points .* at one setting/,
+    );
+  });
+
+  test("a slip of unit and swapped columns", () => {
+    expect(line((set) => 0.97 * set).findings).toEqual([]);
+    const slip = line((set) => 60 * set).findings[0]!;
+    expect(slip.code).toBe("gain-unusual");
+    expect(slip.message).toMatch(/60.0 times as much as the setting/);
+    expect(() =>
+      settingFor(
+        line((set) => 10 - set),
+        4,
+      ),
+    ).toThrow(/does not rise with the setting \(gain -1.00\)/);
+  });
+});
+
 describe("calibrationDrift", () => {
   test("finds an even drift in any order of records, and the day it leaves the tolerance", () => {
     const records = dates.map((date, i) => record(date, 0.97 * (1 - 0.005 * i)));
