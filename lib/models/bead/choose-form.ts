@@ -33,7 +33,7 @@ function paired(differences: readonly number[]): { readonly middle: number; read
  * The simplest form whose squared leave-one-out error is within one standard error of the best form's, the
  * errors compared coupon by coupon. A form that a simpler one beats outright does not stand, however uncertain the
  * comparison: a surface on few coupons can be so erratic that nothing is surely better. Nor does a Gaussian process
- * that AIC takes for scatter.
+ * stand that AIC takes for scatter about a simpler form.
  *
  * @param forms - at least one, all fitted to the same coupons
  * @source the one-standard-error rule of L. Breiman et al., Classification and Regression Trees, 1984, section 3.4.3
@@ -41,9 +41,8 @@ function paired(differences: readonly number[]): { readonly middle: number; read
 export function chooseFree(forms: readonly FreeForm[]): Choice<FreeForm> {
   const squares = (form: FreeForm): readonly number[] =>
     form.coupons.map((coupon) => squaredLeftOut(form.scale, coupon));
-  const standing = [...forms]
-    .sort(bySimplicity)
-    .filter((form, i, sorted) => sorted.slice(0, i).every((simpler) => beats(form, simpler)));
+  const standing: FreeForm[] = [];
+  for (const form of [...forms].sort(bySimplicity)) if (stands(form, standing)) standing.push(form);
   const best = standing.at(-1)!;
   const least = squares(best);
   const chosen = standing.find((form) => {
@@ -61,19 +60,25 @@ export function chooseFree(forms: readonly FreeForm[]): Choice<FreeForm> {
       : chosen === best
         ? `${title}: ${simplest(chosen, others) ? "simplest, and foresees left-out coupons best" : "foresees left-out coupons better than every simpler form, by more than one standard error"}`
         : `${title}: the simplest whose errors on left-out coupons lie within one standard error of the best`;
-  const noise = forms.some((form) => isScatter(form) && form.leaveOneOutError < chosen.leaveOneOutError)
+  const noise = forms.some(
+    (form) => form.leaveOneOutError < chosen.leaveOneOutError && isScatter(form, standing),
+  )
     ? "; the departure of the Gaussian process is no more than scatter allows, by AIC"
     : "";
   return { chosen, explanation: `${why} (leave-one-out error: ${figures}${noise})` };
 }
 
-/** Whether a form foresees left-out coupons better than a simpler one; a departure must also be more than scatter. */
-function beats(form: FreeForm, simpler: FreeForm): boolean {
-  return form.leaveOneOutError < simpler.leaveOneOutError && !isScatter(form);
+/** Whether a form foresees left-out coupons better than the simpler ones that stand; a departure must be more than scatter. */
+function stands(form: FreeForm, simpler: readonly FreeForm[]): boolean {
+  return (
+    simpler.every((other) => form.leaveOneOutError < other.leaveOneOutError) && !isScatter(form, simpler)
+  );
 }
 
-/** A departure that AIC does not find worth its length scales and variance. */
-const isScatter = (form: FreeForm): boolean => form.form === "gaussian-process" && form.gain <= 0;
+/** A departure that AIC does not find worth its length scales and variance, against a form without one. */
+function isScatter(form: FreeForm, others: readonly FreeForm[]): boolean {
+  return form.form === "gaussian-process" && others.some((other) => other !== form && other.aic! <= form.aic);
+}
 
 const simplest = (form: FreeForm, others: readonly FreeForm[]): boolean =>
   others.every((other) => bySimplicity(form, other) < 0);

@@ -39,7 +39,9 @@ export interface FormQuality {
   readonly scatter: number;
   /** Root mean square of the leave-one-out errors (of their natural logarithms where relative). */
   readonly leaveOneOutError: number;
-  /** Small-sample Akaike criterion of the response itself, comparable between scales; absent where a form has none. */
+  /** Akaike criterion of the response itself, comparable between scales; absent where a form has none of its own. */
+  readonly aic?: number;
+  /** The same with its small-sample correction; absent also where coupons are too few for that. */
   readonly aicc?: number;
   /** Coverage of the intervals. */
   readonly level: number;

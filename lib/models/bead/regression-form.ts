@@ -20,7 +20,7 @@ import {
   type FormQuality,
 } from "./form.js";
 import type { ResponseData } from "./response-data.js";
-import { responseScale, type ScaleName } from "./response-scale.js";
+import { type ResponseScale, responseScale, type ScaleName } from "./response-scale.js";
 
 /** A form that is a regression on a scale of the response. Plain data. */
 export interface RegressionForm extends FormQuality {
@@ -73,6 +73,8 @@ export function regressionForm<F extends FormName>(
   const quality = couponQuality(data, fitted, leftOut.map(scale.back));
   const [reference] = predict(fit, parts.model, [parts.reference], { level });
   const test = lackOfFitIfRepeated(fit, data.settings);
+  const { aic, aicc } = informationCriteria(fit);
+  const ofResponse = criterionShift(data, scale);
   return {
     ...quality,
     form,
@@ -82,7 +84,8 @@ export function regressionForm<F extends FormName>(
     parameters: data.y.length - fit.df,
     df: fit.df,
     scatter: scatterInUnits(data, fitScale, fit.residualSd, fitted),
-    aicc: informationCriteria(fit).aicc - 2 * data.y.reduce((sum, y) => sum + scale.logSlope(y), 0),
+    aic: aic + ofResponse,
+    aicc: aicc + ofResponse,
     atReference: {
       estimate: scale.back(reference!.mean),
       lower: scale.back(reference!.confidence.lower),
@@ -93,6 +96,11 @@ export function regressionForm<F extends FormName>(
     fit,
     findings: [...data.findings, ...fit.findings],
   };
+}
+
+/** What a criterion of the scaled values lacks to be one of the response: -2 sum ln dz/dy. */
+export function criterionShift({ y }: Pick<ResponseData, "y">, scale: ResponseScale): number {
+  return -2 * y.reduce((sum, value) => sum + scale.logSlope(value), 0);
 }
 
 /**

@@ -3,7 +3,6 @@ import { BeadbenchError } from "../../errors/index.js";
 import {
   fitGaussianProcess,
   type GaussianProcessFit,
-  informationCriteria,
   type ProcessPriors,
   predictGaussianProcess,
 } from "../../regression/index.js";
@@ -12,7 +11,7 @@ import type { Settings } from "../physical/index.js";
 import { couponQuality, DEFAULT_LEVEL, type FormQuality } from "./form.js";
 import { formModel, type RegressionFit } from "./form-model.js";
 import { dot, estimatesWithout } from "./leave-out.js";
-import { scatterInUnits } from "./regression-form.js";
+import { criterionShift, scatterInUnits } from "./regression-form.js";
 import type { ResponseData } from "./response-data.js";
 import { responseScale } from "./response-scale.js";
 import { codedAxes, surfaceRows } from "./surface.js";
@@ -26,8 +25,7 @@ export interface ProcessFit extends FormQuality {
   readonly axes: readonly Axis[];
   /** The departure, on the base's scale. */
   readonly process: GaussianProcessFit;
-  /** Drop in AIC against the base alone: at 0 or below the departure is no more than scatter allows. */
-  readonly gain: number;
+  readonly aic: number;
 }
 
 /** Fewer coupons than this cannot tell a departure from scatter. */
@@ -48,7 +46,8 @@ const RESIDUAL_PRIORS: ProcessPriors = {
  *
  * for responses that no power and no square describes. Away from the coupons it falls back to the base. Errors of
  * left-out coupons count the refit of the base's coefficients; the process's length scales and variances stay those
- * of all coupons, which flatters it: hence `gain`.
+ * of all coupons, which flatters it; its AIC says whether the
+ * departure is more than scatter.
  *
  * @param base - a form fitted to the same data on the response's own scale
  * @throws {BeadbenchError} `not-enough-data` with fewer than 12 coupons or more than 300
@@ -77,17 +76,13 @@ export function fitResidualProcess(
   }
   const fitted = predictGaussianProcess(process, x, base.fit.fitted).mean.map(scale.back);
   const leftOut = leftOutPredictions(definition, data, base, process).map(scale.back);
-  const { aic, correction } = processCriteria(process, base.parameters);
   return {
     ...couponQuality(data, fitted, leftOut),
     form: "gaussian-process",
     level,
     parameters: base.parameters,
     df: base.df,
-    ...(Number.isFinite(correction)
-      ? { aicc: aic + correction - 2 * data.y.reduce((sum, y) => sum + scale.logSlope(y), 0) }
-      : {}),
-    gain: informationCriteria(base.fit).aic - aic,
+    ...processCriteria(process, base.parameters, criterionShift(data, scale)),
     scatter: scatterInUnits(data, base.fitScale, Math.sqrt(process.noiseVariance), fitted),
     base,
     axes,
@@ -97,19 +92,18 @@ export function fitResidualProcess(
 }
 
 /**
- * AIC and its small-sample correction, from the likelihood with the departure integrated out; coefficients of the
- * base, length scales, and the variances of departure and scatter are counted.
+ * AIC and AICc from the likelihood with the departure integrated out; coefficients of the base, length scales, and the
+ * variances of departure and scatter are counted.
  */
 function processCriteria(
   { logLikelihood, lengthScales, observations }: GaussianProcessFit,
   base: number,
-): { readonly aic: number; readonly correction: number } {
+  shift: number,
+): Pick<ProcessFit, "aic" | "aicc"> {
   const k = base + lengthScales.length + 2;
   const spare = observations.y.length - k - 1;
-  return {
-    aic: -2 * logLikelihood + 2 * k,
-    correction: spare > 0 ? (2 * k * (k + 1)) / spare : Number.POSITIVE_INFINITY,
-  };
+  const aic = -2 * logLikelihood + 2 * k + shift;
+  return { aic, ...(spare > 0 ? { aicc: aic + (2 * k * (k + 1)) / spare } : {}) };
 }
 
 /** Settings as points of the process. */

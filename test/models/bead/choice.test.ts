@@ -1,0 +1,102 @@
+import { describe, expect, test } from "vitest";
+import { chosenQuality, fitStudy, predictForm, type StudyFit } from "../../../lib/models/index.js";
+import { simulatedBeads, tigDefinition } from "../../support/studies.js";
+import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
+
+const SEEDS = 12;
+
+/** Root mean square error of a form's predictions against the law, at settings not run. */
+function outOfSample(fit: StudyFit, law: keyof typeof laws, form: string, seed: number): number {
+  const points = drawSettings(seed + 70000, 40, 0.05);
+  const own = fit.responses[0]!.forms.find((candidate) => candidate.form === form)!;
+  const squares = predictForm(widthStudy, own, points).map(
+    (p, i) => (p.estimate > 0 ? Math.log(p.estimate) - laws[law](points[i]!) : Math.LN10) ** 2,
+  );
+  return Math.sqrt(squares.reduce((sum, square) => sum + square, 0) / squares.length);
+}
+
+describe("fitStudy chooses by evidence", () => {
+  // Measured over 60 seeds: 58, 59, 60 and 45 right; a departure that AIC doubts is left to the power law.
+  test.each([
+    ["power-law", 11],
+    ["energy-balance", 11],
+    ["quadratic", 11],
+    ["gaussian-process", 7],
+  ] as const)(
+    "%s is chosen from 40 coupons that follow it, or a form as good: %i times in 12",
+    (law, least) => {
+      let right = 0;
+      for (let seed = 1; seed <= SEEDS; seed++) {
+        const fit = fitStudy(widthStudy, beadsOf(laws[law], seed, 40));
+        const { chosen } = fit.responses[0]!;
+        const error = (form: string): number => outOfSample(fit, law, form, seed);
+        if (error(chosen) < 1.1 * error(law)) right++;
+      }
+      expect(right).toBeGreaterThanOrEqual(least);
+    },
+  );
+
+  test("never takes scatter about a simple law for curvature or a departure", () => {
+    // Measured over 60 seeds with 24 coupons: 55 power law, 5 energy balance.
+    for (let seed = 1; seed <= SEEDS; seed++) {
+      const { chosen } = fitStudy(widthStudy, beadsOf(laws["power-law"], seed, 24)).responses[0]!;
+      expect(["power-law", "energy-balance"]).toContain(chosen);
+    }
+  });
+
+  test("the chosen form is the simplest within one standard error of the best that stands", () => {
+    for (const law of ["power-law", "quadratic"] as const) {
+      const fit = fitStudy(widthStudy, beadsOf(laws[law], 5, 30));
+      const { forms } = fit.responses[0]!;
+      const chosen = chosenQuality(fit, "bead_width");
+      for (const form of forms) {
+        if (form.parameters >= chosen.parameters) continue;
+        // Whatever is simpler is worse by more than a standard error of the paired squared errors.
+        const differences = form.coupons.map(
+          (c, i) =>
+            Math.log(c.measured / c.leftOut) ** 2 -
+            Math.log(chosen.coupons[i]!.measured / chosen.coupons[i]!.leftOut) ** 2,
+        );
+        const mean = differences.reduce((sum, d) => sum + d, 0) / differences.length;
+        expect(mean, form.form).toBeGreaterThan(0);
+      }
+    }
+  });
+
+  test("says every form with its figures or the reason why not, and the errors in the explanation", () => {
+    const { candidates, explanation } = fitStudy(widthStudy, beadsOf(laws["power-law"], 2, 11)).responses[0]!;
+    expect(candidates.map(({ form }) => form).sort()).toEqual([
+      "constrained",
+      "energy-balance",
+      "gaussian-process",
+      "power-law",
+      "quadratic",
+    ]);
+    const reasons = Object.fromEntries(candidates.map(({ form, reason }) => [form, reason]));
+    expect(reasons.quadratic).toMatch(
+      /11 coupons have a value, but a quadratic surface of 3 settings needs at least 13/,
+    );
+    expect(reasons["gaussian-process"]).toMatch(/12 to 300 coupons/);
+    expect(reasons.constrained).toMatch(/needs bead_height/);
+    expect(explanation).toMatch(
+      /power law \d+\.\d %.*energy balance \d+\.\d %|energy balance \d+\.\d %.*power law \d+\.\d %/,
+    );
+  });
+
+  test("keeps to the constrained form while one fullness holds, and leaves it when fullness changes", () => {
+    const definition = tigDefinition();
+    const steady = simulatedBeads(3, 18, 0.05);
+    const changing = simulatedBeads(3, 18, 0.02).map((bead) => ({
+      ...bead,
+      measured: {
+        ...bead.measured,
+        bead_height: bead.measured.bead_height! * (Number(bead.settings.current) / 140) ** 0.6,
+      },
+    }));
+    const forms = (beads: typeof steady) =>
+      fitStudy(definition, beads).responses.map(({ chosen }) => chosen === "constrained");
+    expect(forms(steady)).toEqual([true, true]);
+    expect(forms(changing)).toEqual([false, false]);
+    expect(fitStudy(definition, changing).responses[1]!.explanation).toMatch(/fullness seems to change/);
+  });
+});
