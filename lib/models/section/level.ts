@@ -19,6 +19,8 @@ const RADIAN = Math.PI / 180;
 /** Share of the bead's height under which a point may belong to the base. */
 const BASE_SHARE = 0.12;
 const FEWEST_BASE_POINTS = 3;
+/** Height below which nothing stands on the base, mm. */
+const LOWEST_BEAD = 1e-3;
 /** Widths that points across a bead or wall may reach over, mm. */
 const SPAN = { least: 0.3, most: 300 } as const;
 
@@ -44,7 +46,7 @@ export function levelPoints(
   let line = baseLine(points, left, right);
   const heights = heightsOver(points, line);
   requireThat(
-    Math.max(...heights) > -Math.min(...heights),
+    Math.max(...heights) > Math.max(LOWEST_BEAD, -Math.min(...heights)),
     "no bead stands on the base: give y upwards (in pictures it often counts downwards)",
   );
   for (let round = 0; toes === undefined && round < 4; round++) {
