@@ -5,7 +5,7 @@ import {
   drawResiduals,
   drawResponse,
 } from "../charts/index.js";
-import { errorText, type FormName, formTitle, type StudyFit } from "../models/index.js";
+import { errorText, type FormName, formTitle, type ResponseFit, type StudyFit } from "../models/index.js";
 import type { ReportChart, ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
 import { cell, words } from "./words.js";
@@ -24,11 +24,9 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
   return [
     {
       heading: "How the bead answers",
-      paragraphs: fit.responses.map(
-        ({ response, explanation }) => `${sentenceCase(words(response))}: ${explanation}.`,
-      ),
+      paragraphs: explanations(fit),
       findings: fit.findings,
-      tables: [formsTable(fit)],
+      tables: fit.responses.map(formsTable),
     },
     ...fit.responses.map(({ response: name, chosen, forms }): ReportSection => {
       const charts: ReportChart[] = [
@@ -70,32 +68,35 @@ function exponentCaption(chosen: FormName): string {
     : "A setting doubled multiplies the result by 2 to this power.";
 }
 
-/** Every form tried on every response, with its figures or the reason why it was not fitted. */
-function formsTable(fit: StudyFit): ReportTable {
+/** Why each form was chosen; responses that share a choice share a paragraph. */
+function explanations({ responses }: StudyFit): readonly string[] {
+  const together = new Map<string, string[]>();
+  for (const { response, explanation } of responses) {
+    together.set(explanation, [...(together.get(explanation) ?? []), words(response)]);
+  }
+  return [...together].map(([explanation, names]) => `${sentenceCase(names.join(" and "))}: ${explanation}.`);
+}
+
+/** Every form tried on a response, with its figures or the reason why it was not fitted. */
+function formsTable({ response, chosen, candidates }: ResponseFit): ReportTable {
   return {
-    caption: "Forms compared by the error on coupons left out",
+    caption: `${sentenceCase(words(response))}: forms compared by the error on coupons left out`,
     columns: [
-      { heading: "Result" },
       { heading: "Form" },
       { heading: "Coefficients", numeric: true },
-      { heading: "Scatter of a coupon", numeric: true },
-      { heading: "Leave-one-out error", numeric: true },
+      { heading: "Scatter", numeric: true },
+      { heading: "Left-out error", numeric: true },
       { heading: "AICc", numeric: true },
       { heading: "Remark" },
     ],
-    rows: fit.responses.flatMap(({ response, chosen, candidates }) =>
-      candidates.map((c) => [
-        words(response),
-        formTitle(c.form),
-        cell(c.parameters),
-        c.scatter === undefined ? "" : errorText(c.scatter, c.errorUnit!),
-        c.leaveOneOutError === undefined ? "" : errorText(c.leaveOneOutError, c.errorUnit!),
-        c.aicc === undefined ? "" : c.aicc.toFixed(1),
-        c.reason ??
-          [...(c.form === chosen ? ["chosen"] : []), ...(c.detail === undefined ? [] : [c.detail])].join(
-            "; ",
-          ),
-      ]),
-    ),
+    rows: candidates.map((c) => [
+      formTitle(c.form),
+      cell(c.parameters),
+      c.scatter === undefined ? "" : errorText(c.scatter, c.errorUnit!),
+      c.leaveOneOutError === undefined ? "" : errorText(c.leaveOneOutError, c.errorUnit!),
+      c.aicc === undefined ? "" : c.aicc.toFixed(1),
+      c.reason ??
+        [c.form === chosen ? "chosen" : "", c.detail ?? ""].filter((text) => text !== "").join("; "),
+    ]),
   };
 }

@@ -17,9 +17,12 @@ export function findColumn(definition: StudyDefinition, name: string): Column {
   return definition.blocks.includes(name) ? { role: "block", name } : { role: "context", name };
 }
 
-/** Context that is a plain number and so needs no unit: the layer of a build a coupon was measured on. */
+/** Context that says on which layer of a build a coupon was measured: a plain number, which needs no unit. */
+export const LAYER_COLUMN = "layer";
+
+/** Whether a column is context in plain numbers. */
 export function isPlainNumber(column: Column): boolean {
-  return column.role === "context" && column.name === "layer";
+  return column.role === "context" && column.name === LAYER_COLUMN;
 }
 
 /** Whether a column holds numbers with a unit. */

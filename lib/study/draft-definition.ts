@@ -1,5 +1,6 @@
 import { errorFromIssues, type Issue } from "../errors/index.js";
 import { isUnit } from "../units/index.js";
+import { LAYER_COLUMN } from "./column.js";
 import { reservedNames } from "./complete-definition.js";
 import { splitHeader } from "./csv-header.js";
 import { isPassFailWord, parseNumber, tellDecimalMark } from "./csv-number.js";
@@ -35,7 +36,8 @@ const BLOCK_NAME =
 /**
  * Drafts a study definition from the header and the ranges of a CSV file: columns with stations or named like a
  * bead dimension become responses, yes/no columns pass/fail responses, other numbers that vary become factors from
- * their lowest to their highest value, and numbers that never vary held settings of the rig.
+ * their lowest to their highest value, and numbers that never vary held settings of the rig. A column `layer` stays
+ * beside the settings.
  *
  * @param input - the file's text or bytes
  * @throws {BeadbenchError} `bad-csv` when the header cannot be understood, `bad-study` when no factor or response is found
@@ -96,6 +98,10 @@ class Draft {
   add(column: DraftColumn): string | undefined {
     const { name, unit, cells } = column;
     if (name === "" || reservedNames.includes(name)) return undefined;
+    if (name === LAYER_COLUMN) {
+      this.notes.push(`${name} says where in a build each coupon was measured: kept beside its settings`);
+      return undefined;
+    }
     if (unit !== undefined && !isUnit(unit))
       return `unknown unit "${unit}"; write one such as A, V, mm, mm/min, or 1`;
     if (unit === undefined) return this.#addPlain(name, cells);

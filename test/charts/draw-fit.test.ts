@@ -1,0 +1,56 @@
+import { describe, expect, test } from "vitest";
+import {
+  drawExponents,
+  drawNormalQuantiles,
+  drawPredicted,
+  drawResiduals,
+  drawResponse,
+  renderSvg,
+} from "../../lib/charts/index.js";
+import { chosenQuality, fitStudy } from "../../lib/models/index.js";
+import { beadsOf, laws, widthStudy } from "../models/bead/support.js";
+import { coupon, tigDefinition } from "../support/studies.js";
+
+const at = { current: 150, travel_speed: 200, wire_feed_speed: 1.3 };
+const lean = tigDefinition({ responses: [{ name: "lean", unit: "mm", kind: "measured" }] });
+
+/** Studies whose chosen form is each of those that are drawn differently. */
+const studies = [
+  ["power-law", widthStudy, beadsOf(laws["power-law"], 1, 24)],
+  ["quadratic", widthStudy, beadsOf(laws.quadratic, 1, 40)],
+  ["gaussian-process", widthStudy, beadsOf(laws["gaussian-process"], 1, 40)],
+  [
+    "linear",
+    lean,
+    beadsOf(laws["power-law"], 1, 18).map((c) =>
+      coupon(c.id, { ...c, measured: { lean: c.measured.bead_width! - 6 } }),
+    ),
+  ],
+] as const;
+
+describe("charts of a fit", () => {
+  test.each(studies)(
+    "%s: every chart draws, and residuals stand in the unit of the errors",
+    async (form, study, beads) => {
+      const fit = fitStudy(study, beads);
+      const name = fit.responses[0]!.response;
+      expect(fit.responses[0]!.chosen).toBe(form);
+      const drawings = await Promise.all(
+        [
+          drawExponents(fit, name),
+          drawResponse(study, beads, fit, name, at),
+          drawPredicted(study, beads, fit, name),
+          drawResiduals(beads, fit, name),
+          drawNormalQuantiles(beads, fit, name),
+        ].map((spec) => renderSvg(spec)),
+      );
+      for (const svg of drawings) expect(svg).not.toMatch(/NaN|undefined/);
+      expect(drawings[3]).toContain(chosenQuality(fit, name).errorUnit === "mm" ? "(mm)" : "(%)");
+    },
+  );
+
+  test("a response without a model is refused by name", () => {
+    const fit = fitStudy(widthStudy, studies[0][2]);
+    expect(() => drawResiduals(studies[0][2], fit, "penetration")).toThrow(/no model of "penetration"/);
+  });
+});
