@@ -1,5 +1,12 @@
-import { BeadbenchError, requireNumber } from "../../errors/index.js";
-import { fitNonlinear, type Observations, predict } from "../../regression/index.js";
+import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
+import {
+  type ConvergedFit,
+  compareNested,
+  fitNonlinear,
+  type Observations,
+  predict,
+} from "../../regression/index.js";
 import { decayFindings, unfitted } from "./decay-findings.js";
 import { type DecayForm, decayModel } from "./decay-model.js";
 import { boundsOf, decayRanges } from "./decay-ranges.js";
@@ -47,8 +54,38 @@ export function fitDecay(
     readingSd: fit.residualSd,
     level,
     fit,
-    findings: decayFindings(fit, model, kind, form, ranges.floor),
+    findings: [
+      ...decayFindings(fit, model, kind, form, ranges.floor),
+      ...(floor === undefined ? [] : floorDisagrees(fit, readings, kind, floor)),
+    ],
   };
+}
+
+/** Holds a given floor against the one the readings tell by themselves (F test), where they tell one. */
+function floorDisagrees(
+  fit: ConvergedFit,
+  readings: readonly DecayReading[],
+  kind: DecayKind,
+  given: number,
+): readonly Finding[] {
+  const form: DecayForm = { scatter: kind.scatter };
+  if (fit.df < 2 || new Set(readings.map(({ time }) => time)).size < 3) return [];
+  const free = fitNonlinear(fit.observations, decayModel(form), {
+    start: firstGuesses(readings, form),
+    bounds: boundsOf(kind, form),
+    starts: 0,
+  });
+  if (free.status !== "converged" || free.df >= fit.df || !(free.rss > 0)) return [];
+  const { p } = compareNested(fit, free);
+  if (p >= 0.01) return [];
+  return [
+    {
+      code: "floor-disagrees",
+      severity: "warning",
+      message: `${kind.floorName} was given as ${significant(given)} ${kind.unit}, where the readings tell about ${significant(free.estimates[0]!)} ${kind.unit} (chance ${p.toPrecision(2)})`,
+      advice: "measure it beside the part, check its unit, or leave it out and let the readings tell it",
+    },
+  ];
 }
 
 /** Checked readings in order of time, as the model sees them. */

@@ -7,6 +7,7 @@ export {
   type HeightLaw,
   timeConstantAt,
 } from "./cooling.js";
+export type { DecayForm } from "./decay-model.js";
 export {
   type FittedPurge,
   fitPurge,
@@ -17,4 +18,4 @@ export {
   requireOxygen,
 } from "./purging.js";
 export type { LevelTime } from "./time-to-level.js";
-export type { DecayFit, DecayRange, FittedDecay, UnfittedDecay } from "./types.js";
+export type { DecayFit, DecayKind, DecayRange, FittedDecay, UnfittedDecay } from "./types.js";
