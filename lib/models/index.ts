@@ -107,7 +107,6 @@ export {
   derivedQuantities,
   derivedQuantity,
   isPhysicalQuantity,
-  LAST_FIRST_LAYER,
   type LayerSelection,
   type LayerSet,
   layerSetOf,

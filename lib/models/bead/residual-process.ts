@@ -29,7 +29,7 @@ export interface ProcessFit extends FormQuality {
 }
 
 /** Fewer coupons than this cannot tell a departure from scatter. */
-export const PROCESS_LEAST = 12;
+const PROCESS_LEAST = 12;
 /** Above this many coupons the leave-one-out fits take minutes. */
 const PROCESS_MOST = 300;
 

@@ -9,7 +9,6 @@ export {
 } from "./derived.js";
 export { type CouponCost, couponCost } from "./effort.js";
 export {
-  LAST_FIRST_LAYER,
   type LayerSelection,
   type LayerSet,
   layerSetOf,

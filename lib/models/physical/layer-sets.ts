@@ -8,7 +8,7 @@ import type { Coupon } from "../../study/index.js";
 export type LayerSet = "first" | "wall";
 
 /** Last layer that still feels the base. Common practice, no source: 3, on cold thick bases up to 5. */
-export const LAST_FIRST_LAYER = 3;
+const LAST_FIRST_LAYER = 3;
 
 /** Coupons of one layer set, and which were set aside. */
 export interface LayerSelection {

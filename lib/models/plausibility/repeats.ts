@@ -1,11 +1,16 @@
 import { mean } from "../../numeric/index.js";
 import type { Coupon } from "../../study/index.js";
+import { layerSetOf } from "../physical/index.js";
 
-/** Coupons run at the same settings, in run order; groups of one are included. */
+/**
+ * Coupons run at the same settings, in run order; groups of one are included. A first layer and a wall are not
+ * repeats of each other.
+ */
 export function groupBySettings(coupons: readonly Coupon[]): readonly (readonly Coupon[])[] {
   const groups = new Map<string, Coupon[]>();
   for (const coupon of coupons) {
-    const key = JSON.stringify(Object.entries(coupon.settings).sort(([a], [b]) => (a < b ? -1 : 1)));
+    const settings = Object.entries(coupon.settings).sort(([a], [b]) => (a < b ? -1 : 1));
+    const key = JSON.stringify([layerSetOf(coupon) ?? null, settings]);
     groups.set(key, [...(groups.get(key) ?? []), coupon]);
   }
   return [...groups.values()];

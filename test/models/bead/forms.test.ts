@@ -1,6 +1,9 @@
 import { describe, expect, test } from "vitest";
+import { predictConstrained } from "../../../lib/models/bead/predict-constrained.js";
 import {
+  constrainedPairs,
   type FreeForm,
+  fitConstrained,
   fitEnergyBalance,
   fitPowerLaw,
   fitResidualProcess,
@@ -12,7 +15,13 @@ import { randomStream } from "../../../lib/numeric/index.js";
 import { fitGaussianProcess, predictGaussianProcess } from "../../../lib/regression/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { readFixture } from "../../support/fixture.js";
-import { coupon } from "../../support/studies.js";
+import {
+  coupon,
+  simulatedBeads,
+  tigDefinition,
+  trueFullness,
+  widthExponents,
+} from "../../support/studies.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
 
 interface Reference {
@@ -128,6 +137,37 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
     for (const share of shares(make, laws[law])) {
       expect(share).toBeGreaterThan(0.93);
       expect(share).toBeLessThan(0.97);
+    }
+  });
+
+  test("constrained: the mean of width and of height", () => {
+    const study = tigDefinition();
+    const [pair] = constrainedPairs(study, "first");
+    // The law of simulatedBeads, whose height follows from the fed area with one fullness.
+    const width = (s: (typeof at)[number]): number =>
+      6 *
+      (s.current / 140) ** widthExponents.current *
+      (s.travel_speed / 180) ** widthExponents.travel_speed *
+      (s.wire_feed_speed / 1.1) ** widthExponents.wire_feed_speed;
+    const height = (s: (typeof at)[number]): number =>
+      (0.99 * Math.PI * 0.36 * s.wire_feed_speed * 1000) / s.travel_speed / (trueFullness * width(s));
+    const hits = { width: 0, height: 0 };
+    for (let seed = 1; seed <= RUNS; seed++) {
+      const joint = fitConstrained(study, simulatedBeads(seed, 18, 0.05), pair!);
+      const points = drawSettings(seed + 50000, POINTS, 0.1);
+      for (const [size, truth] of [
+        ["width", width],
+        ["height", height],
+      ] as const) {
+        predictConstrained(study, joint, size, points).forEach(({ confidence }, i) => {
+          const value = truth(points[i]!);
+          if (confidence.lower <= value && value <= confidence.upper) hits[size]++;
+        });
+      }
+    }
+    for (const count of [hits.width, hits.height]) {
+      expect(count / RUNS / POINTS).toBeGreaterThan(0.93);
+      expect(count / RUNS / POINTS).toBeLessThan(0.97);
     }
   });
 

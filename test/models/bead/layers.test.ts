@@ -5,6 +5,7 @@ import {
   fitConstrained,
   fitStudy,
   predictBead,
+  pureErrors,
   selectLayers,
 } from "../../../lib/models/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
@@ -72,6 +73,16 @@ describe("first layers and walls", () => {
     expect(() => fitStudy(widthStudy, coupons.slice(0, 16), { layers: "wall" })).toThrow(
       /no coupon was logged on a wall; 16 were on other layers/,
     );
+  });
+
+  test("a first layer and a wall at the same settings are no repeats: their difference is no scatter", () => {
+    const settings = { current: 140, travel_speed: 180, wire_feed_speed: 1 };
+    const bead = (id: string, layer: number, bead_width: number) =>
+      coupon(id, at(layer, { settings, measured: { bead_width } }));
+    const [pure] = pureErrors([bead("A", 1, 5), bead("B", 2, 5.1), bead("C", 6, 7), bead("D", 7, 7.1)]);
+    // Two pairs 0.1 apart: s^2 = sum d^2 / (2 n) = 0.005.
+    expectDigits(pure!.sd, Math.sqrt(0.005), 12);
+    expect(pure!.df).toBe(2);
   });
 
   test("selectLayers parts the logged coupons: none lost, none in both, odd layers in neither", () => {
