@@ -1,5 +1,5 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
-import { judgeCoupon } from "../models/index.js";
+import { judgeCoupon, selectLayers } from "../models/index.js";
 import { percent } from "../numeric/index.js";
 import { cautions, type Preset } from "../presets/index.js";
 import type { ProcessWindow } from "../window/index.js";
@@ -125,8 +125,8 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
   };
 }
 
-function windowSection({ study, model }: StudyResults, window: ProcessWindow): ReportSection {
-  const map = drawConformance(study.definition, study.coupons, window);
+function windowSection({ study, model, fit }: StudyResults, window: ProcessWindow): ReportSection {
+  const map = drawConformance(study.definition, selectLayers(study.coupons, fit?.layers).coupons, window);
   return {
     heading: "Process window",
     paragraphs: [

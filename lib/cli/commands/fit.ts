@@ -121,7 +121,7 @@ function formText(form: FreeForm): string {
   const surface = form.form === "linear" || form.form === "quadratic";
   const test = form.lackOfFit;
   return [
-    `  ${significant(form.atReference.estimate)} ${form.unit} (${range(form.atReference)}) ${referenceText(form)}, ${form.n} coupons\n`,
+    `  ${significant(form.atReference.estimate)}${form.unit === "1" ? "" : ` ${form.unit}`} (${range(form.atReference)}) ${referenceText(form)}, ${form.n} coupons\n`,
     coefficientTable(surface ? "per half range" : "exponent", form.coefficients, form.level),
     test === undefined
       ? "  no repeats: lack of fit cannot be tested\n"
@@ -141,7 +141,7 @@ function referenceText(form: Exclude<FreeForm, { readonly form: "gaussian-proces
         .map(({ factor, unit, reference }) => amount(factor, reference, unit))
         .join(", ")}`;
     case "energy-balance":
-      return `at ${form.terms.flatMap((t) => ("quantity" in t ? [amount(t.quantity, t.reference, t.unit)] : [])).join(", ")}`;
+      return `at ${form.terms.flatMap((t) => ("quantity" in t ? [amount(t.name, t.reference, t.unit)] : [])).join(", ")}`;
     default:
       return `in the middle of ${form.axes.map(({ name, low, high, unit, category }) => (category ? name : `${name} ${significant(low)} to ${significant(high)} ${unit}`)).join(", ")}`;
   }

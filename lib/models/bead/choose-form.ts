@@ -107,7 +107,7 @@ export function chooseJoint(
   return gain < -standardError
     ? {
         chosen: "free",
-        explanation: `free forms foresee left-out coupons better than the constrained one by more than one standard error (${figures}${criterion}): fullness seems to change over the window`,
+        explanation: `free forms foresee left-out coupons better than the constrained one by more than one standard error (${figures}${criterion}): fullness may change over the window`,
       }
     : {
         chosen: "constrained",

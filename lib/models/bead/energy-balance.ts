@@ -12,7 +12,7 @@ import {
   type Settings,
 } from "../physical/index.js";
 import { DEFAULT_LEVEL } from "./form.js";
-import { type PowerLawTerm, powerLawRow, powerLawTerms } from "./power-law-data.js";
+import { type PowerLawTerm, powerLawRow, powerLawTerms, termName } from "./power-law-data.js";
 import { type RegressionForm, regressionForm, requireSpare, vagueExponents } from "./regression-form.js";
 import type { ResponseData } from "./response-data.js";
 import { responseScale } from "./response-scale.js";
@@ -23,7 +23,13 @@ type Quantity = (typeof QUANTITIES)[number];
 
 /** A power of a physical quantity, or a level of a category. */
 export type EnergyTerm =
-  | { readonly quantity: Quantity; readonly unit: string; readonly reference: number }
+  | {
+      /** As reports call it: the fed area is the derived quantity bead_area. */
+      readonly name: string;
+      readonly quantity: Quantity;
+      readonly unit: string;
+      readonly reference: number;
+    }
   | { readonly category: PowerLawTerm };
 
 /** A response as powers of arc energy, fed area and the distance of the torch. */
@@ -68,7 +74,7 @@ export function fitEnergyBalance(
   }
   requireSpare(response, data.y.length, terms.length + 1, `an energy balance of ${terms.length} quantities`);
   const row = energyRow(definition, terms);
-  const names = ["ln y0", ...terms.map(energyTermName)];
+  const names = ["ln y0", ...terms.map((term) => ("category" in term ? termName(term.category) : term.name))];
   const x = settings.map((setting) => [1, ...row(setting)]);
   const fit = fitLinear({ x, y: data.y.map(responseScale(scale, data.unit).forward) }, { names });
   const form = regressionForm(data, {
@@ -111,7 +117,8 @@ function energyTerms(
     const logs = values.map(Math.log);
     // Nearly the same everywhere is the same everywhere: rounding alone moves a logarithm by 1e-15.
     if (!logs.every(Number.isFinite) || Math.max(...logs) - Math.min(...logs) < 1e-9) continue;
-    terms.push({ quantity, unit: unitOf(quantity), reference: Math.exp(mean(logs)) });
+    const name = quantity === "bead_area" ? "fed_area" : quantity;
+    terms.push({ name, quantity, unit: unitOf(quantity), reference: Math.exp(mean(logs)) });
   }
   const categories = powers.filter(({ level }) => level !== undefined).map((category) => ({ category }));
   return [...terms, ...categories];
@@ -132,12 +139,6 @@ function quantityOf(
   const setting = physicalSettingOf(definition, settings);
   const value = isDerived(quantity) ? knownQuantity(quantity, setting, physics) : setting[quantity];
   return value ?? Number.NaN;
-}
-
-/** Name of a term as reports show it. */
-export function energyTermName(term: EnergyTerm): string {
-  if ("quantity" in term) return term.quantity === "bead_area" ? "fed_area" : term.quantity;
-  return `${term.category.factor} = ${term.category.level}`;
 }
 
 /** A setting as a row of the regression, without the constant. */

@@ -176,6 +176,7 @@ function nothingFitted({ layers, coupons, aside }: LayerSelection, failures: rea
   if (!coupons.some(({ state }) => state === "logged") && aside.length > 0) {
     return `no coupon was logged on ${layers === "wall" ? "a wall" : "first layers"}; ${aside.length} were on other layers`;
   }
+  if (failures.length === 0) return "nothing can be fitted: this study measures no response in numbers";
   return `nothing can be fitted yet:\n${failures.map(({ message }) => `  ${message}`).join("\n")}`;
 }
 

@@ -30,7 +30,7 @@ export interface ProcessFit extends FormQuality {
 
 /** Fewer coupons than this cannot tell a departure from scatter. */
 const PROCESS_LEAST = 12;
-/** Above this many coupons the leave-one-out fits take minutes. */
+/** The leave-one-out fits grow with the fourth power of the coupons: 2 s for this many. */
 const PROCESS_MOST = 300;
 
 /** The base has taken the large part, so what is left may well be scatter: noise about equal to the departure. */
