@@ -117,7 +117,7 @@ export function chooseJoint(
 
 /** The criteria side by side, where both rest on the same coupons. */
 function aiccText(joint: ConstrainedFit, { width, height }: Parameters<typeof chooseJoint>[1]): string {
-  if (width.aicc === undefined || height.aicc === undefined) return "";
+  if (joint.aicc === undefined || width.aicc === undefined || height.aicc === undefined) return "";
   if (width.n !== joint.n || height.n !== joint.n) return "";
   return `; AICc ${joint.aicc.toFixed(1)} together, ${(width.aicc + height.aicc).toFixed(1)} free`;
 }

@@ -45,8 +45,11 @@ export interface ConstrainedFit {
   readonly fullnessSd: number;
   readonly n: number;
   readonly df: number;
-  /** Of width and height together: to be held against the sum of two free forms on the same coupons. */
-  readonly aicc: number;
+  /**
+   * Of width and height together: to be held against the sum of two free forms on the same coupons. Absent where
+   * coupons are too few for it, or leave no scatter.
+   */
+  readonly aicc?: number;
   /** How the joint model does on the width, and on the height. */
   readonly width: FormQuality;
   readonly height: FormQuality;
@@ -96,9 +99,7 @@ export function fitConstrained(
     upper: Math.exp(-middle!.lower),
   };
   const sizes = responses(data, fit, balance, { pair, level, fullnessSd: balanceFit.residualSd });
-  const logs = [sizes.width, sizes.height].flatMap(({ coupons: list }) =>
-    list.map(({ measured }) => Math.log(measured)),
-  );
+  const aicc = jointCriterion(fit, balanceFit, sizes);
   return {
     form: "constrained",
     terms,
@@ -111,10 +112,7 @@ export function fitConstrained(
     fullnessSd: balanceFit.residualSd,
     n: balance.length,
     df: fit.df,
-    aicc:
-      informationCriteria(fit).aicc +
-      informationCriteria(balanceFit).aicc +
-      2 * logs.reduce((sum, log) => sum + log, 0),
+    ...(aicc === undefined ? {} : { aicc }),
     ...sizes,
     fit,
     findings: [
@@ -123,6 +121,22 @@ export function fitConstrained(
       ...fullnessFindings(fullness.estimate, pair),
     ],
   };
+}
+
+/** ln w given the balance, and the balance: their likelihoods multiply to that of ln w and ln h. */
+function jointCriterion(
+  fit: ConvergedFit,
+  balance: ConvergedFit,
+  { width, height }: Pick<ConstrainedFit, "width" | "height">,
+): number | undefined {
+  // As many coupons as AICc needs: two more than coefficients and variance.
+  if (fit.df < 3 || !(fit.rss > 0 && balance.rss > 0)) return undefined;
+  const logs = [width, height].flatMap(({ coupons }) => coupons.map(({ measured }) => Math.log(measured)));
+  return (
+    informationCriteria(fit).aicc +
+    informationCriteria(balance).aicc +
+    2 * logs.reduce((sum, log) => sum + log, 0)
+  );
 }
 
 function natural({ estimate, lower, upper }: EstimateWithInterval): EstimateWithInterval {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { chosenQuality, fitStudy, predictForm, type StudyFit } from "../../../lib/models/index.js";
+import { expectDigits } from "../../support/digits.js";
 import { simulatedBeads, tigDefinition } from "../../support/studies.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
 
@@ -98,5 +99,26 @@ describe("fitStudy chooses by evidence", () => {
     expect(forms(steady)).toEqual([true, true]);
     expect(forms(changing)).toEqual([false, false]);
     expect(fitStudy(definition, changing).responses[1]!.explanation).toMatch(/fullness may change/);
+  });
+
+  test("three coupons more than settings fit width and height together, where a power law needs four", () => {
+    const fit = fitStudy(tigDefinition(), simulatedBeads(3, 6, 0.05));
+    expect(fit.constrained[0]!.n).toBe(6);
+    expect(fit.constrained[0]!.aicc).toBeUndefined();
+    for (const { forms, candidates } of fit.responses) {
+      expect(forms.map(({ form }) => form)).toEqual(["energy-balance"]);
+      expect(candidates.find(({ form }) => form === "power-law")!.reason).toMatch(/needs at least 7/);
+      expect(candidates.find(({ form }) => form === "constrained")!.leaveOneOutError).toBeGreaterThan(0);
+    }
+  });
+
+  test("beads without any scatter are still answered", () => {
+    const exact = simulatedBeads(3, 12, 0);
+    const fit = fitStudy(tigDefinition(), exact);
+    for (const { response } of fit.responses) {
+      const { scatter, coupons } = chosenQuality(fit, response);
+      expect(scatter).toBeLessThan(1e-9);
+      for (const { measured, leftOut } of coupons) expectDigits(leftOut, measured, 8);
+    }
   });
 });
