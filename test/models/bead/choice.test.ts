@@ -17,7 +17,7 @@ function outOfSample(fit: StudyFit, law: keyof typeof laws, form: string, seed: 
 }
 
 describe("fitStudy chooses by evidence", () => {
-  // Measured over 60 seeds: 58, 59, 60 and 45 right; a departure that AIC doubts is left to the power law.
+  // Chosen over 200 seeds (bench bead-forms): 98, 98, 100 and 78 %; a departure that AIC doubts is left to the power law.
   test.each([
     ["power-law", 11],
     ["energy-balance", 11],
@@ -38,7 +38,7 @@ describe("fitStudy chooses by evidence", () => {
   );
 
   test("never takes scatter about a simple law for curvature or a departure", () => {
-    // Measured over 60 seeds with 24 coupons: 55 power law, 5 energy balance.
+    // Over 200 seeds with 24 coupons: power law 93 %, energy balance 6 %, quadratic 1 %.
     for (let seed = 1; seed <= SEEDS; seed++) {
       const { chosen } = fitStudy(widthStudy, beadsOf(laws["power-law"], seed, 24)).responses[0]!;
       expect(["power-law", "energy-balance"]).toContain(chosen);
