@@ -68,40 +68,6 @@ export function pickBySpread(
   return picked;
 }
 
-/** Candidates compared after each possible outcome. */
-const COMPARED = 300;
-
-/**
- * Expected rise of the best attainable chance when one candidate is run: over its possible outcomes
- * (conforms, passes out of specification, fails) of the best candidate's chance, the draws weighed by how
- * well they foretold the outcome, less the best chance now (knowledge gradient of Frazier 2009 on draws).
- *
- * @param passes - chance of passing all checks of each candidate under each draw
- */
-export function expectedGain(matrix: DrawMatrix, passes: DrawMatrix, candidate: number): number {
-  const draws = matrix[0]!.length;
-  const conforms = matrix[candidate]!;
-  const pass = passes[candidate]!;
-  const outcomes = [
-    (m: number) => conforms[m]!,
-    (m: number) => Math.max(0, pass[m]! - conforms[m]!),
-    (m: number) => 1 - pass[m]!,
-  ];
-  const stride = Math.max(1, Math.floor(matrix.length / COMPARED));
-  const even = new Float64Array(draws).fill(1 / draws);
-  let now = 0;
-  for (let i = 0; i < matrix.length; i += stride) now = Math.max(now, dot(matrix[i]!, even));
-  let after = 0;
-  const weights = new Float64Array(draws);
-  for (const likelihood of outcomes) {
-    for (let m = 0; m < draws; m++) weights[m] = likelihood(m) / draws;
-    let best = 0;
-    for (let i = 0; i < matrix.length; i += stride) best = Math.max(best, dot(matrix[i]!, weights));
-    after += best;
-  }
-  return Math.max(0, after - now);
-}
-
 function argmax(
   rows: readonly Float64Array[],
   score: (row: Float64Array, i: number) => number,

@@ -1,9 +1,11 @@
 import { type Finding, requireNumber } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
 import { randomStream } from "../numeric/index.js";
-import { type DrawMatrix, expectedGain, pickByDraws, pickBySpread } from "./batch.js";
+import { type DrawMatrix, pickByDraws, pickBySpread } from "./batch.js";
 import { type BestSearch, type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { conformanceAt } from "./conformance.js";
+import { couponPrice } from "./coupon-price.js";
+import { expectedGain, pickByGain } from "./expected-gain.js";
 import { hardGroups } from "./hard-factors.js";
 import type { Scored } from "./pool.js";
 import { reasonFor } from "./reason.js";
@@ -71,7 +73,20 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const [matrix, passes] = drawsOf(search, candidates);
   const confirm = Math.min(options.confirm ?? 0, coupons);
   const usable = hardGroups(search.grid, candidates, matrix, coupons - confirm);
-  const picked = pick(aim, matrix, passes, coupons - confirm, level, stream, usable, model.coupons);
+  const prices = couponPrice(model);
+  const price = (index: number): number =>
+    Math.max(prices?.(search.grid.settings(candidates[index]!.point)) ?? 1, Number.MIN_VALUE);
+  const picked = pick({
+    aim,
+    matrix,
+    passes,
+    count: coupons - confirm,
+    level,
+    stream,
+    price,
+    usable,
+    known: model.coupons,
+  });
   const top = candidates.indexOf(best);
   const chosen = [
     ...picked.map((index) => ({ index, role: aim as Proposal["role"] })),
@@ -128,24 +143,36 @@ function drawsOf({ chances }: BestSearch, candidates: readonly Scored[]): readon
   return [matrix, passes];
 }
 
-/** Draws averaged for the picks of "hit", in turn. */
+/** Draws averaged for the picks of "hit" that are not made by expected gain, in turn. */
 const GROUPS: readonly number[] = [1, 1, 2, 2, 4, 8];
+/** Most coupons of a batch picked by expected gain: a question per coupon, and time grows with their square. */
+const BY_GAIN = 24;
 
-function pick(
-  aim: Aim,
-  matrix: DrawMatrix,
-  passes: DrawMatrix,
-  count: number,
-  level: number,
-  stream: ReturnType<typeof randomStream>,
-  usable: (candidate: number, picked: readonly number[]) => boolean,
-  coupons: number,
-): readonly number[] {
-  if (aim === "hit") return pickByDraws(matrix, count, GROUPS, stream, usable);
+interface Pick {
+  readonly aim: Aim;
+  readonly matrix: DrawMatrix;
+  readonly passes: DrawMatrix;
+  readonly count: number;
+  readonly level: number;
+  readonly stream: ReturnType<typeof randomStream>;
+  readonly price: (candidate: number) => number;
+  readonly usable: (candidate: number) => boolean;
+  /** Coupons logged so far. */
+  readonly known: number;
+}
+
+function pick({ aim, matrix, passes, count, level, stream, price, usable, known }: Pick): readonly number[] {
+  if (aim === "hit") {
+    // With nothing logged a coupon tells too little to be chosen by what it changes.
+    const byGain = known === 0 ? 0 : Math.min(count, BY_GAIN);
+    const first = byGain === 0 ? [] : pickByGain(matrix, passes, byGain, stream, price, usable);
+    const left = (candidate: number): boolean => usable(candidate) && !first.includes(candidate);
+    return [...first, ...pickByDraws(matrix, count - first.length, GROUPS, stream, left)];
+  }
   if (aim === "edge")
     return pickBySpread(matrix, count, (mean, sd) => 1.96 * sd - Math.abs(mean - level), usable);
   // Nothing measured yet: where coupons survive matters more than whether they conform.
-  const what = coupons === 0 ? passes : matrix;
+  const what = known === 0 ? passes : matrix;
   return pickBySpread(what, count, (mean, sd) => sd * Math.sqrt(mean), usable);
 }
 

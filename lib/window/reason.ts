@@ -1,5 +1,5 @@
 import type { OutcomeModel, Settings } from "../models/index.js";
-import { derivedQuantity, physicalSettingOf, rigPhysics } from "../models/index.js";
+import { knownQuantity, physicalSettingOf, rigPhysics } from "../models/index.js";
 import type { Conformance } from "./conformance.js";
 
 /** What is known of a proposal when its reason is worded. */
@@ -54,7 +54,7 @@ function physicsOf(model: OutcomeModel, settings: Settings): string {
       ["wire_share", "of the arc power for the wire", "%", 0],
     ] as const
   ).flatMap(([name, words, as, digits]) => {
-    const value = derivedQuantity(name, setting, physics);
+    const value = knownQuantity(name, setting, physics);
     if (value === undefined) return [];
     return [as === "%" ? `${percent(value)} ${words}` : `${value.toFixed(digits)} ${words}`];
   });

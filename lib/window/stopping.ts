@@ -1,5 +1,6 @@
 import type { OutcomeModel } from "../models/index.js";
-import { type DrawMatrix, expectedGain } from "./batch.js";
+import type { DrawMatrix } from "./batch.js";
+import { expectedGain } from "./expected-gain.js";
 
 /** Whether more coupons will probably pay. */
 export interface StoppingAdvice {

@@ -1,5 +1,5 @@
 import {
-  derivedQuantity,
+  knownQuantity,
   type OutcomeModel,
   type PhysicalSetting,
   physicalSettingOf,
@@ -90,7 +90,7 @@ function consumption(model: OutcomeModel, physics: RigPhysics, settings: Setting
   const { travel_speed: travel, gas_flow: flow } = setting;
   if (travel === undefined) return {};
   const minutes = 1000 / travel / 60;
-  const rate = derivedQuantity("deposition_rate", setting, physics);
+  const rate = knownQuantity("deposition_rate", setting, physics);
   const wire = rate === undefined ? undefined : (rate / physics.depositionEfficiency.value) * minutes * 60;
   const gas = flow === undefined ? undefined : flow * minutes;
   const { wirePerKg, gasPerM3, labourPerHour } = model.definition.costs ?? {};

@@ -83,6 +83,17 @@ describe("conformance", { timeout: 30_000 }, () => {
     expect(after.perCheck.sound!).toBeLessThan(0.5 * before.perCheck.sound!);
   });
 
+  test("a height of 0 or below is left out by name and leaves the rest as it was", () => {
+    const good = coupon("G1", { settings: near, measured: { bead_width: 5.4, bead_height: 1.9 } });
+    const odd = coupon("G2", { settings: near, measured: { bead_width: 5.5, bead_height: -1.2 } });
+    const without = { ...odd, measured: { bead_width: 5.5 } };
+    const found = buildOutcomeModel(rig.definition, [good, odd]);
+    expect(found.findings.find(({ code }) => code === "impossible-readings")?.message).toMatch(
+      /G2 \(bead_height -1.2\)/,
+    );
+    expect(at(found, near)).toEqual(at(buildOutcomeModel(rig.definition, [good, without]), near));
+  });
+
   test("blank coupons count as failed, and the model says so", () => {
     const blank = coupon("B1", { settings: near });
     const found = buildOutcomeModel(rig.definition, [blank]);
