@@ -1,6 +1,7 @@
 import type { Finding } from "../../errors/index.js";
 import type { Coupon, Response, StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
+import { areaNames, heightNames, widthNames } from "./size-names.js";
 
 /** A logged coupon as the models see it. */
 export interface CouponOutcome {
@@ -24,6 +25,9 @@ export interface CouponOutcomes {
 /** Name of the check that a coupon could be measured at all, for studies whose failures carry no verdict. */
 export const MEASURABLE = "measurable";
 
+/** Sizes a bead cannot have at 0 or below. */
+const alwaysPositive: ReadonlySet<string> = new Set([...widthNames, ...heightNames, ...areaNames]);
+
 /** A grade passes when it meets its specification. */
 function verdict(response: Response, coupon: Coupon): boolean | undefined {
   if (response.kind === "passFail") return coupon.passed[response.name];
@@ -46,6 +50,7 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
   const judged = definition.responses.filter((response) => response.kind !== "measured");
   const values: Record<string, number[]> = {};
   const unexplained: string[] = [];
+  const impossible: string[] = [];
   const outcomes = logged.map((coupon) => {
     const key = blockKey(definition, coupon);
     if (!blocks.has(key)) blocks.set(key, blocks.size);
@@ -53,6 +58,10 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
     for (const { name } of dimensions) {
       const value = coupon.measured[name];
       if (value === undefined) continue;
+      if (value <= 0 && alwaysPositive.has(name)) {
+        impossible.push(`${coupon.id} (${name} ${value})`);
+        continue;
+      }
       measured[name] = value;
       values[name] ??= [];
       values[name].push(value);
@@ -72,7 +81,7 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
     outcomes.length === 0
       ? []
       : checks.filter((name) => outcomes.every(({ passed }) => passed[name] === undefined));
-  const findings = never.map(neverJudged);
+  const findings = [...never.map(neverJudged), ...impossibleReadings(impossible)];
   if (unexplained.length === 0) return { coupons: outcomes, checks, values, findings };
   const lost = new Set(unexplained);
   return {
@@ -93,6 +102,18 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
       },
     ],
   };
+}
+
+function impossibleReadings(readings: readonly string[]): readonly Finding[] {
+  if (readings.length === 0) return [];
+  return [
+    {
+      code: "impossible-readings",
+      severity: "warning",
+      message: `sizes of 0 or below are left out: ${readings.join(", ")}`,
+      advice: "correct them, or leave the cell empty and log the check that failed",
+    },
+  ];
 }
 
 function neverJudged(check: string): Finding {

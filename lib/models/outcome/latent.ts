@@ -4,6 +4,7 @@ import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
 import { genericScale } from "./generic-scale.js";
 import type { PhysicalLogs } from "./physical-logs.js";
+import { areaNames, heightNames, widthNames } from "./size-names.js";
 import { exponentSds, exponents, powerLaw, slopeSds, widthAtCentre } from "./width-prior.js";
 
 /** What is expected of a hidden quantity before any coupon: an affine function, known so well. */
@@ -40,10 +41,6 @@ export interface LatentModel {
   readonly priors: readonly LatentPrior[];
   readonly links: readonly ResponseLink[];
 }
-
-const widthNames = ["bead_width", "wall_width", "total_wall_width", "width"];
-const heightNames = ["bead_height", "layer_height", "height"];
-const areaNames = ["bead_area", "area", "section_area"];
 
 /** Fullness A / (w h) of a bead between a parabola (0.667) and a flat arc; its spread is common practice. */
 const FULLNESS = 0.69;
