@@ -107,6 +107,7 @@ export {
   derivedQuantities,
   derivedQuantity,
   isPhysicalQuantity,
+  knownQuantity,
   type LayerSelection,
   type LayerSet,
   layerSetOf,

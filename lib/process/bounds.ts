@@ -114,6 +114,11 @@ const bounds = {
 /** Settings with bounds that no rig leaves. */
 export type BoundedSetting = keyof typeof bounds;
 
+/** Whether a name is one of a setting with bounds. */
+export function isBoundedSetting(name: string): name is BoundedSetting {
+  return Object.hasOwn(bounds, name);
+}
+
 /** Unit in which {@link requireSetting} wants a setting. */
 export const settingUnit = (name: BoundedSetting): string => bounds[name].unit;
 

@@ -31,7 +31,7 @@ export {
   sectionHeightAt,
   toeAngle,
 } from "./bead-section.js";
-export { type BoundedSetting, requireSetting } from "./bounds.js";
+export { type BoundedSetting, isBoundedSetting, requireSetting, settingUnit } from "./bounds.js";
 export { checkLump, diffusionTime, surfaceLoss, wallResistance } from "./build-up.js";
 export {
   type ArcSetting,

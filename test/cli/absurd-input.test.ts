@@ -80,6 +80,22 @@ describe("a study", () => {
     expect(existsSync(join(shell.folder, "thick"))).toBe(false);
   });
 
+  test("of a factor range no rig reaches is not started, and the file, factor and value are named", async () => {
+    const shell = commandLine();
+    const factors = [
+      { name: "current", unit: "A", low: 100, high: 2000 },
+      { name: "travel_speed", unit: "mm/min", low: 100, high: 300 },
+      { name: "wire_feed_speed", unit: "m/min", low: 0.6, high: 2 },
+    ];
+    writeFileSync(join(shell.folder, "study.json"), JSON.stringify(tigDefinition({ factors })));
+    const { status, notes } = await shell.run("new", "mighty", "--from", "study.json");
+    expect(status).toBe(1);
+    expect(notes).toMatch(
+      /study.json: factor current, high 2000 A: current must be above 0 and at most 1500 A/,
+    );
+    expect(existsSync(join(shell.folder, "mighty"))).toBe(false);
+  });
+
   test("says at once when a coupon is logged that no rig could have run, and keeps what was typed", async () => {
     const shell = commandLine();
     writeFileSync(join(shell.folder, "study.json"), JSON.stringify(tigDefinition()));

@@ -123,12 +123,12 @@ export function drawRig(stream: RandomStream, name: string): RigFormulas {
     (widthAt / sum) *
     (parts[0]! * Math.sqrt(x.area / at.area) +
       parts[1]! * heatRatio(x) +
-      (parts[2]! * (x.arcLength + 3)) / (at.arcLength + 3)) *
+      (parts[2]! * Math.max(x.arcLength + 3, 0.5)) / Math.max(at.arcLength + 3, 0.5)) *
     (1 + bend * Math.tanh((x.arcLength - at.arcLength) / 3));
   const fullness = draw(0.6, 0.76);
   const lean = draw(-0.3, 0.3);
   const height = (x: Quantities, w: number): number =>
-    x.area / (fullness * w * (1 + lean * (x.area / w ** 2 - at.area / widthAt ** 2)));
+    x.area / (fullness * w * (1 + lean * Math.tanh(x.area / w ** 2 - at.area / widthAt ** 2)));
   const soft = draw(0.04, 0.09);
   const limits: readonly (readonly [number, (x: Quantities, w: number) => number])[] = [
     [1, (x) => x.share],

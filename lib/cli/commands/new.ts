@@ -1,14 +1,14 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError, parseJson } from "../../errors/index.js";
-import { requireSetting } from "../../process/index.js";
+import { isBoundedSetting, requireSetting, settingUnit } from "../../process/index.js";
 import {
   createStudy,
   draftDefinitionFromCsv,
   parseStudyDefinition,
   type StudyDefinition,
 } from "../../study/index.js";
-import { convert, parseQuantity } from "../../units/index.js";
+import { convert, parseQuantity, sameDimension } from "../../units/index.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 
@@ -32,14 +32,34 @@ export function registerNew(root: Command, io: CommandIo): void {
       const definition = options.from.toLowerCase().endsWith(".csv")
         ? draft(io, folder, text, options)
         : parseJson(text, options.from);
-      const { value, unit } = parseStudyDefinition(definition, options.from).wire.diameter;
-      requireSetting("wire_diameter", convert(value, unit, "mm"));
+      requireRunnable(parseStudyDefinition(definition, options.from), options.from);
       const study = createStudy(resolve(io.folder, folder), definition);
       const { factors, responses } = study.definition;
       io.out(
         `started ${folder}: settings ${factors.map(({ name }) => name).join(", ")}; results ${responses.map(({ name }) => name).join(", ")}\n`,
       );
     });
+}
+
+/** Refuses a wire or a factor range that reaches beyond what any rig does. */
+function requireRunnable({ wire, factors }: StudyDefinition, file: string): void {
+  requireSetting("wire_diameter", convert(wire.diameter.value, wire.diameter.unit, "mm"));
+  for (const { name, unit, kind, high } of factors) {
+    if (kind === "category" || !isBoundedSetting(name) || !sameDimension(unit, settingUnit(name))) continue;
+    try {
+      requireSetting(name, convert(high, unit, settingUnit(name)));
+    } catch (error) {
+      if (!(error instanceof BeadbenchError)) throw error;
+      throw new BeadbenchError(
+        error.code,
+        `${file}: factor ${name}, high ${high} ${unit}: ${error.message}`,
+        {
+          file,
+          factor: name,
+        },
+      );
+    }
+  }
 }
 
 function draft(io: CommandIo, folder: string, text: string, options: NewOptions): StudyDefinition {
