@@ -22,8 +22,8 @@ export interface Predictor {
   readonly means: (point: Float64Array, into: Float64Array) => void;
   /** Expected values and covariance at the point of the last call of `means`. */
   readonly spread: (point: Float64Array, into: Prediction) => void;
-  /** Variance of the first response at the point of the last call of `means`, settings held exactly. */
-  readonly leadingVariance: () => number;
+  /** Mean and variance of the first response, settings held exactly; a good deal quicker than `spread`. */
+  readonly leading: (point: Float64Array, into: Float64Array) => void;
   /** Expected values at the point of the last call of `means` if posterior draw `m` were the truth. */
   readonly drawMeans: (point: Float64Array, m: number, into: Float64Array) => void;
   /** Covariance of scatter and days alone: the spread about a draw. */
@@ -61,6 +61,7 @@ export function makePredictor(model: OutcomeModel): Predictor {
   const doubt = new Float64Array(latents);
   let open = 0;
 
+  const firstCoefficient = coefficients[0]?.[0] ?? 0;
   const toResponses = (point: Float64Array, into: Float64Array): void => {
     for (let r = 0; r < responses; r++) {
       const [constant, slopes] = offsets[r]!;
@@ -173,7 +174,17 @@ export function makePredictor(model: OutcomeModel): Predictor {
       for (const tie of ties) addTie(tie, into.covariance);
       if (moving.length > 0) addSettingNoise(point, into);
     },
-    leadingVariance: () => drawCovariance[0]! + coefficients[0]![0]! ** 2 * variance(0),
+    leading(point, into) {
+      open = basis.evaluate(point, functions);
+      const row = weights[0]!;
+      let latent = 0;
+      for (let a = 0; a < size; a++) latent += row[a]! * functions[a]!;
+      const [constant, slopes] = offsets[0]!;
+      let mean = constant + firstCoefficient * latent;
+      for (let j = 0; j < axes; j++) mean += slopes[j]! * point[j]!;
+      into[0] = mean;
+      into[1] = drawCovariance[0]! + firstCoefficient ** 2 * variance(0);
+    },
     drawMeans(point, m, into) {
       for (let l = 0; l < latents; l++) {
         const w = drawn[l]![m]!;
