@@ -110,10 +110,7 @@ function contenders(matrix: DrawMatrix, usable: (candidate: number) => boolean):
     for (const i of allowed) if (top === undefined || matrix[i]![m]! > matrix[top]![m]!) top = i;
     if (top !== undefined) found.add(top);
   }
-  for (const i of [...allowed].sort((a, b) => sums[b]! - sums[a]!)) {
-    if (found.size >= draws + LEADERS) break;
-    found.add(i);
-  }
+  for (const i of allowed.sort((a, b) => sums[b]! - sums[a]!).slice(0, LEADERS)) found.add(i);
   return [...found];
 }
 
