@@ -94,6 +94,22 @@ describe("conformance", { timeout: 30_000 }, () => {
     expect(at(found, near)).toEqual(at(buildOutcomeModel(rig.definition, [good, without]), near));
   });
 
+  test("a voltage logged beside the coupons tells the physics as much as one in the definition", () => {
+    const read = [13.8, 14, 14.3].map((value, i) =>
+      coupon(`V${i}`, {
+        settings: near,
+        context: { arc_voltage: { value, unit: "V" } },
+        passed: { sound: true },
+      }),
+    );
+    const bare = read.map((one) => ({ ...one, context: {} }));
+    const stated = { ...rig.definition, rig: { settings: { arc_voltage: { value: 14, unit: "V" } } } };
+    const { rig: _, ...unstated } = rig.definition;
+    const found = at(buildOutcomeModel(unstated, read), near);
+    expect(found).toEqual(at(buildOutcomeModel(stated, bare), near));
+    expect(found).not.toEqual(at(buildOutcomeModel(unstated, bare), near));
+  });
+
   test("blank coupons count as failed, and the model says so", () => {
     const blank = coupon("B1", { settings: near });
     const found = buildOutcomeModel(rig.definition, [blank]);

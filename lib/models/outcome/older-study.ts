@@ -35,7 +35,7 @@ export function olderCoupons(
 ): readonly OlderCoupon[] {
   const axes = studyCoordinates(older.definition);
   const outcomes = couponOutcomes(older.definition, older.coupons);
-  const logs = physicalLogs(older.definition, axes);
+  const logs = physicalLogs(older.definition, axes, older.coupons);
   const model = latentModel(older.definition, axes, logs, outcomes.values);
   const matches = model.links.flatMap((link) => {
     const target = latent.links.findIndex(

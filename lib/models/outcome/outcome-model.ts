@@ -74,7 +74,7 @@ export function buildOutcomeModel(
   const draws = options.draws ?? 64;
   const stream = randomStream(seed).split("outcome-model");
   const coordinates = studyCoordinates(definition);
-  const logs = physicalLogs(definition, coordinates);
+  const logs = physicalLogs(definition, coordinates, coupons);
   const outcomes = couponOutcomes(definition, coupons);
   const latent = latentModel(definition, coordinates, logs, outcomes.values);
   const points = outcomes.coupons.map((coupon) => toCoordinates(coordinates, coupon.settings));

@@ -1,7 +1,7 @@
 import type { Finding } from "../../errors/index.js";
 import { currentForFeed, meltingCoefficients, scaleMelting, wireArea } from "../../process/index.js";
-import type { StudyDefinition } from "../../study/index.js";
-import { arcVoltageOrTypical, physicalSettingOf, type RigPhysics, rigPhysics } from "../physical/index.js";
+import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { arcVoltageOrTypical, type RigPhysics, rigPhysics, usualSetting } from "../physical/index.js";
 import { type Affine, combine } from "./affine.js";
 import { type Coordinate, physicalCentre } from "./coordinates.js";
 
@@ -40,7 +40,7 @@ function meltingCurrent(light: boolean, diameter: number, feed: number): number 
 }
 
 /**
- * Finds the physical quantities behind a study's factors and constants.
+ * Finds the physical quantities behind a study's factors, its constants and what was logged beside them.
  *
  * @returns undefined when travel speed or wire feed are no settings of the study: the models then work on
  *   the raw settings
@@ -49,11 +49,12 @@ function meltingCurrent(light: boolean, diameter: number, feed: number): number 
 export function physicalLogs(
   definition: StudyDefinition,
   coordinates: readonly Coordinate[],
+  coupons: readonly Coupon[],
 ): PhysicalLogs | undefined {
   const physics = rigPhysics(definition);
   const findings: Finding[] = [];
   const units = new Map(definition.factors.map((factor) => [factor.name, factor.unit]));
-  const constants = physicalSettingOf(definition, {});
+  const constants = usualSetting(definition, coupons);
   const zero = coordinates.map(() => 0);
   const known = (name: keyof typeof constants): Affine | undefined => {
     const index = coordinates.findIndex((axis) => axis.quantity === name);

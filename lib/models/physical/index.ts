@@ -22,4 +22,4 @@ export {
   physicalSetting,
   physicalUnits,
 } from "./physical-setting.js";
-export { physicalSettingOf, physicalSettingOfCoupon, type Settings } from "./study-setting.js";
+export { physicalSettingOf, physicalSettingOfCoupon, type Settings, usualSetting } from "./study-setting.js";

@@ -1,5 +1,11 @@
+import { median } from "../../numeric/index.js";
 import type { Coupon, Factor, Quantity, StudyDefinition } from "../../study/index.js";
-import { type NamedQuantity, type PhysicalSetting, physicalSetting } from "./physical-setting.js";
+import {
+  type NamedQuantity,
+  type PhysicalQuantity,
+  type PhysicalSetting,
+  physicalSetting,
+} from "./physical-setting.js";
 
 /** Settings by factor name, in the factors' units, as coupons and plans hold them. */
 export type Settings = Readonly<Record<string, number | string>>;
@@ -26,6 +32,23 @@ function ofFactors(factors: readonly Factor[], settings: Settings): NamedQuantit
 /** The physics' view of a setting that may not have been run: the rig's constants and the factors. */
 export function physicalSettingOf(definition: StudyDefinition, settings: Settings): PhysicalSetting {
   return physicalSetting([...constants(definition), ...ofFactors(definition.factors, settings)]);
+}
+
+/**
+ * What the rig usually held where no factor sets it: its constants, or rather the medians of what was logged
+ * beside the factors, such as the arc voltage read at the torch.
+ */
+export function usualSetting(definition: StudyDefinition, coupons: readonly Coupon[]): PhysicalSetting {
+  const logged = coupons
+    .filter(({ state }) => state === "logged")
+    .map(({ context }) => physicalSetting(named(context)));
+  const names = new Set(logged.flatMap((context) => Object.keys(context) as PhysicalQuantity[]));
+  const medians = [...names].flatMap((name) => {
+    const values = logged.flatMap((context) => context[name] ?? []);
+    const middle = median(values);
+    return middle > 0 ? [[name, middle] as const] : [];
+  });
+  return { ...physicalSettingOf(definition, {}), ...Object.fromEntries(medians) };
 }
 
 /** The physics' view of a coupon as run: what was logged beside the factors (its context) wins. */

@@ -11,7 +11,7 @@ import { tigDefinition } from "../../support/studies.js";
 
 const definition = tigDefinition();
 const coordinates = studyCoordinates(definition);
-const logs = physicalLogs(definition, coordinates)!;
+const logs = physicalLogs(definition, coordinates, [])!;
 const latent = latentModel(definition, coordinates, logs, {});
 
 describe("physicalLogs", () => {
