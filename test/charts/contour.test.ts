@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { contourSegments } from "../../lib/charts/contour.js";
+import { fc } from "../support/properties.js";
 
 const steps = (from: number, to: number, n: number): number[] =>
   Array.from({ length: n }, (_, i) => from + ((to - from) * i) / (n - 1));

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test, vi } from "vitest";
 import {
   centralComposite,
@@ -14,6 +13,7 @@ import {
 import { randomStream } from "../../lib/numeric/index.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
+import { fc } from "../support/properties.js";
 import { codedFactors, crossProducts, determinant, secondOrder } from "./coded.js";
 
 // Searches take a second or two of one core; a busy machine may stretch that.

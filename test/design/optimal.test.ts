@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test, vi } from "vitest";
 import {
   type Criterion,
@@ -9,6 +8,7 @@ import {
   planCoupons,
 } from "../../lib/design/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { codedFactors, crossProducts, determinant, secondOrder } from "./coded.js";
 import { codedSettings, rigFactors, rigLimits } from "./constrained-problem.js";
 

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, test, vi } from "vitest";
 import { type DesignFactor, type DesignKind, type PlannedRun, planCoupons } from "../../lib/design/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { codedFactors } from "./coded.js";
 
 // Searches take a second or two of one core; a busy machine may stretch that.

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test, vi } from "vitest";
 import {
   type DesignFactor,
@@ -7,6 +6,7 @@ import {
   type Plan,
   planCoupons,
 } from "../../lib/design/index.js";
+import { fc } from "../support/properties.js";
 import { codedFactors } from "./coded.js";
 
 // Searches take a second or two of one core; a busy machine may stretch that.

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   choleskyInPlace,
@@ -11,6 +10,7 @@ import {
   solveLowerTransposed,
 } from "../../lib/numeric/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 
 /** Random positive definite matrices A = B B' + I. */
 const positiveDefinite = fc.integer({ min: 1, max: 12 }).chain((n) =>

@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { findRoot, minimiseBounded, minimiseScalar } from "../../lib/numeric/index.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
+import { fc } from "../support/properties.js";
 
 interface Case {
   readonly start: number[];

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   applyQ,
@@ -12,6 +11,7 @@ import {
   solveNonnegative,
 } from "../../lib/numeric/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 
 const entry = fc.double({ min: -10, max: 10, noNaN: true });
 const matrix = fc

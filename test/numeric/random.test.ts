@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { chiSquareCdf, normalCdf, randomStream } from "../../lib/numeric/index.js";
+import { fc } from "../support/properties.js";
 
 /** Kolmogorov-Smirnov distance of values from the uniform distribution. */
 function distance(values: readonly number[]): number {

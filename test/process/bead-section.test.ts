@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   type BeadShape,
@@ -12,6 +11,7 @@ import {
   toeAngle,
 } from "../../lib/process/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const size = { width: 6, height: 2 };

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   cardEnthalpy,
@@ -11,6 +10,7 @@ import {
   wireShare,
 } from "../../lib/process/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const wire = { wireDiameter: 1.2, wireFeedSpeed: 20, enthalpy: 10.5 };

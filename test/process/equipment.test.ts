@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   areaUncertainty,
@@ -17,6 +16,7 @@ import {
   tungstenRange,
 } from "../../lib/process/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 checkTable("EN 1993-1-2 carbon steel, computed by hand from its formulas", [

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { type ArcProcess, eyeShade } from "../../lib/process/index.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const least = (process: ArcProcess, current: number) => (): number => eyeShade(process, current)!.least.value;

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   argonDensity,
@@ -23,6 +22,7 @@ import {
 } from "../../lib/process/index.js";
 import { convert } from "../../lib/units/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 checkTable("cups in sixteenths of an inch, common to torch makers", [

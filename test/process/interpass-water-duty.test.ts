@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   checkWater,
@@ -15,6 +14,7 @@ import {
 } from "../../lib/process/index.js";
 import { convert } from "../../lib/units/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const cycle = { netPower: 1000, resistance: 0.5, timeConstant: 150, arcTime: 60, dwell: 100 };

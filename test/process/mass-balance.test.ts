@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   areaFromWeighing,
@@ -13,6 +12,7 @@ import {
 } from "../../lib/process/index.js";
 import { convert } from "../../lib/units/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const wire = { wireDiameter: 1.2, wireFeedSpeed: 20 };

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   beadsAcross,
@@ -10,6 +9,7 @@ import {
   tangentSpacingRatio,
 } from "../../lib/process/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const size = { width: 6, height: 2 };

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   correctionInterval,
@@ -11,6 +10,7 @@ import {
   voltageHeightResolution,
 } from "../../lib/process/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const law = { growth: 1.5, at: 3, slope: 0.1 };

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { checkSampling, waveformArcEnergy, waveformPower } from "../../lib/process/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const pulse = waveformPower(

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import {
   checkMeltingRange,
@@ -22,6 +21,7 @@ import {
 } from "../../lib/process/index.js";
 import { convert } from "../../lib/units/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { checkTable } from "./check-table.js";
 
 const steel = { alpha: meltingCoefficients.steel.alpha.value, beta: meltingCoefficients.steel.beta.value };

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { normalCdf, randomStream } from "../../lib/numeric/index.js";
 import {
@@ -20,6 +19,7 @@ import {
 } from "../../lib/regression/index.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
+import { fc } from "../support/properties.js";
 
 interface Stackloss {
   readonly x: number[][];

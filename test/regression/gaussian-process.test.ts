@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { randomStream } from "../../lib/numeric/index.js";
 import { hyperparameterAllowance } from "../../lib/regression/gaussian-process-allowance.js";
@@ -14,6 +13,7 @@ import {
 } from "../../lib/regression/index.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
+import { fc } from "../support/properties.js";
 
 interface Trial {
   readonly signalVariance: number;

@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { BeadbenchError } from "../../lib/errors/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
 import { fitLinear, informationCriteria, type LinearFit } from "../../lib/regression/index.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
+import { fc } from "../support/properties.js";
 
 interface Stackloss {
   readonly x: number[][];

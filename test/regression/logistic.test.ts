@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { randomStream } from "../../lib/numeric/index.js";
 import { designBasis } from "../../lib/regression/design-basis.js";
@@ -11,6 +10,7 @@ import {
 import { LogisticLikelihood } from "../../lib/regression/logistic-likelihood.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
+import { fc } from "../support/properties.js";
 import { endometrial, oRings } from "./fixtures/classification-worked.js";
 
 interface Part {

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { formulaModel, parameterSlopes } from "../../lib/regression/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 
 const evaluate = (formula: string, x = 2): number =>
   formulaModel(`${formula} + 0 * p`, { variables: ["x"] }).predict([1], [x]);

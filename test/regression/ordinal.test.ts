@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { fitLogistic, fitOrdinal, type OrdinalFit, predictOrdinal } from "../../lib/regression/index.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
+import { fc } from "../support/properties.js";
 
 interface Case {
   readonly x: number[][];

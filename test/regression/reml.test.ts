@@ -1,9 +1,9 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { randomStream } from "../../lib/numeric/index.js";
 import { fitRandomBlock, type RandomBlockFit } from "../../lib/regression/index.js";
 import { correctDigits, expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
+import { fc } from "../support/properties.js";
 
 interface Part {
   readonly estimates: number[];

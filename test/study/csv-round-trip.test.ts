@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { appendEntries, type Coupon, type EntryBody, exportCsv, importCsv } from "../../lib/study/index.js";
+import { fc } from "../support/properties.js";
 import { newStudy } from "./support.js";
 
 const number = fc.oneof(

@@ -1,7 +1,6 @@
 import { createHash } from "node:crypto";
 import { readdirSync, readFileSync, statSync, truncateSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   appendEntries,
@@ -11,6 +10,7 @@ import {
   type Study,
   verifyJournal,
 } from "../../lib/study/index.js";
+import { fc } from "../support/properties.js";
 import { faultsOf, fixedClock, newStudy } from "./support.js";
 
 const clock = fixedClock;

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { convert, convertDifference, findUnit, sameDimension, unitsLike } from "../../lib/units/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 
 /** Exact by the international yard and pound agreement of 1959 and the US gallon, or printed in NIST SP 811. */
 const table: readonly (readonly [number, string, string, number])[] = [

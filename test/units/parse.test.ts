@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { BeadbenchError } from "../../lib/errors/index.js";
 import { formatQuantity, parseIn, parseQuantity, unitsLike } from "../../lib/units/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 
 describe("parseQuantity reads what shops write", () => {
   test.each([

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { confirmClaim } from "../../lib/window/index.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 
 /** Chance of at most k successes in n, summed term by term. */
 function binomialTail(k: number, n: number, p: number): number {

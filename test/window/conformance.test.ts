@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { buildOutcomeModel, type OutcomeModel } from "../../lib/models/index.js";
 import { parseStudyDefinition } from "../../lib/study/index.js";
 import { conformance, conformanceChances } from "../../lib/window/index.js";
 import { tigThinSheet } from "../rigs/tig-thin-sheet.js";
 import { tigWearRing as rig } from "../rigs/tig-wear-ring.js";
+import { fc } from "../support/properties.js";
 import { coupon } from "../support/studies.js";
 import { loopCoupons, withSpecs } from "./studies.js";
 

@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { buildOutcomeModel, rigPhysics } from "../../lib/models/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
 import { couponPrice } from "../../lib/window/coupon-price.js";
 import { expectedGain, pickByGain } from "../../lib/window/expected-gain.js";
 import { expectDigits } from "../support/digits.js";
+import { fc } from "../support/properties.js";
 import { tigDefinition } from "../support/studies.js";
 
 const DRAWS = 64;

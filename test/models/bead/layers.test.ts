@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   constrainedPairs,
@@ -11,6 +10,7 @@ import {
 import { randomStream } from "../../../lib/numeric/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
 import { expectDigits } from "../../support/digits.js";
+import { fc } from "../../support/properties.js";
 import { coupon, tigDefinition } from "../../support/studies.js";
 import { drawSettings, type RigSettings, widthStudy } from "./support.js";
 

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { averageOnScale, responseScale } from "../../../lib/models/bead/response-scale.js";
 import {
@@ -14,6 +13,7 @@ import {
 import { randomStream } from "../../../lib/numeric/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
 import { expectDigits } from "../../support/digits.js";
+import { fc } from "../../support/properties.js";
 import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
 

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   type DecayFit,
@@ -18,6 +17,7 @@ import { dwellTime, lumpTemperature, oxygenAfter, purgeTime } from "../../../lib
 import { coverage } from "../../support/coverage.js";
 import { expectDigits } from "../../support/digits.js";
 import { readFixture } from "../../support/fixture.js";
+import { fc } from "../../support/properties.js";
 
 const steps = (from: number, to: number, count: number): number[] =>
   Array.from({ length: count }, (_, i) => from + ((to - from) * i) / (count - 1));
