@@ -48,12 +48,11 @@ describe("proposeNext", { timeout: 30_000 }, () => {
     },
   );
 
-  test("aim hit promises more than aim explore; aim edge stays nearer to its level", () => {
-    const mean = (aim: Aim): number => {
-      const { proposals } = proposeNext(model, { coupons: 6, aim });
-      return proposals.reduce((sum, { chance }) => sum + chance, 0) / proposals.length;
-    };
-    expect(mean("hit")).toBeGreaterThan(mean("explore"));
+  test("aim hit tries settings more promising than aim explore; aim edge stays nearer to its level", () => {
+    // Hit asks what changes the best setting, so its batch may also hold long shots: compare the best of each.
+    const promise = (aim: Aim): number =>
+      Math.max(...proposeNext(model, { coupons: 6, aim }).proposals.map(({ chance }) => chance));
+    expect(promise("hit")).toBeGreaterThan(promise("explore"));
     const level = 0.3;
     const edge = proposeNext(model, { coupons: 6, aim: "edge", level }).proposals;
     for (const { interval } of edge) expect(interval[0] <= level && interval[1] >= level).toBe(true);
