@@ -58,6 +58,7 @@ export function pickByGain(
 ): readonly number[] {
   const draws = matrix[0]!.length;
   const options = contenders(matrix, usable);
+  const prices = new Map(options.map((candidate) => [candidate, price(candidate)]));
   const compared = [...new Set([...options.map((i) => matrix[i]!), ...everySo(matrix, COMPARED.batch)])];
   const truths = stream.shuffle(Array.from({ length: draws }, (_, m) => m)).slice(0, WORLDS);
   const worlds = truths.map((truth) => ({ truth, weights: new Float64Array(draws).fill(1 / draws) }));
@@ -85,7 +86,7 @@ export function pickByGain(
       worlds.forEach((world, w) => {
         after += bestOf(compared, learn(world, luck[w]!, candidate));
       });
-      const gain = (after - now) / price(candidate);
+      const gain = (after - now) / prices.get(candidate)!;
       if (choice === undefined || gain > choice.gain) choice = { candidate, after, gain };
     }
     if (choice === undefined) break;

@@ -8,15 +8,10 @@ import {
   type Settings,
 } from "../models/index.js";
 import { type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
+import { type Effort, priceOf } from "./coupon-price.js";
 
-/** What a metre of bead takes at one setting; what cannot be told is absent. */
-export interface Consumption {
-  /** Arc time, min. */
-  readonly minutes?: number;
-  /** Wire fed, g. */
-  readonly wire?: number;
-  /** Shielding gas during arc time, L. */
-  readonly gas?: number;
+/** What a metre of bead takes at one setting: arc time, wire, and gas during arc time. */
+export interface Consumption extends Effort {
   /** Wire, gas and labour by the study's costs, in its currency. */
   readonly cost?: number;
 }
@@ -93,18 +88,13 @@ function consumption(model: OutcomeModel, physics: RigPhysics, settings: Setting
   const rate = knownQuantity("deposition_rate", setting, physics);
   const wire = rate === undefined ? undefined : (rate / physics.depositionEfficiency.value) * minutes * 60;
   const gas = flow === undefined ? undefined : flow * minutes;
-  const { wirePerKg, gasPerM3, labourPerHour } = model.definition.costs ?? {};
-  const priced = [
-    wirePerKg !== undefined && wire !== undefined ? (wirePerKg * wire) / 1000 : undefined,
-    gasPerM3 !== undefined && gas !== undefined ? (gasPerM3 * gas) / 1000 : undefined,
-    labourPerHour !== undefined ? (labourPerHour * minutes) / 60 : undefined,
-  ].filter((value): value is number => value !== undefined);
-  return {
+  const effort = {
     minutes,
     ...(wire === undefined ? {} : { wire }),
     ...(gas === undefined ? {} : { gas }),
-    ...(priced.length === 0 ? {} : { cost: priced.reduce((sum, value) => sum + value, 0) }),
   };
+  const cost = priceOf(model.definition, effort);
+  return { ...effort, ...(cost === undefined ? {} : { cost }) };
 }
 
 type Measure = (tradeOff: TradeOff) => number | undefined;
