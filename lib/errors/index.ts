@@ -2,3 +2,4 @@ export { BeadbenchError, type ErrorCode, errorFromIssues, formatIssue, type Issu
 export type { Finding } from "./finding.js";
 export { type NumberBounds, requireNumber, requireThat } from "./guards.js";
 export { parseJson } from "./parse-json.js";
+export { refusalOf, valueUnless } from "./refusal.js";

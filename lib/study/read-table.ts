@@ -1,4 +1,4 @@
-import { BeadbenchError, errorFromIssues, type Issue } from "../errors/index.js";
+import { errorFromIssues, type Issue, refusalOf } from "../errors/index.js";
 import { convert, isUnit, sameDimension } from "../units/index.js";
 import { splitHeader } from "./csv-header.js";
 import { parseNumber, parsePassFail, tellDecimalMark } from "./csv-number.js";
@@ -90,7 +90,7 @@ export function readTable(
         continue;
       }
       row[name] = unit === "yes/no" ? value : convert(value, stated, unit);
-      const fault = check === undefined ? undefined : faultOf(() => check(Number(row[name])));
+      const fault = check === undefined ? undefined : refusalOf(() => check(Number(row[name])))?.message;
       if (fault !== undefined)
         issues.push({ line, column: name, message: fault, ...(stated === unit ? {} : { got: cell }) });
     }
@@ -101,17 +101,6 @@ export function readTable(
 }
 
 const isNumber = ({ unit }: TableColumn): boolean => unit !== "text" && unit !== "yes/no";
-
-/** What a check says against a value. */
-function faultOf(check: () => unknown): string | undefined {
-  try {
-    check();
-    return undefined;
-  } catch (error) {
-    if (error instanceof BeadbenchError) return error.message;
-    throw error;
-  }
-}
 
 function yesNo(cell: string): number | string {
   const word = parsePassFail(cell);

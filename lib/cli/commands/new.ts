@@ -1,6 +1,6 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError, parseJson } from "../../errors/index.js";
+import { BeadbenchError, parseJson, refusalOf } from "../../errors/index.js";
 import { isBoundedSetting, requireSetting, settingUnit } from "../../process/index.js";
 import {
   createStudy,
@@ -46,19 +46,10 @@ function requireRunnable({ wire, factors }: StudyDefinition, file: string): void
   requireSetting("wire_diameter", convert(wire.diameter.value, wire.diameter.unit, "mm"));
   for (const { name, unit, kind, high } of factors) {
     if (kind === "category" || !isBoundedSetting(name) || !sameDimension(unit, settingUnit(name))) continue;
-    try {
-      requireSetting(name, convert(high, unit, settingUnit(name)));
-    } catch (error) {
-      if (!(error instanceof BeadbenchError)) throw error;
-      throw new BeadbenchError(
-        error.code,
-        `${file}: factor ${name}, high ${high} ${unit}: ${error.message}`,
-        {
-          file,
-          factor: name,
-        },
-      );
-    }
+    const refusal = refusalOf(() => requireSetting(name, convert(high, unit, settingUnit(name))));
+    if (refusal === undefined) continue;
+    const where = `${file}: factor ${name}, high ${high} ${unit}`;
+    throw new BeadbenchError(refusal.code, `${where}: ${refusal.message}`, { file, factor: name });
   }
 }
 

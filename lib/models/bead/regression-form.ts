@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { BeadbenchError, type Finding, valueUnless } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
@@ -120,14 +120,8 @@ export function scatterInUnits(
 
 /** The lack-of-fit test, where there are repeats and settings enough for one. */
 function lackOfFitIfRepeated(fit: ConvergedFit, settings: readonly Settings[]): LackOfFit | undefined {
-  try {
-    return lackOfFit(fit, {
-      groups: settings.map((setting) => JSON.stringify(Object.entries(setting).sort())),
-    });
-  } catch (error) {
-    if (error instanceof BeadbenchError && error.code === "not-enough-data") return undefined;
-    throw error;
-  }
+  const groups = settings.map((setting) => JSON.stringify(Object.entries(setting).sort()));
+  return valueUnless("not-enough-data", () => lackOfFit(fit, { groups }));
 }
 
 /** t intervals in the order of the parameters; a parameter without scatter gets an interval of width 0. */

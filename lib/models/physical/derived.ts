@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, valueUnless } from "../../errors/index.js";
 import {
   arcEnergy,
   arcProcessOf,
@@ -163,10 +163,5 @@ export function knownQuantity(
   setting: PhysicalSetting,
   physics: RigPhysics,
 ): number | undefined {
-  try {
-    return derivedQuantity(name, setting, physics);
-  } catch (error) {
-    if (error instanceof BeadbenchError && error.code === "bad-argument") return undefined;
-    throw error;
-  }
+  return valueUnless("bad-argument", () => derivedQuantity(name, setting, physics));
 }

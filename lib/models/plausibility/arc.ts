@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { type Finding, refusalOf } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
 import {
   type ArcProcess,
@@ -94,14 +94,10 @@ function absurdFindings(definition: StudyDefinition, coupons: readonly Coupon[])
 /** The sentence in which the physics refuses a coupon's settings, if it does. */
 export function absurdity(definition: StudyDefinition, coupon: Coupon): string | undefined {
   const s = physicalSettingOfCoupon(definition, coupon);
-  try {
+  return refusalOf(() => {
     if (s.arc_voltage !== undefined && s.current !== undefined && s.travel_speed !== undefined)
       arcEnergy(s.arc_voltage, s.current, s.travel_speed);
     if (s.wire_diameter !== undefined && s.wire_feed_speed !== undefined && s.travel_speed !== undefined)
       beadArea({ wireDiameter: s.wire_diameter, wireFeedSpeed: s.wire_feed_speed }, s.travel_speed);
-    return undefined;
-  } catch (error) {
-    if (error instanceof BeadbenchError) return error.message;
-    throw error;
-  }
+  })?.message;
 }
