@@ -46,7 +46,6 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
   const n = predictor.responses;
   const prediction = { mean: new Float64Array(n), covariance: new Float64Array(n * n) };
   const drawMean = new Float64Array(n);
-  const leading = new Float64Array(2);
   const dimensions = (point: Float64Array): number => {
     predictor.means(point, prediction.mean);
     predictor.spread(point, prediction);
@@ -60,15 +59,17 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
     dimensions,
     checks: (point) => model.checks.map((_, c) => predictor.pass(point, c)),
     chance(point, floor = 0) {
-      if (floor > 0 && n > 1 && exact) {
-        // Most settings of a map are out of specification in the first response already.
-        predictor.leading(point, leading);
-        const sd = Math.sqrt(leading[1]!);
-        const first =
-          quickNormalCdf((upper[0]! - leading[0]!) / sd) - quickNormalCdf((lower[0]! - leading[0]!) / sd);
-        if (first < floor) return first;
-      }
       predictor.means(point, prediction.mean);
+      if (floor > 0 && exact) {
+        // Most settings of a map are out of specification in one response or another: ask in turn.
+        let product = 1;
+        for (let r = 0; r < n && product >= floor; r++) {
+          const sd = Math.sqrt(predictor.variance(r));
+          const low = (lower[r]! - prediction.mean[r]!) / sd;
+          product *= quickNormalCdf((upper[r]! - prediction.mean[r]!) / sd) - quickNormalCdf(low);
+        }
+        if (product < floor) return product;
+      }
       predictor.spread(point, prediction);
       let chance = box(prediction.mean, prediction.covariance);
       for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= predictor.pass(point, c);

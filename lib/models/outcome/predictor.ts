@@ -1,3 +1,4 @@
+import { dot } from "../../numeric/index.js";
 import type { Settings } from "../physical/index.js";
 import { makeBasis } from "./basis.js";
 import { toCoordinates } from "./coordinates.js";
@@ -22,8 +23,8 @@ export interface Predictor {
   readonly means: (point: Float64Array, into: Float64Array) => void;
   /** Expected values and covariance at the point of the last call of `means`. */
   readonly spread: (point: Float64Array, into: Prediction) => void;
-  /** Mean and variance of the first response, settings held exactly; a good deal quicker than `spread`. */
-  readonly leading: (point: Float64Array, into: Float64Array) => void;
+  /** Variance of response `r` at the point of the last call of `means`, settings held exactly. */
+  readonly variance: (r: number) => number;
   /** Expected values at the point of the last call of `means` if posterior draw `m` were the truth. */
   readonly drawMeans: (point: Float64Array, m: number, into: Float64Array) => void;
   /** Covariance of scatter and days alone: the spread about a draw. */
@@ -58,10 +59,8 @@ export function makePredictor(model: OutcomeModel): Predictor {
   );
   const functions = new Float64Array(size);
   const hidden = new Float64Array(latents);
-  const doubt = new Float64Array(latents);
   let open = 0;
 
-  const firstCoefficient = coefficients[0]?.[0] ?? 0;
   const toResponses = (point: Float64Array, into: Float64Array): void => {
     for (let r = 0; r < responses; r++) {
       const [constant, slopes] = offsets[r]!;
@@ -73,12 +72,7 @@ export function makePredictor(model: OutcomeModel): Predictor {
     }
   };
   const weigh = (of: readonly Float64Array[]): void => {
-    for (let l = 0; l < latents; l++) {
-      const w = of[l]!;
-      let value = 0;
-      for (let a = 0; a < size; a++) value += w[a]! * functions[a]!;
-      hidden[l] = value;
-    }
+    for (let l = 0; l < latents; l++) hidden[l] = dot(of[l]!, 0, functions, 0, size);
   };
 
   const drawCovariance = new Float64Array(responses * responses);
@@ -96,42 +90,48 @@ export function makePredictor(model: OutcomeModel): Predictor {
   });
   addLatents(drawCovariance, (l) => posteriors[l]!.blockSd ** 2);
 
-  const ties = model.ties.map((tie) => ({ ...tie, covariance: symmetricLower(tie.covariance, size) }));
-  const addTie = (tie: (typeof ties)[number], into: Float64Array): void => {
-    let shared = 0;
-    for (let i = 0; i < size; i++) {
-      let sum = 0;
-      for (let j = 0; j <= i; j++) sum += tie.covariance[i * size + j]! * functions[j]!;
-      shared += functions[i]! * sum;
-    }
-    const most = 0.98 * Math.sqrt(doubt[tie.first]! * doubt[tie.second]!);
-    shared = Math.max(-most, Math.min(most, shared));
-    for (let a = 0; a < responses; a++) {
-      for (let b = 0; b < responses; b++) {
-        const [ca, cb] = [coefficients[a]!, coefficients[b]!];
-        into[a * responses + b]! +=
-          shared * (ca[tie.first]! * cb[tie.second]! + ca[tie.second]! * cb[tie.first]!);
-      }
-    }
-  };
-
-  const variance = (l: number): number => {
+  // Doubt about each latent and each tie at the point last evaluated; NaN until asked for.
+  const doubt = new Float64Array(latents);
+  const latentDoubt = (l: number): number => {
+    if (!Number.isNaN(doubt[l]!)) return doubt[l]!;
     const root = roots[l]!;
     let total = posteriors[l]!.departure ** 2 * open;
     for (let b = 0; b < size; b++) {
-      let sum = 0;
-      const column = b * size;
-      for (let a = b; a < size; a++) sum += root[column + a]! * functions[a]!;
-      total += sum * sum;
+      const part = dot(root, b * size + b, functions, b, size - b);
+      total += part * part;
     }
+    doubt[l] = total;
     return total;
+  };
+  const ties = model.ties.map((tie) => ({ ...tie, covariance: symmetricLower(tie.covariance, size) }));
+  const shared = new Float64Array(ties.length);
+  const tieDoubt = (t: number): number => {
+    if (!Number.isNaN(shared[t]!)) return shared[t]!;
+    const { first, second, covariance } = ties[t]!;
+    let total = 0;
+    for (let i = 0; i < size; i++) {
+      total += functions[i]! * dot(covariance, i * size, functions, 0, i + 1);
+    }
+    const most = 0.98 * Math.sqrt(latentDoubt(first) * latentDoubt(second));
+    shared[t] = Math.max(-most, Math.min(most, total));
+    return shared[t]!;
+  };
+  const pairing = (t: number, a: number, b: number): number => {
+    const { first, second } = ties[t]!;
+    const [ca, cb] = [coefficients[a]!, coefficients[b]!];
+    return ca[first]! * cb[second]! + ca[second]! * cb[first]!;
+  };
+  const evaluate = (point: Float64Array): void => {
+    open = basis.evaluate(point, functions);
+    doubt.fill(Number.NaN);
+    shared.fill(Number.NaN);
   };
 
   const moving = coordinates.flatMap((axis, j) => (axis.settingSd > 0 ? [j] : []));
   const shifted = new Float64Array(axes);
   const moved = new Float64Array(responses);
   const means = (point: Float64Array, into: Float64Array): void => {
-    open = basis.evaluate(point, functions);
+    evaluate(point);
     weigh(weights);
     toResponses(point, into);
   };
@@ -169,29 +169,29 @@ export function makePredictor(model: OutcomeModel): Predictor {
     means,
     spread(point, into) {
       into.covariance.set(drawCovariance);
-      for (let l = 0; l < latents; l++) doubt[l] = variance(l);
-      addLatents(into.covariance, (l) => doubt[l]!);
-      for (const tie of ties) addTie(tie, into.covariance);
+      addLatents(into.covariance, latentDoubt);
+      for (let t = 0; t < ties.length; t++) {
+        for (let a = 0; a < responses; a++) {
+          for (let b = 0; b < responses; b++)
+            into.covariance[a * responses + b]! += tieDoubt(t) * pairing(t, a, b);
+        }
+      }
       if (moving.length > 0) addSettingNoise(point, into);
     },
-    leading(point, into) {
-      open = basis.evaluate(point, functions);
-      const row = weights[0]!;
-      let latent = 0;
-      for (let a = 0; a < size; a++) latent += row[a]! * functions[a]!;
-      const [constant, slopes] = offsets[0]!;
-      let mean = constant + firstCoefficient * latent;
-      for (let j = 0; j < axes; j++) mean += slopes[j]! * point[j]!;
-      into[0] = mean;
-      into[1] = drawCovariance[0]! + firstCoefficient ** 2 * variance(0);
+    variance(r) {
+      let total = drawCovariance[r * responses + r]!;
+      for (let l = 0; l < latents; l++) {
+        const coefficient = coefficients[r]![l]!;
+        if (coefficient !== 0) total += coefficient ** 2 * latentDoubt(l);
+      }
+      for (let t = 0; t < ties.length; t++) {
+        const weight = pairing(t, r, r);
+        if (weight !== 0) total += weight * tieDoubt(t);
+      }
+      return total;
     },
     drawMeans(point, m, into) {
-      for (let l = 0; l < latents; l++) {
-        const w = drawn[l]![m]!;
-        let value = 0;
-        for (let a = 0; a < size; a++) value += w[a]! * functions[a]!;
-        hidden[l] = value;
-      }
+      for (let l = 0; l < latents; l++) hidden[l] = dot(drawn[l]![m]!, 0, functions, 0, size);
       toResponses(point, into);
     },
     drawCovariance,
