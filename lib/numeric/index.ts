@@ -25,6 +25,7 @@ export {
   tQuantile,
 } from "./distributions.js";
 export { dot } from "./dot-tile.js";
+export { sliceStep } from "./elliptical-slice.js";
 export { percent, significant } from "./format.js";
 export {
   noncentralFCdf,

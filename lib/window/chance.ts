@@ -16,7 +16,7 @@ export interface ChanceFunction {
    * when asked for, of passing all checks.
    */
   readonly perDraw: (point: Float64Array, into: Float64Array, passes?: Float64Array) => void;
-  /** The prediction behind the last call of `dimensions`. */
+  /** The prediction behind the last call of `dimensions`, until another function is called. */
   readonly prediction: Prediction;
 }
 
@@ -48,19 +48,21 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
   const drawMean = new Float64Array(n);
   const dimensions = (point: Float64Array): number => {
     predictor.means(point, prediction.mean);
-    predictor.spread(point, prediction);
+    predictor.spread(prediction);
     return box(prediction.mean, prediction.covariance);
   };
-  const exact = model.coordinates.every((axis) => axis.settingSd === 0);
   const count = predictor.draws;
   return {
     predictor,
     prediction,
     dimensions,
-    checks: (point) => model.checks.map((_, c) => predictor.pass(point, c)),
+    checks(point) {
+      predictor.means(point, prediction.mean);
+      return model.checks.map((_, c) => predictor.pass(c));
+    },
     chance(point, floor = 0) {
       predictor.means(point, prediction.mean);
-      if (floor > 0 && exact) {
+      if (floor > 0) {
         // Most settings of a map are out of specification in one response or another: ask in turn.
         let product = 1;
         for (let r = 0; r < n && product >= floor; r++) {
@@ -70,19 +72,20 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
         }
         if (product < floor) return product;
       }
-      predictor.spread(point, prediction);
+      predictor.spread(prediction);
       let chance = box(prediction.mean, prediction.covariance);
-      for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= predictor.pass(point, c);
+      for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= predictor.pass(c);
       return chance;
     },
     perDraw(point, into, passes) {
-      predictor.means(point, drawMean);
+      predictor.means(point, prediction.mean);
+      predictor.drawSpread(prediction);
       for (let m = 0; m < count; m++) {
-        predictor.drawMeans(point, m, drawMean);
-        let chance = box(drawMean, predictor.drawCovariance);
+        predictor.drawMeans(m, drawMean);
+        let chance = box(drawMean, prediction.covariance);
         if (chance > 1e-6 || passes !== undefined) {
           let pass = 1;
-          for (let c = 0; c < model.checks.length && pass > 0; c++) pass *= predictor.drawPass(point, c, m);
+          for (let c = 0; c < model.checks.length && pass > 0; c++) pass *= predictor.drawPass(c, m);
           chance *= pass;
           if (passes !== undefined) passes[m] = pass;
         }

@@ -38,11 +38,9 @@ export function conformanceAt(
   const chance = passes.reduce((product, pass) => product * pass, dimensions);
   const average = draws.reduce((sum, value) => sum + value, 0) / draws.length;
   const sd = Math.sqrt(draws.reduce((sum, value) => sum + (value - average) ** 2, 0) / draws.length);
-  // The draws leave out how loosely the rig holds its settings; the chance counts it in.
-  const loose = average > 0 ? Math.min(1, chance / average) : 1;
   const sorted = draws.sort();
-  const at = (share: number): number => loose * sorted[Math.round(share * (sorted.length - 1))]!;
-  return { chance, sd: loose * sd, interval: [at(0.05), at(0.95)], dimensions, perResponse, perCheck };
+  const at = (share: number): number => sorted[Math.round(share * (sorted.length - 1))]!;
+  return { chance, sd, interval: [at(0.05), at(0.95)], dimensions, perResponse, perCheck };
 }
 
 /**

@@ -39,6 +39,23 @@ describe("conformance", { timeout: 30_000 }, () => {
     expect(buildOutcomeModel(rig.definition, coupons)).toEqual(model);
   });
 
+  test("giving up early on hopeless settings changes no chance worth telling", () => {
+    const loose = {
+      ...rig.definition,
+      factors: rig.definition.factors.map((factor) => ({ ...factor, settingSd: 2 * factor.step! })),
+    };
+    for (const of of [model, buildOutcomeModel(loose, coupons)]) {
+      fc.assert(
+        fc.property(fc.oneof(anySetting, fc.constant(near)), (settings) => {
+          const [quick] = conformanceChances(of, [settings]);
+          const { chance } = at(of, settings);
+          if (chance >= 1e-3 || quick! >= 1e-3) expect(Math.abs(quick! - chance)).toBeLessThan(1e-12);
+        }),
+        { numRuns: 60 },
+      );
+    }
+  });
+
   test("wider specifications never lower the chance", () => {
     const wide = withSpecs(rig.definition, {
       bead_width: { lower: 4.5, upper: 6.5 },

@@ -1,4 +1,4 @@
-import { choleskyInPlace, solveLower } from "../../numeric/index.js";
+import { choleskyInPlace, solveLower, solveLowerTransposed } from "../../numeric/index.js";
 import type { Coordinate } from "./coordinates.js";
 
 /** Most places at which departures from the straight laws are carried. */
@@ -15,15 +15,24 @@ export interface BasisShape {
   readonly anchors: readonly (readonly number[])[];
 }
 
-/** Covariance of a departure at two points: Matern with nu = 5/2, unit variance. */
-function correlation(inverseReach: ArrayLike<number>, a: ArrayLike<number>, b: ArrayLike<number>): number {
-  let square = 0;
-  for (let j = 0; j < inverseReach.length; j++) {
-    const d = (a[j]! - b[j]!) * inverseReach[j]!;
-    square += d * d;
-  }
+/** Correlation of a departure at two points `square` reaches squared apart: Matern with nu = 5/2. */
+function correlation(square: number): number {
   const r = SQRT5 * Math.sqrt(square);
   return (1 + r + (r * r) / 3) * Math.exp(-r);
+}
+
+function squareDistance(a: ArrayLike<number>, from: number, b: ArrayLike<number>): number {
+  let square = 0;
+  for (let j = 0; j < b.length; j++) {
+    const d = a[from + j]! - b[j]!;
+    square += d * d;
+  }
+  return square;
+}
+
+/** Points in reaches along each axis. */
+function inReaches(inverseReach: readonly number[], point: ArrayLike<number>): Float64Array {
+  return Float64Array.from(inverseReach, (factor, j) => factor * point[j]!);
 }
 
 /**
@@ -32,6 +41,7 @@ function correlation(inverseReach: ArrayLike<number>, a: ArrayLike<number>, b: A
  */
 export function chooseBasis(coordinates: readonly Coordinate[], points: readonly Float64Array[]): BasisShape {
   const inverseReach = coordinates.map((axis) => 1 / REACH[axis.kind]);
+  const scaled = points.map((point) => inReaches(inverseReach, point));
   const variance = points.map(() => 1);
   const rows: number[][] = points.map(() => []);
   const anchors: number[] = [];
@@ -44,8 +54,8 @@ export function chooseBasis(coordinates: readonly Coordinate[], points: readonly
     if (pivot < 0) break;
     anchors.push(pivot);
     const root = Math.sqrt(most);
-    points.forEach((point, i) => {
-      let value = correlation(inverseReach, point, points[pivot]!);
+    scaled.forEach((point, i) => {
+      let value = correlation(squareDistance(point, 0, scaled[pivot]!));
       for (let k = 0; k < rows[i]!.length; k++) value -= rows[i]![k]! * rows[pivot]![k]!;
       rows[i]!.push(value / root);
     });
@@ -66,27 +76,45 @@ export interface Basis {
   readonly size: number;
   /** Writes the functions at a point; returns the share of a departure's variance the anchors leave open. */
   readonly evaluate: (point: ArrayLike<number>, into: Float64Array) => number;
+  /**
+   * Makes the gradients of weighted sums of the functions at the point of the last call of `evaluate`: a row
+   * per sum, a number per axis.
+   */
+  readonly gradientsOf: (weights: readonly ArrayLike<number>[]) => (into: Float64Array) => void;
 }
 
 /** Makes a basis ready to evaluate. */
 export function makeBasis(shape: BasisShape): Basis {
-  const count = shape.anchors.length;
+  const { axes, inverseReach } = shape;
+  const scaled = shape.anchors.map((anchor) => inReaches(inverseReach, anchor));
+  const count = scaled.length;
+  const anchors = Float64Array.from(scaled.flatMap((anchor) => Array.from(anchor)));
   const lower = new Float64Array(count * count);
-  for (let i = 0; i < count; i++) {
+  scaled.forEach((anchor, i) => {
     for (let j = 0; j <= i; j++) {
-      lower[i * count + j] =
-        correlation(shape.inverseReach, shape.anchors[i]!, shape.anchors[j]!) + (i === j ? 1e-8 : 0);
+      lower[i * count + j] = correlation(squareDistance(anchors, j * axes, anchor)) + (i === j ? 1e-8 : 0);
     }
-  }
+  });
   choleskyInPlace(lower, count);
   const carried = new Float64Array(count);
-  const first = 1 + shape.axes;
+  const first = 1 + axes;
+  const here = new Float64Array(axes);
+  // Slope of each anchor's correlation with half the squared distance.
+  const fall = new Float64Array(count);
   return {
     size: first + count,
     evaluate(point, into) {
       into[0] = 1;
-      for (let j = 0; j < shape.axes; j++) into[1 + j] = point[j]!;
-      for (let k = 0; k < count; k++) carried[k] = correlation(shape.inverseReach, shape.anchors[k]!, point);
+      for (let j = 0; j < axes; j++) {
+        into[1 + j] = point[j]!;
+        here[j] = point[j]! * inverseReach[j]!;
+      }
+      for (let k = 0; k < count; k++) {
+        const r = SQRT5 * Math.sqrt(squareDistance(anchors, k * axes, here));
+        const decay = Math.exp(-r);
+        carried[k] = (1 + r + (r * r) / 3) * decay;
+        fall[k] = (-5 / 3) * (1 + r) * decay;
+      }
       solveLower(lower, count, carried);
       let open = 1;
       for (let k = 0; k < count; k++) {
@@ -94,6 +122,27 @@ export function makeBasis(shape: BasisShape): Basis {
         open -= carried[k]! * carried[k]!;
       }
       return Math.max(open, 0);
+    },
+    gradientsOf(weights) {
+      const sums = weights.length;
+      // Weight of each anchor's own correlation in each sum: a row per anchor.
+      const perAnchor = new Float64Array(count * sums);
+      weights.forEach((own, l) => {
+        const solved = Float64Array.from({ length: count }, (_, k) => own[first + k]!);
+        solveLowerTransposed(lower, count, solved);
+        for (let k = 0; k < count; k++) perAnchor[k * sums + l] = solved[k]!;
+      });
+      return (into) => {
+        for (let l = 0; l < sums; l++) {
+          for (let j = 0; j < axes; j++) into[l * axes + j] = weights[l]![1 + j]!;
+        }
+        for (let k = 0; k < count; k++) {
+          for (let j = 0; j < axes; j++) {
+            const along = fall[k]! * inverseReach[j]! * (here[j]! - anchors[k * axes + j]!);
+            for (let l = 0; l < sums; l++) into[l * axes + j]! += along * perAnchor[k * sums + l]!;
+          }
+        }
+      };
     },
   };
 }

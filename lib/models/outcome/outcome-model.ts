@@ -2,6 +2,8 @@ import type { Finding } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { type Basis, type BasisShape, chooseBasis, makeBasis } from "./basis.js";
+import type { BoundaryDraw } from "./boundary.js";
+import { makeCheckChance } from "./check-chance.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
 import { type LatentModel, latentModel } from "./latent.js";
@@ -12,13 +14,14 @@ import { failureMargins, type Margin } from "./margins.js";
 import { type OlderStudy, olderCoupons } from "./older-study.js";
 import { physicalLogs } from "./physical-logs.js";
 import { responseScatter } from "./response-scatter.js";
-import { type BoundaryDraw, type CheckedPoint, drawBoundaries } from "./survival-fit.js";
+import { type CheckedPoint, drawBoundaries } from "./survival-fit.js";
 import { chooseInflation, OLDER_VERDICT_WEIGHT, type Transfer, verdictWeight } from "./transfer.js";
 
 /** A pass/fail check and the posterior draws of the boundary beyond which it fails. */
 export interface CheckModel {
   readonly name: string;
   readonly margins: readonly Margin[];
+  /** The first ones go with the draws of the weights; the others sharpen averages. */
   readonly draws: readonly BoundaryDraw[];
   readonly coupons: number;
   readonly failures: number;
@@ -36,8 +39,10 @@ export interface OutcomeModel {
   /** Errors that latents share. */
   readonly ties: readonly LatentTie[];
   readonly checks: readonly CheckModel[];
-  /** Posterior draws of the weights of each latent, aligned with the draws of the checks. */
+  /** Posterior draws of the weights of each latent. */
   readonly draws: readonly (readonly (readonly number[])[])[];
+  /** Posterior draws of everything together: of the weights, and the first ones of each check. */
+  readonly drawCount: number;
   readonly coupons: number;
   readonly seed: number;
   /** What an older study brought, when the model was started from one. */
@@ -54,6 +59,9 @@ export interface OutcomeModelOptions {
   /** An older study to start from; it is forgotten as far as the new coupons disagree with it. */
   readonly older?: OlderStudy;
 }
+
+/** Draws of each check per draw of everything: averages over boundaries are the roughest. */
+const BOUNDARIES = 4;
 
 /**
  * Fits what measured responses and pass/fail checks do over the settings of a study. It answers from the
@@ -119,7 +127,7 @@ export function buildOutcomeModel(
     return fitLatent(prior, data, evaluate.size, chosen);
   });
   const width = latent.priors.find((prior) => prior.name === "ln width")?.mean;
-  const margins = failureMargins(coordinates, logs, width);
+  const margins = failureMargins(coordinates, logs, width, outcomes.checks.length);
   const verdicts: Record<string, number> = {};
   const checks = outcomes.checks.map((name): CheckModel => {
     const fresh = verdictsOf(outcomes.coupons, points, name, 1);
@@ -131,9 +139,12 @@ export function buildOutcomeModel(
     );
     const own = stream.split(`check/${name}`);
     const draw = (data: readonly CheckedPoint[]) =>
-      drawBoundaries(margins, coordinates.length, data, draws, own);
+      everyNthFirst(drawBoundaries(margins, coordinates.length, data, BOUNDARIES * draws, own), BOUNDARIES);
     if (old.length > 0) {
-      verdicts[name] = fresh.length === 0 ? OLDER_VERDICT_WEIGHT : verdictWeight(draw(old), fresh);
+      verdicts[name] =
+        fresh.length === 0
+          ? OLDER_VERDICT_WEIGHT
+          : verdictWeight(makeCheckChance(draw(old), coordinates), fresh);
     }
     const weight = verdicts[name] ?? 0;
     return {
@@ -167,6 +178,7 @@ export function buildOutcomeModel(
     scatter,
     ties,
     checks,
+    drawCount: draws,
     draws: drawWeights(posteriors, ties, evaluate.size, draws, stream.split("weights")),
     coupons: outcomes.coupons.length,
     seed,
@@ -183,6 +195,11 @@ const unknownPhysics: Finding = {
   advice:
     "name factors by the words of the trade, or add constants under rig.settings, to profit from the physics",
 };
+
+/** Reorders a chain so that its first part is spread over all of it. */
+function everyNthFirst<T>(chain: readonly T[], n: number): readonly T[] {
+  return Array.from({ length: n }, (_, start) => chain.filter((_, i) => i % n === start)).flat();
+}
 
 function basisRow(basis: Basis, point: Float64Array): Float64Array {
   const row = new Float64Array(basis.size);

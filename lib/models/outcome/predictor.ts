@@ -1,9 +1,9 @@
 import { dot } from "../../numeric/index.js";
 import type { Settings } from "../physical/index.js";
 import { makeBasis } from "./basis.js";
+import { EXACT, makeCheckChance } from "./check-chance.js";
 import { toCoordinates } from "./coordinates.js";
 import type { OutcomeModel } from "./outcome-model.js";
-import { passChance } from "./survival-fit.js";
 
 /** Room for one prediction, on the links' scales; reused from call to call. */
 export interface Prediction {
@@ -22,17 +22,17 @@ export interface Predictor {
   /** Expected values alone; quick. */
   readonly means: (point: Float64Array, into: Float64Array) => void;
   /** Expected values and covariance at the point of the last call of `means`. */
-  readonly spread: (point: Float64Array, into: Prediction) => void;
-  /** Variance of response `r` at the point of the last call of `means`, settings held exactly. */
+  readonly spread: (into: Prediction) => void;
+  /** Variance of response `r` at the point of the last call of `means`; quicker than `spread` where one will do. */
   readonly variance: (r: number) => number;
   /** Expected values at the point of the last call of `means` if posterior draw `m` were the truth. */
-  readonly drawMeans: (point: Float64Array, m: number, into: Float64Array) => void;
-  /** Covariance of scatter and days alone: the spread about a draw. */
-  readonly drawCovariance: Float64Array;
-  /** Chance that check `c` is passed, averaged over the draws and over how the rig holds its settings. */
-  readonly pass: (point: Float64Array, c: number) => number;
-  /** Chance that check `c` is passed if draw `m` were the truth. */
-  readonly drawPass: (point: Float64Array, c: number, m: number) => number;
+  readonly drawMeans: (m: number, into: Float64Array) => void;
+  /** The covariance about a draw, at the point of the last call of `means`: scatter, days and settings alone. */
+  readonly drawSpread: (into: Prediction) => void;
+  /** Chance that check `c` is passed, averaged over the draws, at the point of the last call of `means`. */
+  readonly pass: (c: number) => number;
+  /** Chance that check `c` is passed if draw `m` were the truth, at the point of the last call of `means`. */
+  readonly drawPass: (c: number, m: number) => number;
 }
 
 /** Compiles a model for speed. The functions share working memory: use one predictor from one place. */
@@ -50,13 +50,7 @@ export function makePredictor(model: OutcomeModel): Predictor {
   const offsets = latent.links.map(
     (link) => [link.offset.constant, Float64Array.from(link.offset.slopes)] as const,
   );
-  const checks = model.checks.map((check) =>
-    check.draws.map((draw) => ({
-      constants: Float64Array.from(draw.constants),
-      slopes: Float64Array.from(draw.slopes),
-      lapse: draw.lapse,
-    })),
-  );
+  const checks = model.checks.map((check) => makeCheckChance(check.draws, coordinates));
   const functions = new Float64Array(size);
   const hidden = new Float64Array(latents);
   let open = 0;
@@ -121,53 +115,52 @@ export function makePredictor(model: OutcomeModel): Predictor {
     const [ca, cb] = [coefficients[a]!, coefficients[b]!];
     return ca[first]! * cb[second]! + ca[second]! * cb[first]!;
   };
-  const evaluate = (point: Float64Array): void => {
-    open = basis.evaluate(point, functions);
-    doubt.fill(Number.NaN);
-    shared.fill(Number.NaN);
-  };
-
+  const here = new Float64Array(axes);
   const moving = coordinates.flatMap((axis, j) => (axis.settingSd > 0 ? [j] : []));
-  const shifted = new Float64Array(axes);
-  const moved = new Float64Array(responses);
-  const means = (point: Float64Array, into: Float64Array): void => {
-    evaluate(point);
-    weigh(weights);
-    toResponses(point, into);
-  };
-  const addSettingNoise = (point: Float64Array, into: Prediction): void => {
-    const gradients = moving.map((j) => {
-      const sd = axisSd(coordinates[j]!, point[j]!);
-      shifted.set(point);
-      shifted[j]! += sd;
-      means(shifted, moved);
-      return Array.from(moved, (value, r) => value - into.mean[r]!);
-    });
-    for (const gradient of gradients) {
-      for (let a = 0; a < responses; a++) {
-        for (let b = 0; b < responses; b++)
-          into.covariance[a * responses + b]! += gradient[a]! * gradient[b]!;
+  const variances = moving.length === 0 ? EXACT : new Float64Array(axes);
+  const gradientsAt = basis.gradientsOf(weights);
+  const gradients = new Float64Array(latents * axes);
+  // Standard deviation of each response (row) by how loosely each moving axis is held; stale until asked for.
+  const looseness = new Float64Array(responses * moving.length);
+  let stale = true;
+  const settingNoise = (a: number, b: number): number => {
+    if (stale) {
+      stale = false;
+      gradientsAt(gradients);
+      for (let k = 0; k < moving.length; k++) {
+        const j = moving[k]!;
+        const sd = Math.sqrt(variances[j]!);
+        for (let r = 0; r < responses; r++) {
+          let slope = offsets[r]![1][j]!;
+          for (let l = 0; l < latents; l++) slope += coefficients[r]![l]! * gradients[l * axes + j]!;
+          looseness[r * moving.length + k] = slope * sd;
+        }
       }
     }
-    means(point, into.mean);
+    return dot(looseness, a * moving.length, looseness, b * moving.length, moving.length);
   };
-
-  const averagePass = (point: Float64Array, c: number): number => {
-    const draws = checks[c]!;
-    let sum = 0;
-    for (let m = 0; m < draws.length; m++) {
-      const { constants, slopes, lapse } = draws[m]!;
-      sum += passChance(constants, slopes, lapse, point);
+  const addSettingNoise = (into: Prediction): void => {
+    if (moving.length === 0) return;
+    for (let a = 0; a < responses; a++) {
+      for (let b = 0; b < responses; b++) into.covariance[a * responses + b]! += settingNoise(a, b);
     }
-    return sum / draws.length;
   };
 
   return {
     responses,
-    draws: model.draws[0]?.length ?? model.checks[0]?.draws.length ?? 0,
+    draws: model.drawCount,
     point: (settings) => toCoordinates(coordinates, settings),
-    means,
-    spread(point, into) {
+    means(point, into) {
+      open = basis.evaluate(point, functions);
+      here.set(point);
+      for (const j of moving) variances[j] = axisSd(coordinates[j]!, point[j]!) ** 2;
+      doubt.fill(Number.NaN);
+      shared.fill(Number.NaN);
+      stale = true;
+      weigh(weights);
+      toResponses(point, into);
+    },
+    spread(into) {
       into.covariance.set(drawCovariance);
       addLatents(into.covariance, latentDoubt);
       for (let t = 0; t < ties.length; t++) {
@@ -176,10 +169,10 @@ export function makePredictor(model: OutcomeModel): Predictor {
             into.covariance[a * responses + b]! += tieDoubt(t) * pairing(t, a, b);
         }
       }
-      if (moving.length > 0) addSettingNoise(point, into);
+      addSettingNoise(into);
     },
     variance(r) {
-      let total = drawCovariance[r * responses + r]!;
+      let total = drawCovariance[r * responses + r]! + (moving.length === 0 ? 0 : settingNoise(r, r));
       for (let l = 0; l < latents; l++) {
         const coefficient = coefficients[r]![l]!;
         if (coefficient !== 0) total += coefficient ** 2 * latentDoubt(l);
@@ -190,29 +183,16 @@ export function makePredictor(model: OutcomeModel): Predictor {
       }
       return total;
     },
-    drawMeans(point, m, into) {
+    drawMeans(m, into) {
       for (let l = 0; l < latents; l++) hidden[l] = dot(drawn[l]![m]!, 0, functions, 0, size);
-      toResponses(point, into);
+      toResponses(here, into);
     },
-    drawCovariance,
-    pass(point, c) {
-      if (moving.length === 0) return averagePass(point, c);
-      // Settings as the rig may really hold them: two points per loose axis, exact to second order.
-      let sum = 0;
-      for (const j of moving) {
-        const reach = Math.sqrt(moving.length) * axisSd(coordinates[j]!, point[j]!);
-        for (const side of [-1, 1]) {
-          shifted.set(point);
-          shifted[j]! += side * reach;
-          sum += averagePass(shifted, c) / (2 * moving.length);
-        }
-      }
-      return sum;
+    drawSpread(into) {
+      into.covariance.set(drawCovariance);
+      addSettingNoise(into);
     },
-    drawPass(point, c, m) {
-      const { constants, slopes, lapse } = checks[c]![m]!;
-      return passChance(constants, slopes, lapse, point);
-    },
+    pass: (c) => checks[c]!.average(here, variances),
+    drawPass: (c, m) => checks[c]!.draw(m, here, variances),
   };
 }
 

@@ -1,4 +1,5 @@
-import type { RandomStream } from "../../numeric/index.js";
+import { type RandomStream, sliceStep } from "../../numeric/index.js";
+import { type BoundaryDraw, lapseOf, marginLine, marginParameters } from "./boundary.js";
 import type { Margin } from "./margins.js";
 
 /** One coupon as a check saw it. */
@@ -9,97 +10,32 @@ export interface CheckedPoint {
   readonly weight: number;
 }
 
-/**
- * One posterior draw of a check's failure boundary. A coupon passes with chance
- * `(1 - lapse) * product over margins of 1 / (1 + exp(-margin / softness))`, each margin affine on the axes.
- */
-export interface BoundaryDraw {
-  readonly constants: readonly number[];
-  /** Row per margin: slope of (margin / softness) along each axis. */
-  readonly slopes: readonly number[];
-  readonly lapse: number;
-}
-
-/** Log-normal prior of a margin's softness, and of the share of coupons that fail for no reason. */
-const SOFTNESS = { median: 0.035, spread: 0.75 } as const;
-const LAPSE = { median: 0.01, spread: 0.7 } as const;
-/** A threshold may lie much further out than expected: many ways to fail never show on a given rig. */
-const OUTWARD = 3;
 /** A coupon beyond a boundary may pass all the same; keeps one odd coupon from ruling a boundary out. */
 const LUCK = 0.01;
+/** Sweeps over all margins before the first draw, and from one draw to the next. */
+const SWEEPS = { first: 100, between: 6 } as const;
 
-interface Layout {
-  readonly margins: readonly Margin[];
-  readonly axes: number;
-  readonly stride: number;
-  readonly size: number;
-}
-
-/** Standard normal parameters: per margin threshold, slopes, softness; last the lapse. */
-function layoutOf(margins: readonly Margin[], axes: number): Layout {
-  const stride = axes + 2;
-  return { margins, axes, stride, size: margins.length * stride + 1 };
-}
-
-interface Boundary {
-  readonly constants: Float64Array;
-  readonly slopes: Float64Array;
-  lapse: number;
-}
-
-function decode(layout: Layout, z: Float64Array, into: Boundary): void {
-  const { margins, axes, stride } = layout;
-  margins.forEach((margin, k) => {
-    const at = k * stride;
-    const softness = SOFTNESS.median * Math.exp(SOFTNESS.spread * z[at + 1 + axes]!);
-    const factor = margin.side / softness;
-    const shift = margin.side * (z[at]! > 0 ? OUTWARD * z[at]! : z[at]!);
-    into.constants[k] = factor * (margin.threshold + margin.thresholdSd * shift - margin.quantity.constant);
-    for (let j = 0; j < axes; j++) {
-      into.slopes[k * axes + j] =
-        -factor * (margin.quantity.slopes[j]! + margin.slopeSds[j]! * z[at + 1 + j]!);
-    }
-  });
-  into.lapse = LAPSE.median * Math.exp(LAPSE.spread * z[layout.size - 1]!);
-  if (into.lapse > 0.3) into.lapse = 0.3;
-}
-
-/** Chance that a check passes at a point, for one boundary. */
-export function passChance(
-  constants: Float64Array,
-  slopes: Float64Array,
-  lapse: number,
-  point: Float64Array,
-): number {
-  const axes = point.length;
-  let product = 1;
-  let at = 0;
-  for (let k = 0; k < constants.length; k++) {
-    let margin = constants[k]!;
-    for (let j = 0; j < axes; j++) margin += slopes[at + j]! * point[j]!;
-    at += axes;
-    // Beyond these a margin changes the chance by less than one in a thousand.
-    if (margin < 7) {
-      if (margin < -9) return 0;
-      product *= 1 + Math.exp(-margin);
-    }
-  }
-  return (1 - lapse) / product;
-}
-
-function logLikelihood(boundary: Boundary, data: readonly CheckedPoint[]): number {
+/** Log-likelihood of the verdicts when coupon `i` passes with chance `sound / divisors[i]`. */
+function logLikelihood(data: readonly CheckedPoint[], sound: number, divisors: Float64Array): number {
   let sum = 0;
-  for (const { point, passed, weight } of data) {
-    const chance =
-      LUCK + (1 - 2 * LUCK) * passChance(boundary.constants, boundary.slopes, boundary.lapse, point);
-    sum += weight * Math.log(passed ? chance : 1 - chance);
+  let product = 1;
+  for (let i = 0; i < data.length; i++) {
+    const { passed, weight } = data[i]!;
+    const chance = LUCK + ((1 - 2 * LUCK) * sound) / divisors[i]!;
+    const likelihood = passed ? chance : 1 - chance;
+    if (weight !== 1) sum += weight * Math.log(likelihood);
+    else product *= likelihood;
+    if (product < 1e-200) {
+      sum += Math.log(product);
+      product = 1;
+    }
   }
-  return sum;
+  return sum + Math.log(product);
 }
 
 /**
- * Draws failure boundaries from their posterior by elliptical slice sampling (Murray, Adams and MacKay
- * 2010): no tuning, exact for normal priors.
+ * Draws failure boundaries from their posterior by elliptical slice sampling, margin after margin: a margin
+ * has few parameters, so it moves far in one step, and what the others do to each coupon is kept.
  *
  * @param draws - boundaries to return
  */
@@ -110,52 +46,62 @@ export function drawBoundaries(
   draws: number,
   stream: RandomStream,
 ): readonly BoundaryDraw[] {
-  const layout = layoutOf(margins, axes);
-  const { size } = layout;
-  const boundary: Boundary = {
-    constants: new Float64Array(margins.length),
-    slopes: new Float64Array(margins.length * axes),
-    lapse: 0,
-  };
-  const likelihood = (z: Float64Array): number => {
-    decode(layout, z, boundary);
-    return logLikelihood(boundary, data);
-  };
-  const thin = data.length === 0 ? 1 : 20 + Math.ceil(data.length / 5);
-  const burn = data.length === 0 ? 0 : 500 + 5 * data.length;
-  let z = Float64Array.from({ length: size }, () => stream.normal());
-  let level = likelihood(z);
-  const other = new Float64Array(size);
-  let trial = new Float64Array(size);
-  const result: BoundaryDraw[] = [];
-  for (let step = 1; result.length < draws; step++) {
-    for (let i = 0; i < size; i++) other[i] = stream.normal();
-    const height = level + Math.log(1 - stream.uniform());
-    let angle = 2 * Math.PI * stream.uniform();
-    let low = angle - 2 * Math.PI;
-    let high = angle;
-    for (;;) {
-      const c = Math.cos(angle);
-      const s = Math.sin(angle);
-      for (let i = 0; i < size; i++) trial[i] = c * z[i]! + s * other[i]!;
-      const value = likelihood(trial);
-      if (value > height || Math.abs(high - low) < 1e-9) {
-        [z, trial] = [trial, z];
-        level = value;
-        break;
-      }
-      if (angle < 0) low = angle;
-      else high = angle;
-      angle = low + (high - low) * stream.uniform();
+  const count = data.length;
+  const stride = marginParameters(axes);
+  const z = Float64Array.from({ length: margins.length * stride + 1 }, () => stream.normal());
+  const blocks = margins.map((_, k) => z.subarray(k * stride, (k + 1) * stride));
+  const lapse = z.subarray(margins.length * stride);
+  const slopes = new Float64Array(axes);
+  /** Writes 1 + exp(-margin) of each coupon: the chance that it passes is divided by that. */
+  const divide = (margin: Margin, block: Float64Array, into: Float64Array): void => {
+    const constant = marginLine(margin, block, slopes);
+    for (let i = 0; i < count; i++) {
+      const { point } = data[i]!;
+      let value = constant;
+      for (let j = 0; j < axes; j++) value += slopes[j]! * point[j]!;
+      into[i] = value > 7 ? 1 : 1 + Math.exp(Math.min(-value, 30));
     }
-    if (step > burn && (step - burn) % thin === 0) {
-      decode(layout, z, boundary);
-      result.push({
-        constants: Array.from(boundary.constants),
-        slopes: Array.from(boundary.slopes),
-        lapse: boundary.lapse,
+  };
+  const divisors = margins.map((margin, k) => {
+    const own = new Float64Array(count);
+    divide(margin, blocks[k]!, own);
+    return own;
+  });
+  const all = new Float64Array(count);
+  const others = new Float64Array(count);
+  const trialOwn = new Float64Array(count);
+  const trialAll = new Float64Array(count);
+  const sweep = (): void => {
+    all.fill(1);
+    for (const own of divisors) for (let i = 0; i < count; i++) all[i]! *= own[i]!;
+    const sound = 1 - lapseOf(lapse[0]!);
+    let level = logLikelihood(data, sound, all);
+    margins.forEach((margin, k) => {
+      const own = divisors[k]!;
+      for (let i = 0; i < count; i++) others[i] = all[i]! / own[i]!;
+      level = sliceStep(blocks[k]!, level, stream, (trial) => {
+        divide(margin, trial, trialOwn);
+        for (let i = 0; i < count; i++) trialAll[i] = others[i]! * trialOwn[i]!;
+        return logLikelihood(data, sound, trialAll);
       });
-    }
-  }
-  return result;
+      own.set(trialOwn);
+      all.set(trialAll);
+    });
+    sliceStep(lapse, level, stream, (trial) => logLikelihood(data, 1 - lapseOf(trial[0]!), all));
+  };
+  const advance = (sweeps: number): void => {
+    if (count === 0) for (let i = 0; i < z.length; i++) z[i] = stream.normal();
+    else for (let i = 0; i < sweeps; i++) sweep();
+  };
+  advance(SWEEPS.first);
+  return Array.from({ length: draws }, (): BoundaryDraw => {
+    advance(SWEEPS.between);
+    const constants: number[] = [];
+    const rows: number[] = [];
+    margins.forEach((margin, k) => {
+      constants.push(marginLine(margin, blocks[k]!, slopes));
+      rows.push(...slopes);
+    });
+    return { constants, slopes: rows, lapse: lapseOf(lapse[0]!) };
+  });
 }

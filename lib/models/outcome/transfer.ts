@@ -1,6 +1,7 @@
+import { type CheckChance, EXACT } from "./check-chance.js";
 import type { LatentPrior } from "./latent.js";
 import { type LatentData, type OlderData, transferEvidence } from "./latent-fit.js";
-import { type BoundaryDraw, type CheckedPoint, passChance } from "./survival-fit.js";
+import type { CheckedPoint } from "./survival-fit.js";
 
 /** What was taken over from an older study. */
 export interface Transfer {
@@ -41,16 +42,12 @@ export function chooseInflation(
 /**
  * How much older verdicts count: less, the more the new ones surprise somebody who knows the old ones alone.
  *
- * @param draws - boundaries drawn from the older verdicts alone
+ * @param old - chances by the older verdicts alone
  */
-export function verdictWeight(draws: readonly BoundaryDraw[], fresh: readonly CheckedPoint[]): number {
+export function verdictWeight(old: CheckChance, fresh: readonly CheckedPoint[]): number {
   let surprise = 0;
   for (const { point, passed } of fresh) {
-    const passes = draws.map((d) =>
-      passChance(Float64Array.from(d.constants), Float64Array.from(d.slopes), d.lapse, point),
-    );
-    const chance = passes.reduce((sum, pass) => sum + pass, 0) / passes.length;
-    const p = Math.min(0.99, Math.max(0.01, chance));
+    const p = Math.min(0.99, Math.max(0.01, old.average(point, EXACT)));
     surprise += -Math.log(passed ? p : 1 - p) + p * Math.log(p) + (1 - p) * Math.log(1 - p);
   }
   return OLDER_VERDICT_WEIGHT * Math.exp(-Math.max(0, surprise));

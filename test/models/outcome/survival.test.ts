@@ -1,7 +1,10 @@
 import { describe, expect, test } from "vitest";
+import { EXACT, makeCheckChance } from "../../../lib/models/outcome/check-chance.js";
+import type { Coordinate } from "../../../lib/models/outcome/coordinates.js";
 import type { Margin } from "../../../lib/models/outcome/margins.js";
-import { type CheckedPoint, drawBoundaries, passChance } from "../../../lib/models/outcome/survival-fit.js";
-import { normalPdf, randomStream } from "../../../lib/numeric/index.js";
+import { type CheckedPoint, drawBoundaries } from "../../../lib/models/outcome/survival-fit.js";
+import { normalPdf, normalQuantile, randomStream } from "../../../lib/numeric/index.js";
+import { fc } from "../../support/properties.js";
 
 const margin: Margin = {
   name: "one",
@@ -9,6 +12,7 @@ const margin: Margin = {
   side: 1,
   threshold: 0.2,
   thresholdSd: 0.3,
+  rarity: 0,
   slopeSds: [0],
 };
 const data: readonly CheckedPoint[] = [
@@ -18,13 +22,9 @@ const data: readonly CheckedPoint[] = [
   [0.25, false],
   [0.4, false],
 ].map(([x, passed]) => ({ point: Float64Array.of(x as number), passed: passed as boolean, weight: 1 }));
+const axis: Coordinate = { factor: "x", kind: "log", centre: 0, scale: 1, half: 0.5, settingSd: 0 };
 const averagePass = (draws: ReturnType<typeof drawBoundaries>, x: number): number =>
-  draws.reduce(
-    (sum, d) =>
-      sum +
-      passChance(Float64Array.from(d.constants), Float64Array.from(d.slopes), d.lapse, Float64Array.of(x)),
-    0,
-  ) / draws.length;
+  makeCheckChance(draws, [axis]).average(Float64Array.of(x), EXACT);
 
 describe("drawBoundaries", { timeout: 30_000 }, () => {
   test("agrees with integration over a grid of threshold, softness and lapse", () => {
@@ -79,5 +79,53 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
     const odd = [...data, { point: Float64Array.of(-0.25), passed: false, weight: 1 }];
     const draws = drawBoundaries([margin], 1, odd, 400, randomStream(6));
     expect(averagePass(draws, -0.1)).toBeGreaterThan(0.7);
+  });
+});
+
+describe("makeCheckChance", () => {
+  const any = (min: number, max: number) => fc.double({ min, max, noNaN: true });
+
+  test("with loosely held settings agrees with the average over them", () => {
+    fc.assert(
+      fc.property(any(-6, 9), any(0, 20), any(0, 0.3), (constant, slope, sd) => {
+        const { average } = makeCheckChance(
+          [{ constants: [constant], slopes: [slope], lapse: 0.02 }],
+          [{ ...axis, half: 5 }],
+        );
+        const count = 400;
+        let exact = 0;
+        for (let i = 0; i < count; i++)
+          exact += average(Float64Array.of(sd * normalQuantile((i + 0.5) / count)), EXACT) / count;
+        // The largest known error of a logistic curve taken for a normal one is near 0.02.
+        expect(Math.abs(average(Float64Array.of(0), Float64Array.of(sd * sd)) - exact)).toBeLessThan(0.022);
+      }),
+      { numRuns: 200 },
+    );
+  });
+
+  test("is the product over the margins of each draw, inside the factor ranges and beyond", () => {
+    const anyDraw = fc.record({
+      constants: fc.array(any(-5, 40), { minLength: 3, maxLength: 3 }),
+      slopes: fc.array(any(-30, 30), { minLength: 3, maxLength: 3 }),
+      lapse: any(0, 0.3),
+    });
+    fc.assert(
+      fc.property(fc.array(anyDraw, { minLength: 1, maxLength: 5 }), any(-2, 2), (draws, x) => {
+        const chances = draws.map(({ constants, slopes, lapse }) =>
+          constants.reduce(
+            (product, constant, k) => product / (1 + Math.exp(-constant - slopes[k]! * x)),
+            1 - lapse,
+          ),
+        );
+        const made = makeCheckChance(draws, [axis]);
+        const point = Float64Array.of(x);
+        chances.forEach((chance, m) => {
+          expect(Math.abs(made.draw(m, point, EXACT) - chance)).toBeLessThan(0.003);
+        });
+        const mean = chances.reduce((sum, chance) => sum + chance, 0) / chances.length;
+        expect(Math.abs(made.average(point, EXACT) - mean)).toBeLessThan(0.003);
+      }),
+      { numRuns: 200 },
+    );
   });
 });
