@@ -77,10 +77,10 @@ export interface Basis {
   /** Writes the functions at a point; returns the share of a departure's variance the anchors leave open. */
   readonly evaluate: (point: ArrayLike<number>, into: Float64Array) => number;
   /**
-   * Makes the gradients of weighted sums of the functions at the point of the last call of `evaluate`: a row
-   * per sum, a number per axis.
+   * Makes the gradient of a weighted sum of the functions, a number per axis, at the point of the last call
+   * of `evaluate`.
    */
-  readonly gradientsOf: (weights: readonly ArrayLike<number>[]) => (into: Float64Array) => void;
+  readonly gradientOf: (weights: ArrayLike<number>) => (into: Float64Array) => void;
 }
 
 /** Makes a basis ready to evaluate. */
@@ -123,25 +123,17 @@ export function makeBasis(shape: BasisShape): Basis {
       }
       return Math.max(open, 0);
     },
-    gradientsOf(weights) {
-      const sums = weights.length;
-      // Weight of each anchor's own correlation in each sum: a row per anchor.
-      const perAnchor = new Float64Array(count * sums);
-      weights.forEach((own, l) => {
-        const solved = Float64Array.from({ length: count }, (_, k) => own[first + k]!);
-        solveLowerTransposed(lower, count, solved);
-        for (let k = 0; k < count; k++) perAnchor[k * sums + l] = solved[k]!;
-      });
+    gradientOf(weights) {
+      // Weight of each anchor's own correlation in the sum.
+      const perAnchor = Float64Array.from({ length: count }, (_, k) => weights[first + k]!);
+      solveLowerTransposed(lower, count, perAnchor);
       return (into) => {
-        for (let l = 0; l < sums; l++) {
-          for (let j = 0; j < axes; j++) into[l * axes + j] = weights[l]![1 + j]!;
-        }
+        for (let j = 0; j < axes; j++) into[j] = 0;
         for (let k = 0; k < count; k++) {
-          for (let j = 0; j < axes; j++) {
-            const along = fall[k]! * inverseReach[j]! * (here[j]! - anchors[k * axes + j]!);
-            for (let l = 0; l < sums; l++) into[l * axes + j]! += along * perAnchor[k * sums + l]!;
-          }
+          const slope = fall[k]! * perAnchor[k]!;
+          for (let j = 0; j < axes; j++) into[j]! += slope * (here[j]! - anchors[k * axes + j]!);
         }
+        for (let j = 0; j < axes; j++) into[j] = weights[1 + j]! + inverseReach[j]! * into[j]!;
       };
     },
   };

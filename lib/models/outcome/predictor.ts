@@ -118,25 +118,30 @@ export function makePredictor(model: OutcomeModel): Predictor {
   const here = new Float64Array(axes);
   const moving = coordinates.flatMap((axis, j) => (axis.settingSd > 0 ? [j] : []));
   const variances = moving.length === 0 ? EXACT : new Float64Array(axes);
-  const gradientsAt = basis.gradientsOf(weights);
-  const gradients = new Float64Array(latents * axes);
-  // Standard deviation of each response (row) by how loosely each moving axis is held; stale until asked for.
+  const gradientOf = weights.map((own) => basis.gradientOf(own));
+  const gradients = weights.map(() => new Float64Array(axes));
+  // Standard deviation of each response (row) by how loosely each moving axis is held; NaN until asked for.
   const looseness = new Float64Array(responses * moving.length);
-  let stale = true;
-  const settingNoise = (a: number, b: number): number => {
-    if (stale) {
-      stale = false;
-      gradientsAt(gradients);
-      for (let k = 0; k < moving.length; k++) {
-        const j = moving[k]!;
-        const sd = Math.sqrt(variances[j]!);
-        for (let r = 0; r < responses; r++) {
-          let slope = offsets[r]![1][j]!;
-          for (let l = 0; l < latents; l++) slope += coefficients[r]![l]! * gradients[l * axes + j]!;
-          looseness[r * moving.length + k] = slope * sd;
-        }
-      }
+  const loosen = (r: number): void => {
+    const row = r * moving.length;
+    if (!Number.isNaN(looseness[row]!)) return;
+    for (let l = 0; l < latents; l++) {
+      if (coefficients[r]![l] === 0 || !Number.isNaN(gradients[l]![0]!)) continue;
+      gradientOf[l]!(gradients[l]!);
     }
+    for (let k = 0; k < moving.length; k++) {
+      const j = moving[k]!;
+      let slope = offsets[r]![1][j]!;
+      for (let l = 0; l < latents; l++) {
+        const coefficient = coefficients[r]![l]!;
+        if (coefficient !== 0) slope += coefficient * gradients[l]![j]!;
+      }
+      looseness[row + k] = slope * Math.sqrt(variances[j]!);
+    }
+  };
+  const settingNoise = (a: number, b: number): number => {
+    loosen(a);
+    loosen(b);
     return dot(looseness, a * moving.length, looseness, b * moving.length, moving.length);
   };
   const addSettingNoise = (into: Prediction): void => {
@@ -156,7 +161,8 @@ export function makePredictor(model: OutcomeModel): Predictor {
       for (const j of moving) variances[j] = axisSd(coordinates[j]!, point[j]!) ** 2;
       doubt.fill(Number.NaN);
       shared.fill(Number.NaN);
-      stale = true;
+      looseness.fill(Number.NaN);
+      for (let l = 0; l < latents; l++) gradients[l]![0] = Number.NaN;
       weigh(weights);
       toResponses(point, into);
     },

@@ -32,7 +32,7 @@ describe("makeBasis", () => {
     );
   });
 
-  test("gradients agree with central differences", () => {
+  test("the gradient agrees with central differences", () => {
     fc.assert(
       fc.property(
         anyCoupons,
@@ -45,26 +45,22 @@ describe("makeBasis", () => {
               coupons.map((point) => Float64Array.from(point)),
             ),
           );
-          const draw = (): Float64Array =>
-            Float64Array.from({ length: basis.size }, () => numbers.next().value as number);
-          const weights = [draw(), draw()];
+          const weights = Float64Array.from({ length: basis.size }, () => numbers.next().value as number);
           const room = new Float64Array(basis.size);
-          const found = new Float64Array(2 * axes.length);
-          const gradients = basis.gradientsOf(weights);
+          const found = new Float64Array(axes.length);
+          const gradient = basis.gradientOf(weights);
           basis.evaluate(at, room);
-          gradients(found);
-          const sum = (point: readonly number[], l: number): number => {
+          gradient(found);
+          const sum = (point: readonly number[]): number => {
             basis.evaluate(point, room);
-            return room.reduce((total, value, a) => total + value * weights[l]![a]!, 0);
+            return room.reduce((total, value, a) => total + value * weights[a]!, 0);
           };
           // Anchors close together make large weights cancel: the error grows with them.
           const size = Math.max(1, ...found.map(Math.abs));
-          for (let l = 0; l < 2; l++) {
-            for (let j = 0; j < axes.length; j++) {
-              const moved = (step: number): number[] => at.map((x, k) => (k === j ? x + step : x));
-              const slope = (sum(moved(1e-5), l) - sum(moved(-1e-5), l)) / 2e-5;
-              expect(Math.abs(found[l * axes.length + j]! - slope)).toBeLessThan(1e-4 * size);
-            }
+          for (let j = 0; j < axes.length; j++) {
+            const moved = (step: number): number[] => at.map((x, k) => (k === j ? x + step : x));
+            const slope = (sum(moved(1e-5)) - sum(moved(-1e-5))) / 2e-5;
+            expect(Math.abs(found[j]! - slope)).toBeLessThan(1e-4 * size);
           }
         },
       ),
