@@ -61,7 +61,7 @@ export interface OutcomeModelOptions {
 }
 
 /** Draws of each check per draw of everything: averages over boundaries are the roughest. */
-const BOUNDARIES = 4;
+const BOUNDARIES = 2;
 
 /**
  * Fits what measured responses and pass/fail checks do over the settings of a study. It answers from the

@@ -122,7 +122,13 @@ export function makePredictor(model: OutcomeModel): Predictor {
   const gradients = weights.map(() => new Float64Array(axes));
   // Standard deviation of each response (row) by how loosely each moving axis is held; NaN until asked for.
   const looseness = new Float64Array(responses * moving.length);
-  const loosen = (r: number): void => {
+  /** Forgets what the last point said of loosely held settings. */
+  const forgetLooseness = (point: Float64Array): void => {
+    for (const j of moving) variances[j] = axisSd(coordinates[j]!, point[j]!) ** 2;
+    looseness.fill(Number.NaN);
+    for (const gradient of gradients) gradient[0] = Number.NaN;
+  };
+  const findLooseness = (r: number): void => {
     const row = r * moving.length;
     if (!Number.isNaN(looseness[row]!)) return;
     for (let l = 0; l < latents; l++) {
@@ -140,8 +146,8 @@ export function makePredictor(model: OutcomeModel): Predictor {
     }
   };
   const settingNoise = (a: number, b: number): number => {
-    loosen(a);
-    loosen(b);
+    findLooseness(a);
+    findLooseness(b);
     return dot(looseness, a * moving.length, looseness, b * moving.length, moving.length);
   };
   const addSettingNoise = (into: Prediction): void => {
@@ -157,12 +163,11 @@ export function makePredictor(model: OutcomeModel): Predictor {
     point: (settings) => toCoordinates(coordinates, settings),
     means(point, into) {
       open = basis.evaluate(point, functions);
-      here.set(point);
-      for (const j of moving) variances[j] = axisSd(coordinates[j]!, point[j]!) ** 2;
-      doubt.fill(Number.NaN);
-      shared.fill(Number.NaN);
-      looseness.fill(Number.NaN);
-      for (let l = 0; l < latents; l++) gradients[l]![0] = Number.NaN;
+      // Short loops: filling by a method costs more than the sums.
+      for (let j = 0; j < axes; j++) here[j] = point[j]!;
+      for (let t = 0; t < shared.length; t++) shared[t] = Number.NaN;
+      for (let l = 0; l < latents; l++) doubt[l] = Number.NaN;
+      if (moving.length > 0) forgetLooseness(point);
       weigh(weights);
       toResponses(point, into);
     },
