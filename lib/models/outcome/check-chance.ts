@@ -25,8 +25,8 @@ interface Compiled {
 /** A margin beyond this changes the chance by less than one in a thousand, and below -LOST nothing is left. */
 const SAFE = 7;
 const LOST = 9;
-/** Margins that stay above this all over the factor ranges are safe within them, loosely held or not. */
-const FAR = 2 * SAFE;
+/** The same for margins of settings held loosely. */
+const SAFE_LOOSE = 2 * SAFE;
 
 /**
  * Makes a check ready for many points. A logistic curve averaged over a normal error of variance V is near
@@ -61,7 +61,7 @@ export function makeCheckChance(
     return { lines: Float64Array.from(lines), starts: Int32Array.from(starts) };
   };
   const everywhere = compile(Number.POSITIVE_INFINITY);
-  const within = compile(FAR);
+  const within = compile(coordinates.some(({ settingSd }) => settingSd > 0) ? SAFE_LOOSE : SAFE);
   const compiledAt = (point: Float64Array): Compiled => {
     for (let j = 0; j < axes; j++) if (Math.abs(point[j]!) > reach[j]!) return everywhere;
     return within;
@@ -71,7 +71,7 @@ export function makeCheckChance(
     for (let at = starts[m]!; at < starts[m + 1]!; at += width) {
       let margin = lines[at]!;
       for (let j = 0; j < axes; j++) margin += lines[at + 1 + j]! * point[j]!;
-      if (variances.length > 0 && margin < FAR) {
+      if (variances.length > 0 && margin < SAFE_LOOSE) {
         let variance = 0;
         for (let j = 0; j < axes; j++) variance += lines[at + 1 + j]! ** 2 * variances[j]!;
         margin /= Math.sqrt(1 + (Math.PI / 8) * variance);
