@@ -12,6 +12,26 @@ const LEADERS = 6;
 const outcomes = ["conforms", "passes", "fails"] as const;
 type Outcome = (typeof outcomes)[number];
 
+/** What a coupon comes out as in a world with these chances, by a uniform number. */
+function outcomeOf(conforms: number, passes: number, luck: number): Outcome {
+  return luck < conforms ? "conforms" : luck < passes ? "passes" : "fails";
+}
+
+/** Weights of the draws once a candidate came out so, scaled to a sum of 1. */
+function reweigh(
+  weights: Float64Array,
+  outcome: Outcome,
+  conforms: Float64Array,
+  passes: Float64Array,
+): void {
+  let sum = 0;
+  for (let m = 0; m < weights.length; m++) {
+    weights[m]! *= likelihood(outcome, conforms[m]!, passes[m]!);
+    sum += weights[m]!;
+  }
+  for (let m = 0; m < weights.length; m++) weights[m]! /= sum;
+}
+
 function likelihood(outcome: Outcome, conforms: number, passes: number): number {
   if (outcome === "conforms") return conforms;
   return outcome === "passes" ? Math.max(0, passes - conforms) : 1 - passes;
@@ -35,6 +55,36 @@ export function expectedGain(matrix: DrawMatrix, passes: DrawMatrix, candidate: 
       weights[m] = likelihood(outcome, matrix[candidate]![m]!, passes[candidate]![m]!) / draws;
     }
     after += bestOf(compared, weights);
+  }
+  return Math.max(0, after - bestOf(compared, even));
+}
+
+/** Times each draw is taken for the truth when the gain of a batch is told. */
+const REPEATS = 4;
+
+/**
+ * Expected rise of the best attainable chance once a whole batch is run: each draw taken for the truth in
+ * turn, the outcomes of the batch simulated under it, and the draws weighed by them.
+ */
+export function batchGain(
+  matrix: DrawMatrix,
+  passes: DrawMatrix,
+  batch: readonly number[],
+  stream: RandomStream,
+): number {
+  const draws = matrix[0]!.length;
+  const compared = everySo(matrix, COMPARED.one);
+  const even = new Float64Array(draws).fill(1 / draws);
+  const weights = new Float64Array(draws);
+  let after = 0;
+  for (let world = 0; world < REPEATS * draws; world++) {
+    const truth = world % draws;
+    weights.set(even);
+    for (const c of batch) {
+      const outcome = outcomeOf(matrix[c]![truth]!, passes[c]![truth]!, stream.uniform());
+      reweigh(weights, outcome, matrix[c]!, passes[c]!);
+    }
+    after += bestOf(compared, weights) / (REPEATS * draws);
   }
   return Math.max(0, after - bestOf(compared, even));
 }
@@ -65,16 +115,9 @@ export function pickByGain(
   let now = worlds.length * bestOf(compared, worlds[0]!.weights);
   const picked: number[] = [];
   const trial = new Float64Array(draws);
-  /** Weights of the draws once the candidate came out as in this world, scaled to a sum of 1. */
   const learn = ({ truth, weights }: (typeof worlds)[number], luck: number, c: number): Float64Array => {
-    const [conforms, pass] = [matrix[c]!, passes[c]!];
-    const outcome = luck < conforms[truth]! ? "conforms" : luck < pass[truth]! ? "passes" : "fails";
-    let sum = 0;
-    for (let m = 0; m < draws; m++) {
-      trial[m] = weights[m]! * likelihood(outcome, conforms[m]!, pass[m]!);
-      sum += trial[m]!;
-    }
-    for (let m = 0; m < draws; m++) trial[m]! /= sum;
+    trial.set(weights);
+    reweigh(trial, outcomeOf(matrix[c]![truth]!, passes[c]![truth]!, luck), matrix[c]!, passes[c]!);
     return trial;
   };
   while (picked.length < count) {

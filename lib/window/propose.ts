@@ -5,7 +5,7 @@ import { type DrawMatrix, pickByDraws, pickBySpread } from "./batch.js";
 import { type BestSearch, type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { conformanceAt } from "./conformance.js";
 import { couponPrice } from "./coupon-price.js";
-import { expectedGain, pickByGain } from "./expected-gain.js";
+import { batchGain, expectedGain, pickByGain } from "./expected-gain.js";
 import { hardGroups } from "./hard-factors.js";
 import type { Scored } from "./pool.js";
 import { reasonFor } from "./reason.js";
@@ -46,6 +46,8 @@ export interface Proposals {
   readonly aim: Aim;
   readonly proposals: readonly Proposal[];
   readonly best: { readonly settings: readonly SettingWithUnit[]; readonly chance: number };
+  /** Expected rise of the best known chance once all of them are run. */
+  readonly batchGain: number;
   readonly stopping: StoppingAdvice;
   readonly seed: number;
   readonly findings: readonly Finding[];
@@ -112,6 +114,12 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
     aim,
     proposals: inRunOrder(search, proposals),
     best: { settings: withUnits(model, search.grid.settings(best.point)), chance: best.score },
+    batchGain: batchGain(
+      matrix,
+      passes,
+      chosen.map(({ index }) => index),
+      stream.split("batch"),
+    ),
     stopping: stoppingAdvice(model, matrix, passes, best.score),
     seed,
     findings: model.findings,

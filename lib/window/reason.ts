@@ -19,22 +19,25 @@ export function reasonFor(
   known: Known,
 ): string {
   const [low, high] = known.interval;
-  const gain = `expected to raise the best chance by ${(100 * known.gain).toFixed(1)} points`;
+  const gain =
+    known.gain < 0.0005
+      ? "alone it hardly changes the best chance"
+      : `alone it is expected to raise the best chance by ${(100 * known.gain).toFixed(1)} points`;
   const range = `${percent(low)} to ${percent(high)}`;
   if (role === "confirm")
     return `repeats the recommended setting: a chance of ${percent(known.chance)} is claimed, and each repeat confirms or refutes it`;
   if (role === "edge") {
-    return `the chance falls through ${percent(known.level)} about here, between ${range} as far as is known; ${gain}`;
+    return `the chance, ${percent(known.chance)}, falls through ${percent(known.level)} about here, between ${range} as far as is known; ${gain}`;
   }
   const physics = physicsOf(model, settings);
   if (model.coupons === 0) {
     return `before any coupon, by the physics and one guess at its constants: ${physics} lay the specified bead; ${percent(known.survival)} of such coupons survive as far as is known`;
   }
   if (role === "explore") {
-    return `likely to teach: the chance here is only known to lie between ${range}, and ${percent(known.survival)} of such coupons survive; ${gain}`;
+    return `likely to teach: the chance here, ${percent(known.chance)}, is only known to lie between ${range}, and ${percent(known.survival)} of such coupons survive; ${gain}`;
   }
   const weakest = weakestOf(known);
-  return `one good reading of the coupons puts the best setting here (chance ${percent(known.chance)}, ${range}; ${weakest}); ${gain}`;
+  return `the coupons leave open that the best setting lies about here (chance ${percent(known.chance)}, ${range}; ${weakest}); ${gain}`;
 }
 
 function weakestOf(known: Known): string {

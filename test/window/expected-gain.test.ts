@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { buildOutcomeModel, rigPhysics } from "../../lib/models/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
 import { couponPrice } from "../../lib/window/coupon-price.js";
-import { expectedGain, pickByGain } from "../../lib/window/expected-gain.js";
+import { batchGain, expectedGain, pickByGain } from "../../lib/window/expected-gain.js";
 import { expectDigits } from "../support/digits.js";
 import { fc } from "../support/properties.js";
 import { tigDefinition } from "../support/studies.js";
@@ -29,6 +29,23 @@ describe("expectedGain", () => {
 
   test("of a setting already known is nothing", () => {
     expect(expectedGain(matrix, passes, 0)).toBeLessThan(1e-12);
+  });
+});
+
+describe("batchGain", () => {
+  const gain = (batch: readonly number[]): number => batchGain(matrix, passes, batch, randomStream(4));
+
+  test("of one coupon is its expected gain, of two different questions more, of one asked twice less", () => {
+    // 256 simulated worlds: standard error 0.01.
+    expect(Math.abs(gain([1]) - expectedGain(matrix, passes, 1))).toBeLessThan(0.03);
+    // Either good: 0.75 of worlds; each question answered right with 0.95.
+    expect(gain([1, 3])).toBeGreaterThan(gain([1]) + 0.04);
+    expect(gain([1, 2])).toBeLessThan(gain([1, 3]) - 0.02);
+  });
+
+  test("of nothing, or of what is known, is nothing", () => {
+    expect(gain([])).toBe(0);
+    expect(gain([0, 0])).toBeLessThan(1e-12);
   });
 });
 

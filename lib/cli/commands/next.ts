@@ -67,16 +67,14 @@ function plannedRuns(result: Proposals) {
 }
 
 function nextText(definition: StudyDefinition, result: Proposals): string {
-  const { best, stopping, proposals } = result;
+  const { best, stopping, proposals, batchGain } = result;
   return [
     `${proposals.length} coupons, aim ${result.aim}, seed ${result.seed}\n\n`,
     runsTable(definition, plannedRuns(result)),
     "\nWhy\n",
-    ...proposals.map(
-      ({ why, chance }, i) =>
-        `${String(i + 1).padStart(3)}  ${wrap(`${why} (chance to conform ${percent(chance)})`, "     ")}\n`,
-    ),
+    ...proposals.map(({ why }, i) => `${String(i + 1).padStart(3)}  ${wrap(why, "     ")}\n`),
     `\nBest so far: ${best.settings.map(({ factor, value, unit }) => `${factor} ${settingText(value)} ${unit}`).join(", ")}, chance ${percent(best.chance)}\n`,
+    `All ${proposals.length} together are expected to raise it by ${(100 * batchGain).toFixed(1)} points.\n`,
     `${wrap(stopping.message)}\n`,
     result.findings.length === 0 ? "" : `\n${findingsText(result.findings)}`,
   ].join("");
