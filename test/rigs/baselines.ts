@@ -1,0 +1,92 @@
+import { buildOutcomeModel } from "../../lib/models/index.js";
+import { randomStream } from "../../lib/numeric/index.js";
+import type { Coupon, Factor, StudyDefinition } from "../../lib/study/index.js";
+import { recommendPreset } from "../../lib/window/index.js";
+import { loggedCoupon, type Operator } from "./closed-loop.js";
+import type { RigOutcome } from "./rig.js";
+
+type Settings = Readonly<Record<string, number>>;
+
+/** The level of a factor nearest to a share of its range. */
+function levelAt({ low, high, step }: Factor, share: number): number {
+  const value = low + Math.min(1, Math.max(0, share)) * (high - low);
+  return Number((low + step! * Math.round((value - low) / step!)).toPrecision(9));
+}
+
+/** An operator whose coupons are spread at random over the region; the preset is the library's. */
+export function scatteringOperator(definition: StudyDefinition, seed: number): Operator {
+  const stream = randomStream(seed).split("scattered");
+  const coupons: Coupon[] = [];
+  let planned: readonly Settings[] = [];
+  return {
+    propose(count) {
+      planned = Array.from({ length: count }, () =>
+        Object.fromEntries(
+          definition.factors.map((factor) => [factor.name, levelAt(factor, stream.uniform())]),
+        ),
+      );
+      return planned;
+    },
+    record(outcomes, day) {
+      outcomes.forEach((outcome, i) => {
+        coupons.push(loggedCoupon(coupons.length, planned[i]!, outcome, day));
+      });
+    },
+    preset() {
+      const found = recommendPreset(buildOutcomeModel(definition, coupons, { seed }));
+      const settings = Object.fromEntries(found.settings.map(({ factor, value }) => [factor, value]));
+      return { settings, claimed: found.conformance.chance };
+    },
+    close() {},
+  };
+}
+
+/** How well a coupon turned out: failures lowest, then by the distance from the middle of the specifications. */
+function merit(definition: StudyDefinition, { passed, measured }: RigOutcome): number {
+  if (Object.values(passed).includes(false)) return Number.NEGATIVE_INFINITY;
+  let sum = 0;
+  for (const { name, spec } of definition.responses) {
+    if (spec?.lower === undefined || spec.upper === undefined) continue;
+    const half = 0.5 * (spec.upper - spec.lower);
+    sum -= ((measured[name]! - 0.5 * (spec.upper + spec.lower)) / half) ** 2;
+  }
+  return sum;
+}
+
+/**
+ * An operator who changes one factor at a time: a batch over the range of each in turn, the others at the best
+ * coupon so far; from the second round on over half the range, then a quarter. The preset is the best coupon;
+ * nothing is claimed of it.
+ */
+export function oneFactorOperator(definition: StudyDefinition, seed: number): Operator {
+  const { factors } = definition;
+  const stream = randomStream(seed).split("one factor");
+  let here: Settings = Object.fromEntries(
+    factors.map((f) => [f.name, levelAt(f, 0.3 + 0.4 * stream.uniform())]),
+  );
+  let best = Number.NEGATIVE_INFINITY;
+  let batch = 0;
+  let planned: readonly Settings[] = [];
+  return {
+    propose(count) {
+      const factor = factors[batch % factors.length]!;
+      const width = 0.5 ** Math.floor(batch / factors.length);
+      const share = (here[factor.name]! - factor.low) / (factor.high - factor.low);
+      const from = Math.min(1 - width, Math.max(0, share - 0.5 * width));
+      planned = Array.from({ length: count }, (_, i) => ({
+        ...here,
+        [factor.name]: levelAt(factor, from + (width * i) / (count - 1)),
+      }));
+      batch++;
+      return planned;
+    },
+    record(outcomes) {
+      outcomes.forEach((outcome, i) => {
+        const found = merit(definition, outcome);
+        if (found > best) [best, here] = [found, planned[i]!];
+      });
+    },
+    preset: () => ({ settings: here, claimed: Number.NaN }),
+    close() {},
+  };
+}
