@@ -48,7 +48,7 @@ export function benchClosedLoop(which = "named", seeds = 5, by = "library", most
 }
 
 const operators = {
-  library: libraryOperator,
+  library: (definition: StudyDefinition, seed: number): Operator => libraryOperator(definition, seed),
   cli: (definition: StudyDefinition, seed: number): Operator =>
     commandLineOperator(definition, seed, fileURLToPath(new URL("../../dist/cli/main.js", import.meta.url))),
   scattered: scatteringOperator,

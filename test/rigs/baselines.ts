@@ -1,8 +1,6 @@
-import { buildOutcomeModel } from "../../lib/models/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
-import type { Coupon, Factor, StudyDefinition } from "../../lib/study/index.js";
-import { recommendPreset } from "../../lib/window/index.js";
-import { loggedCoupon, type Operator } from "./closed-loop.js";
+import type { Factor, StudyDefinition } from "../../lib/study/index.js";
+import { libraryOperator, type Operator } from "./closed-loop.js";
 import type { RigOutcome } from "./rig.js";
 
 type Settings = Readonly<Record<string, number>>;
@@ -16,29 +14,9 @@ function levelAt({ low, high, step }: Factor, share: number): number {
 /** An operator whose coupons are spread at random over the region; the preset is the library's. */
 export function scatteringOperator(definition: StudyDefinition, seed: number): Operator {
   const stream = randomStream(seed).split("scattered");
-  const coupons: Coupon[] = [];
-  let planned: readonly Settings[] = [];
-  return {
-    propose(count) {
-      planned = Array.from({ length: count }, () =>
-        Object.fromEntries(
-          definition.factors.map((factor) => [factor.name, levelAt(factor, stream.uniform())]),
-        ),
-      );
-      return planned;
-    },
-    record(outcomes, day) {
-      outcomes.forEach((outcome, i) => {
-        coupons.push(loggedCoupon(coupons.length, planned[i]!, outcome, day));
-      });
-    },
-    preset() {
-      const found = recommendPreset(buildOutcomeModel(definition, coupons, { seed }));
-      const settings = Object.fromEntries(found.settings.map(({ factor, value }) => [factor, value]));
-      return { settings, claimed: found.conformance.chance };
-    },
-    close() {},
-  };
+  const anywhere = (): Settings =>
+    Object.fromEntries(definition.factors.map((factor) => [factor.name, levelAt(factor, stream.uniform())]));
+  return libraryOperator(definition, seed, (_, count) => Array.from({ length: count }, anywhere));
 }
 
 /** How well a coupon turned out: failures lowest, then by the distance from the middle of the specifications. */

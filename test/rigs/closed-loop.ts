@@ -25,14 +25,23 @@ const byFactor = (
   settings: readonly { readonly factor: string; readonly value: number | string }[],
 ): Settings => Object.fromEntries(settings.map(({ factor, value }) => [factor, value]));
 
-/** An operator who calls the library. */
-export function libraryOperator(definition: StudyDefinition, seed: number): Operator {
+/** Chooses the next coupons of an operator who recommends presets by the library. */
+export type Choice = (coupons: readonly Coupon[], count: number) => readonly Settings[];
+
+/** An operator who calls the library, for the next coupons too unless another choice is given. */
+export function libraryOperator(
+  definition: StudyDefinition,
+  seed: number,
+  choose: Choice = (coupons, count) =>
+    proposeNext(buildOutcomeModel(definition, coupons, { seed }), { coupons: count }).proposals.map(
+      ({ settings }) => byFactor(settings),
+    ),
+): Operator {
   const coupons: Coupon[] = [];
   let planned: readonly Settings[] = [];
   return {
     propose(count) {
-      const model = buildOutcomeModel(definition, coupons, { seed });
-      planned = proposeNext(model, { coupons: count }).proposals.map(({ settings }) => byFactor(settings));
+      planned = choose(coupons, count);
       return planned;
     },
     record(outcomes, day) {
