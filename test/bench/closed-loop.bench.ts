@@ -7,6 +7,7 @@ import {
   libraryOperator,
   loopFigures,
   type Operator,
+  reliability,
   runStudy,
 } from "../rigs/closed-loop.js";
 import { difficulty, drawHostileRigs } from "../rigs/drawn-rig.js";
@@ -44,6 +45,11 @@ export function benchClosedLoop(which = "named", seeds = 5, by = "library", most
   }
   console.log("all studies");
   print(all);
+  for (const { from, to, count, claimed, truth } of reliability(all)) {
+    console.log(
+      `  claims from ${from} to ${Math.min(to, 1)}: ${count}, mean ${claimed.toFixed(3)}, mean truth ${truth.toFixed(3)}`,
+    );
+  }
   return undefined;
 }
 

@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { buildOutcomeModel } from "../../lib/models/index.js";
-import { type RandomStream, randomStream } from "../../lib/numeric/index.js";
+import { mean, type RandomStream, randomStream } from "../../lib/numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../lib/study/index.js";
 import { proposeNext, recommendPreset } from "../../lib/window/index.js";
 import { type RigFormulas, type RigOutcome, runCoupon, trueChance } from "./rig.js";
@@ -204,8 +204,28 @@ export function loopFigures(results: readonly Checkpoint[]): readonly LoopFigure
       median: at(0.5),
       tenth: at(0.1),
       good: portion(({ share }) => share >= 0.8),
-      bias: own.reduce((sum, { claimed, truth }) => sum + claimed - truth, 0) / own.length,
+      bias: mean(own.map(({ claimed, truth }) => claimed - truth)),
       overclaimed: portion(({ claimed, truth }) => claimed > 0.9 && truth < 0.5),
     };
+  });
+}
+
+/** Claims sorted into bins, with what was true of them. */
+export interface ReliabilityBin {
+  readonly from: number;
+  readonly to: number;
+  readonly count: number;
+  readonly claimed: number;
+  readonly truth: number;
+}
+
+/** Reliability of the claims: in a bin of claims near 0.9 the mean truth should be near 0.9. */
+export function reliability(results: readonly Checkpoint[]): readonly ReliabilityBin[] {
+  const edges = [0, 0.5, 0.7, 0.8, 0.9, 1.001];
+  return edges.slice(1).flatMap((to, i): ReliabilityBin[] => {
+    const own = results.filter(({ claimed }) => claimed >= edges[i]! && claimed < to);
+    if (own.length === 0) return [];
+    const claimed = mean(own.map((result) => result.claimed));
+    return [{ from: edges[i]!, to, count: own.length, claimed, truth: mean(own.map(({ truth }) => truth)) }];
   });
 }
