@@ -34,7 +34,11 @@ export interface ConformanceChartData {
   }[];
   readonly recommended?: { readonly x: number; readonly y: number };
   /** Settings held constant in this cut. */
-  readonly held?: readonly { readonly name: string; readonly value: number; readonly unit: string }[];
+  readonly held?: readonly {
+    readonly name: string;
+    readonly value: number | string;
+    readonly unit: string;
+  }[];
 }
 
 /** Classes of chance: lower bound, label, colour from pale (never) to deep (surely). */
@@ -86,7 +90,7 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
   const y = channel("y", data.ySetting, cellEdges(data.y));
   const failed = coupons.filter((coupon) => !coupon.passed).length;
   const heldText = held.map(({ name, value, unit }) =>
-    `${words(name)} ${printedNumber(value)} ${printedUnit(unit)}`.trim(),
+    `${words(name)} ${typeof value === "number" ? printedNumber(value) : value} ${printedUnit(unit)}`.trim(),
   );
   const layers: ChartPart[] = [
     {

@@ -7,6 +7,7 @@ import {
   type StudyFit,
 } from "../models/index.js";
 import type { Coupon, StudyDefinition } from "../study/index.js";
+import { withUnit } from "../units/index.js";
 import { blockOf } from "./draw-study.js";
 import { chartEffects } from "./effects.js";
 import { chartNormalQuantiles } from "./normal-quantiles.js";
@@ -39,7 +40,8 @@ export function drawResponse(
     level: quality.level,
     held: varied
       .map(
-        ({ name, unit }) => `${name.replaceAll("_", " ")} ${Number(Number(at[name]).toPrecision(4))} ${unit}`,
+        ({ name, unit }) =>
+          `${name.replaceAll("_", " ")} ${withUnit(String(Number(Number(at[name]).toPrecision(4))), unit)}`,
       )
       .join(", "),
     panels: varied.map(({ name, unit, low, high }) => {

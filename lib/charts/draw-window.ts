@@ -38,9 +38,7 @@ export function drawConformance(
     coupons: judged.filter(({ x, y }) => Number.isFinite(x) && Number.isFinite(y)),
     recommended: { x: Number(at.get(map.x.factor)), y: Number(at.get(map.y.factor)) },
     held: best.settings.flatMap(({ factor, value, unit }) =>
-      factor === map.x.factor || factor === map.y.factor || typeof value !== "number"
-        ? []
-        : [{ name: factor, value, unit }],
+      factor === map.x.factor || factor === map.y.factor ? [] : [{ name: factor, value, unit }],
     ),
   });
 }

@@ -1,4 +1,5 @@
 import { requireNumber } from "../errors/index.js";
+import { withUnit } from "../units/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -62,9 +63,7 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
     `Residuals of ${words(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
       `${count(blocks.length, "block")}; ${beyond.length} beyond ±${printedNumber(limit)}.`,
     `${sentence(words(response.name))}: residuals in run order`,
-    [
-      `Shading sets the blocks apart. Dashed: ±${printedNumber(limit)}${response.unit === "1" ? "" : ` ${response.unit}`}.`,
-    ],
+    [`Shading sets the blocks apart. Dashed: ±${withUnit(printedNumber(limit), response.unit)}.`],
     {
       width: 520,
       height: 240,

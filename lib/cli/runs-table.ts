@@ -1,10 +1,16 @@
 import { significant } from "../numeric/index.js";
 import type { StudyDefinition } from "../study/index.js";
+import { headed } from "../units/index.js";
 import { textTable } from "./text.js";
 
 /** A setting as a shop writes it: numbers short, names as they are. */
 export function settingText(value: number | string | undefined): string {
   return typeof value === "number" ? String(Number(significant(value, 5))) : (value ?? "-");
+}
+
+/** A range of settings; the level alone for a category, which has no range. */
+export function rangeText(low: number | string, high: number | string): string {
+  return typeof low === "string" ? low : `${settingText(low)} to ${settingText(high)}`;
 }
 
 /** Planned runs as a table in run order. */
@@ -16,7 +22,7 @@ export function runsTable(
     [
       { title: "run", align: "right" },
       ...definition.factors.map(({ name, unit }) => ({
-        title: `${name} [${unit}]`,
+        title: headed(name, unit),
         align: "right" as const,
       })),
       { title: "role" },

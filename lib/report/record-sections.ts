@@ -2,6 +2,7 @@ import { drawCorrelations, drawStations } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
 import { percent, significant } from "../numeric/index.js";
 import type { Study } from "../study/index.js";
+import { headed } from "../units/index.js";
 import type { ReportSection } from "./document.js";
 import type { StudyResults } from "./results.js";
 import { cell, words } from "./words.js";
@@ -66,11 +67,11 @@ export function recordSection(study: Study): ReportSection {
         columns: [
           { heading: "Coupon" },
           ...definition.factors.map(({ name, unit }) => ({
-            heading: `${words(name)} [${unit}]`,
+            heading: headed(words(name), unit),
             numeric: true,
           })),
           ...responses.map(({ name, unit, kind }) => ({
-            heading: kind === "measured" ? `${words(name)} [${unit}]` : words(name),
+            heading: kind === "measured" ? headed(words(name), unit) : words(name),
             numeric: kind !== "passFail",
           })),
           { heading: "Verdict" },

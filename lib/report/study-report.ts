@@ -127,6 +127,7 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
 
 function windowSection({ study, model, fit }: StudyResults, window: ProcessWindow): ReportSection {
   const map = drawConformance(study.definition, selectLayers(study.coupons, fit?.layers).coupons, window);
+  const numeric = study.definition.factors.some(({ kind }) => kind !== "category");
   return {
     heading: "Process window",
     paragraphs: [
@@ -142,11 +143,15 @@ function windowSection({ study, model, fit }: StudyResults, window: ProcessWindo
                 "Chance that a coupon meets every specification, the other settings at their recommended values.",
             },
           ]),
-      {
-        spec: drawWindowRanges(study.definition, window),
-        caption: "How far the settings may move, all at once.",
-      },
-      ...(model === undefined
+      ...(numeric
+        ? [
+            {
+              spec: drawWindowRanges(study.definition, window),
+              caption: "How far the settings may move, all at once.",
+            },
+          ]
+        : []),
+      ...(model === undefined || !numeric
         ? []
         : [{ spec: drawChanceProfiles(model, window), caption: "The chance along each setting alone." }]),
     ],

@@ -1,5 +1,5 @@
 import type { Issue } from "../errors/index.js";
-import { findUnit, isUnit, sameDimension, unitsLike } from "../units/index.js";
+import { findUnit, headed, isUnit, sameDimension, unitsLike } from "../units/index.js";
 import { type Column, findColumn, isNumeric, isPlainNumber } from "./column.js";
 import { reservedNames } from "./complete-definition.js";
 import type { StudyDefinition } from "./definition.js";
@@ -128,5 +128,5 @@ function contextFault(
 /** How the header of a known column is written. */
 export function titleFor(definition: StudyDefinition, name: string): string {
   const column = findColumn(definition, name);
-  return isNumeric(column) && "unit" in column && column.unit !== "1" ? `${name} [${column.unit}]` : name;
+  return isNumeric(column) && "unit" in column ? headed(name, column.unit) : name;
 }

@@ -1,4 +1,5 @@
 import { requireThat } from "../errors/index.js";
+import { headed } from "../units/index.js";
 import { toStudyUnit } from "./column.js";
 import { contextUnits } from "./context-units.js";
 import type { Coupon } from "./coupon.js";
@@ -64,7 +65,7 @@ function exportColumns(definition: StudyDefinition, coupons: readonly Coupon[]):
 
 function contextColumns(coupons: readonly Coupon[]): readonly ExportColumn[] {
   return [...contextUnits(coupons)].map(([name, unit]) => ({
-    title: `${name} [${unit}]`,
+    title: headed(name, unit),
     cell: ({ context }) => {
       const found = context[name];
       return found === undefined ? undefined : toStudyUnit(found.value, found.unit, unit);

@@ -32,7 +32,7 @@ export function growEllipsoid(
 ): WindowEllipsoid | undefined {
   const numeric = grid.axes.flatMap((axis, j) => (axis.category ? [] : [j]));
   const n = numeric.length;
-  if (above.length < 5 * n) return undefined;
+  if (n === 0 || above.length < 5 * n) return undefined;
   const origin = numeric.map((j) => Number(grid.axes[j]!.values[centre[j]!]!));
   const ranges = numeric.map((j) => spanOf(grid, j));
   const covariance = new Float64Array(n * n);

@@ -7,6 +7,7 @@ import { type Conformance, conformanceAt } from "./conformance.js";
 import { growEllipsoid, type WindowEllipsoid } from "./ellipsoid.js";
 import type { GridPoint } from "./grid.js";
 import { type ChanceMap, chanceMap } from "./map.js";
+import { unspecified } from "./unspecified.js";
 
 /** Choices of {@link findWindow}. */
 export interface WindowOptions {
@@ -152,22 +153,11 @@ function windowFindings(model: OutcomeModel, best: number, asked: number): reado
     findings.push({
       code: "level-not-reached",
       severity: "warning",
-      message: `no setting reaches a chance of ${asked}; the best known one has ${best.toFixed(2)}`,
+      message: `no setting reaches a chance of ${asked}; the best known one has ${best.toFixed(3)}`,
       advice: "run the coupons proposed next, widen a factor range, or loosen the tightest specification",
     });
   }
-  const unspecified = model.definition.responses.filter(
-    ({ kind, spec }) => kind === "measured" && spec === undefined,
-  );
-  if (unspecified.length > 0) {
-    findings.push({
-      code: "no-specification",
-      severity: "warning",
-      message: `study.json does not say which ${unspecified.map(({ name }) => name).join(" and ")} is good, so any value counts as conforming`,
-      advice: 'add a "spec" with lower and upper to the response',
-      about: unspecified.map(({ name }) => name),
-    });
-  }
+  findings.push(...unspecified(model.definition));
   if (model.coupons === 0) {
     findings.push({
       code: "no-coupons",

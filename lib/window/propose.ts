@@ -10,6 +10,7 @@ import { hardGroups } from "./hard-factors.js";
 import type { Scored } from "./pool.js";
 import { reasonFor } from "./reason.js";
 import { type StoppingAdvice, stoppingAdvice } from "./stopping.js";
+import { unspecified } from "./unspecified.js";
 
 /** What the next coupons are for: to learn where coupons survive, to hit the specification, to pin the edge. */
 export type Aim = "explore" | "hit" | "edge";
@@ -122,8 +123,24 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
     ),
     stopping: stoppingAdvice(model, matrix, passes, best.score),
     seed,
-    findings: model.findings,
+    findings: [
+      ...model.findings,
+      ...unspecified(model.definition),
+      ...fewSettings(coupons, proposals.length),
+    ],
   };
+}
+
+function fewSettings(asked: number, found: number): readonly Finding[] {
+  if (found >= asked) return [];
+  return [
+    {
+      code: "few-settings",
+      severity: "warning",
+      message: `${asked} coupons were asked for, but only ${found} different settings come into question`,
+      advice: "repeat some of these settings, make a step finer or widen a factor",
+    },
+  ];
 }
 
 /** Settings worth comparing: the best ones to hit; some from everywhere else to explore and for the edge. */

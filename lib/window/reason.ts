@@ -31,7 +31,11 @@ export function reasonFor(
   }
   const physics = physicsOf(model, settings);
   if (model.coupons === 0) {
-    return `before any coupon, by the physics and one guess at its constants: ${physics} lay the specified bead; ${percent(known.survival)} of such coupons survive as far as is known`;
+    const place =
+      physics === ""
+        ? "before any coupon, and with no physics for these factors: a setting away from the others"
+        : `before any coupon, by the physics and one guess at its constants: ${physics} lay the specified bead`;
+    return `${place}; ${percent(known.survival)} of such coupons survive as far as is known`;
   }
   if (role === "explore") {
     return `likely to teach: the chance here, ${percent(known.chance)}, is only known to lie between ${range}, and ${percent(known.survival)} of such coupons survive; ${gain}`;
@@ -46,7 +50,7 @@ function weakestOf(known: Known): string {
   return weakest === undefined ? "nothing is judged" : `most at risk: ${weakest[0]}, ${percent(weakest[1])}`;
 }
 
-/** The physical quantities that place a first coupon. */
+/** The physical quantities that place a first coupon; empty where none is known. */
 function physicsOf(model: OutcomeModel, settings: Settings): string {
   const physics = rigPhysics(model.definition);
   const setting = physicalSettingOf(model.definition, settings);
@@ -61,5 +65,5 @@ function physicsOf(model: OutcomeModel, settings: Settings): string {
     if (value === undefined) return [];
     return [as === "%" ? `${percent(value)} ${words}` : `${value.toFixed(digits)} ${words}`];
   });
-  return parts.length === 0 ? "these settings" : parts.join(", ");
+  return parts.join(", ");
 }

@@ -39,7 +39,7 @@ export function stoppingAdvice(
     perfect += top / draws;
   }
   const left = Math.max(0, perfect - Math.max(...means));
-  const share = (value: number): string => value.toFixed(3);
+  const points = (value: number): string => `${(100 * value).toFixed(1)} points`;
   if (model.coupons > 0 && gain < SMALL.gain && left < SMALL.left) {
     const advice = best >= 0.5 ? "confirm" : "stop";
     const what =
@@ -50,13 +50,16 @@ export function stoppingAdvice(
       advice,
       gainPerCoupon: gain,
       leftToGain: left,
-      message: `the next coupon would raise the best chance by ${share(gain)} at most; ${what}`,
+      message: `the next coupon would raise the best chance by ${points(gain)} at most; ${what}`,
     };
   }
   return {
     advice: "go-on",
     gainPerCoupon: gain,
     leftToGain: left,
-    message: `more coupons pay: one raises the best chance by up to ${share(gain)}, and up to ${share(left)} is left to gain`,
+    message:
+      model.coupons === 0
+        ? `nothing is logged yet: run the first coupons; up to ${points(left)} are left to gain`
+        : `more coupons pay: one raises the best chance by up to ${points(gain)}, and up to ${points(left)} are left to gain`,
   };
 }

@@ -11,6 +11,7 @@ import {
   type StudyFit,
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
+import { withUnit } from "../../units/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, words } from "../options.js";
@@ -121,7 +122,7 @@ function formText(form: FreeForm): string {
   const surface = form.form === "linear" || form.form === "quadratic";
   const test = form.lackOfFit;
   return [
-    `  ${significant(form.atReference.estimate)}${form.unit === "1" ? "" : ` ${form.unit}`} (${range(form.atReference)}) ${referenceText(form)}, ${form.n} coupons\n`,
+    `  ${withUnit(significant(form.atReference.estimate), form.unit)} (${range(form.atReference)}) ${referenceText(form)}, ${form.n} coupons\n`,
     coefficientTable(surface ? "per half range" : "exponent", form.coefficients, form.level),
     test === undefined
       ? "  no repeats: lack of fit cannot be tested\n"

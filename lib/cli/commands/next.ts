@@ -1,6 +1,7 @@
 import { type Command, Option } from "commander";
 import { percent } from "../../numeric/index.js";
 import type { Study, StudyDefinition } from "../../study/index.js";
+import { withUnit } from "../../units/index.js";
 import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -73,7 +74,7 @@ function nextText(definition: StudyDefinition, result: Proposals): string {
     runsTable(definition, plannedRuns(result)),
     "\nWhy\n",
     ...proposals.map(({ why }, i) => `${String(i + 1).padStart(3)}  ${wrap(why, "     ")}\n`),
-    `\nBest so far: ${best.settings.map(({ factor, value, unit }) => `${factor} ${settingText(value)} ${unit}`).join(", ")}, chance ${percent(best.chance)}\n`,
+    `\nBest so far: ${best.settings.map(({ factor, value, unit }) => `${factor} ${withUnit(settingText(value), unit)}`).join(", ")}, chance ${percent(best.chance)}\n`,
     `All ${proposals.length} together are expected to raise it by ${(100 * batchGain).toFixed(1)} points.\n`,
     `${wrap(stopping.message)}\n`,
     result.findings.length === 0 ? "" : `\n${findingsText(result.findings)}`,

@@ -2,12 +2,13 @@ import type { Command } from "commander";
 import { percent, significant } from "../../numeric/index.js";
 import { formatPreset, makePreset, type Preset, presetCsv, presetJsonSchema } from "../../presets/index.js";
 import type { Study } from "../../study/index.js";
+import { headed } from "../../units/index.js";
 import { recommendPreset } from "../../window/index.js";
 import { printJson, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
-import { settingText } from "../runs-table.js";
+import { rangeText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface PresetOptions extends OutcomeOptions {
@@ -50,8 +51,6 @@ export function presetOf(
 /** The preset as text for a terminal. */
 export function presetText(preset: Preset): string {
   const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
-  const spread = (low: number | string, high: number | string): string =>
-    `${settingText(low)} to ${settingText(high)}`;
   return [
     `Preset for ${preset.study} (ISO 4063 process ${preset.process}, ${preset.wire.classification} ${preset.wire.diameter.value} ${preset.wire.diameter.unit}), from ${preset.basis.coupons} coupons\n\n`,
     textTable(
@@ -59,9 +58,9 @@ export function presetText(preset: Preset): string {
       preset.settings.map(({ name, value, unit }) => {
         const found = range.get(name);
         return [
-          `${name} [${unit}]`,
+          headed(name, unit),
           settingText(value),
-          found === undefined ? "" : spread(found.low, found.high),
+          found === undefined ? "" : rangeText(found.low, found.high),
         ];
       }),
     ),
@@ -74,7 +73,7 @@ export function presetText(preset: Preset): string {
         { title: "within spec", align: "right" },
       ],
       preset.predicted.map((p) => [
-        `${p.name} [${p.unit}]`,
+        headed(p.name, p.unit),
         significant(p.median),
         `${significant(p.lower)} to ${significant(p.upper)}`,
         percent(p.chance),

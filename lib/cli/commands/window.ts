@@ -1,6 +1,7 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
 import { percent, significant } from "../../numeric/index.js";
+import { headed, withUnit } from "../../units/index.js";
 import {
   type DriftSensitivity,
   driftSensitivity,
@@ -14,7 +15,7 @@ import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber, words } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
-import { settingText } from "../runs-table.js";
+import { rangeText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface WindowCommandOptions extends OutcomeOptions {
@@ -83,7 +84,7 @@ export function windowText(window: ProcessWindow): string {
   const { conformance } = best;
   const parts = { ...conformance.perResponse, ...conformance.perCheck };
   return [
-    `Setting most likely to conform: ${best.settings.map(({ factor, value, unit }) => `${factor} ${settingText(value)} ${unit}`).join(", ")}\n`,
+    `Setting most likely to conform: ${best.settings.map(({ factor, value, unit }) => `${factor} ${withUnit(settingText(value), unit)}`).join(", ")}\n`,
     `Chance of a conforming coupon ${percent(conformance.chance)} (90 % interval ${percent(conformance.interval[0])} to ${percent(conformance.interval[1])})\n`,
     `  of which ${Object.entries(parts)
       .map(([name, value]) => `${name} ${percent(value)}`)
@@ -97,10 +98,10 @@ export function windowText(window: ProcessWindow): string {
         { title: "this one alone", align: "right" },
       ],
       ranges.map((r) => [
-        `${r.factor} [${r.unit}]`,
+        headed(r.factor, r.unit),
         settingText(r.best),
-        `${settingText(r.low)} to ${settingText(r.high)}`,
-        `${settingText(r.aloneLow)} to ${settingText(r.aloneHigh)}`,
+        rangeText(r.low, r.high),
+        rangeText(r.aloneLow, r.aloneHigh),
       ]),
     ),
     `\n${wrap(`${percent(volume.share, 1)} of all allowed settings keep that chance (90 % interval ${percent(volume.interval[0], 1)} to ${percent(volume.interval[1], 1)}).`)}\n`,
@@ -121,7 +122,7 @@ function driftText(drift: readonly DriftSensitivity[]): string {
       { title: "up to", align: "right" },
     ],
     drift.map((d) => [
-      `${d.factor} [${d.unit}]`,
+      headed(d.factor, d.unit),
       percent(d.chanceBelow),
       percent(d.chanceAbove),
       off(d.allowedDown, "-"),
@@ -147,7 +148,7 @@ function tradeOffText({ safest, fastest, cheapest }: TradeOffs): string {
       ],
     ];
   };
-  return `\nTrade-offs, per metre of bead (${safest.settings.map(({ factor, unit }) => `${factor} [${unit}]`).join(", ")})\n${textTable(
+  return `\nTrade-offs, per metre of bead (${safest.settings.map(({ factor, unit }) => headed(factor, unit)).join(", ")})\n${textTable(
     [
       { title: "" },
       { title: "chance", align: "right" },
