@@ -4,6 +4,7 @@ import { makeBasis } from "./basis.js";
 import { EXACT, makeCheckChance } from "./check-chance.js";
 import { toCoordinates } from "./coordinates.js";
 import type { OutcomeModel } from "./outcome-model.js";
+import { makeSettingNoise } from "./setting-noise.js";
 
 /** Room for one prediction, on the links' scales; reused from call to call. */
 export interface Prediction {
@@ -45,7 +46,9 @@ export function makePredictor(model: OutcomeModel): Predictor {
   const responses = latent.links.length;
   const weights = posteriors.map((posterior) => Float64Array.from(posterior.weights));
   const roots = posteriors.map((posterior) => columns(posterior.root, size));
-  const drawn = model.draws.map((draws) => draws.map((draw) => Float64Array.from(draw)));
+  const drawn = Array.from({ length: model.drawCount }, (_, m) =>
+    model.draws.map((draws) => Float64Array.from(draws[m]!)),
+  );
   const coefficients = latent.links.map((link) => Float64Array.from(link.coefficients));
   const offsets = latent.links.map(
     (link) => [link.offset.constant, Float64Array.from(link.offset.slopes)] as const,
@@ -116,44 +119,11 @@ export function makePredictor(model: OutcomeModel): Predictor {
     return ca[first]! * cb[second]! + ca[second]! * cb[first]!;
   };
   const here = new Float64Array(axes);
-  const moving = coordinates.flatMap((axis, j) => (axis.settingSd > 0 ? [j] : []));
-  const variances = moving.length === 0 ? EXACT : new Float64Array(axes);
-  const gradientOf = weights.map((own) => basis.gradientOf(own));
-  const gradients = weights.map(() => new Float64Array(axes));
-  // Standard deviation of each response (row) by how loosely each moving axis is held; NaN until asked for.
-  const looseness = new Float64Array(responses * moving.length);
-  /** Forgets what the last point said of loosely held settings. */
-  const forgetLooseness = (point: Float64Array): void => {
-    for (const j of moving) variances[j] = axisSd(coordinates[j]!, point[j]!) ** 2;
-    looseness.fill(Number.NaN);
-    for (const gradient of gradients) gradient[0] = Number.NaN;
-  };
-  const findLooseness = (r: number): void => {
-    const row = r * moving.length;
-    if (!Number.isNaN(looseness[row]!)) return;
-    for (let l = 0; l < latents; l++) {
-      if (coefficients[r]![l] === 0 || !Number.isNaN(gradients[l]![0]!)) continue;
-      gradientOf[l]!(gradients[l]!);
-    }
-    for (let k = 0; k < moving.length; k++) {
-      const j = moving[k]!;
-      let slope = offsets[r]![1][j]!;
-      for (let l = 0; l < latents; l++) {
-        const coefficient = coefficients[r]![l]!;
-        if (coefficient !== 0) slope += coefficient * gradients[l]![j]!;
-      }
-      looseness[row + k] = slope * Math.sqrt(variances[j]!);
-    }
-  };
-  const settingNoise = (a: number, b: number): number => {
-    findLooseness(a);
-    findLooseness(b);
-    return dot(looseness, a * moving.length, looseness, b * moving.length, moving.length);
-  };
+  const noise = makeSettingNoise(coordinates, latent.links, basis, weights);
   const addSettingNoise = (into: Prediction): void => {
-    if (moving.length === 0) return;
+    if (noise.variances === EXACT) return;
     for (let a = 0; a < responses; a++) {
-      for (let b = 0; b < responses; b++) into.covariance[a * responses + b]! += settingNoise(a, b);
+      for (let b = 0; b < responses; b++) into.covariance[a * responses + b]! += noise.covariance(a, b);
     }
   };
 
@@ -167,7 +137,7 @@ export function makePredictor(model: OutcomeModel): Predictor {
       for (let j = 0; j < axes; j++) here[j] = point[j]!;
       for (let t = 0; t < shared.length; t++) shared[t] = Number.NaN;
       for (let l = 0; l < latents; l++) doubt[l] = Number.NaN;
-      if (moving.length > 0) forgetLooseness(point);
+      noise.moveTo(point);
       weigh(weights);
       toResponses(point, into);
     },
@@ -183,7 +153,7 @@ export function makePredictor(model: OutcomeModel): Predictor {
       addSettingNoise(into);
     },
     variance(r) {
-      let total = drawCovariance[r * responses + r]! + (moving.length === 0 ? 0 : settingNoise(r, r));
+      let total = drawCovariance[r * responses + r]! + noise.covariance(r, r);
       for (let l = 0; l < latents; l++) {
         const coefficient = coefficients[r]![l]!;
         if (coefficient !== 0) total += coefficient ** 2 * latentDoubt(l);
@@ -195,21 +165,16 @@ export function makePredictor(model: OutcomeModel): Predictor {
       return total;
     },
     drawMeans(m, into) {
-      for (let l = 0; l < latents; l++) hidden[l] = dot(drawn[l]![m]!, 0, functions, 0, size);
+      weigh(drawn[m]!);
       toResponses(here, into);
     },
     drawSpread(into) {
       into.covariance.set(drawCovariance);
       addSettingNoise(into);
     },
-    pass: (c) => checks[c]!.average(here, variances),
-    drawPass: (c, m) => checks[c]!.draw(m, here, variances),
+    pass: (c) => checks[c]!.average(here, noise.variances),
+    drawPass: (c, m) => checks[c]!.draw(m, here, noise.variances),
   };
-}
-
-/** Standard deviation of a setting on its axis. */
-function axisSd(axis: OutcomeModel["coordinates"][number], at: number): number {
-  return axis.kind === "log" ? axis.settingSd / Math.exp(axis.centre + at) : axis.settingSd / axis.scale;
 }
 
 /** Lower triangle of a form x' C x: the entries above the diagonal added to those below. */

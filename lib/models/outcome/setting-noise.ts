@@ -1,0 +1,64 @@
+import { dot } from "../../numeric/index.js";
+import type { Basis } from "./basis.js";
+import { EXACT } from "./check-chance.js";
+import type { Coordinate } from "./coordinates.js";
+import type { ResponseLink } from "./latent.js";
+
+/** What loosely held settings do to the measured responses, to first order, at one point after another. */
+export interface SettingNoise {
+  /** Takes a point, at which the basis was just evaluated. */
+  readonly moveTo: (point: Float64Array) => void;
+  /** Variances of what the rig holds along each axis about the point; {@link EXACT} when it holds all exactly. */
+  readonly variances: Float64Array;
+  /** Covariance of responses `a` and `b`; worked out when asked for. */
+  readonly covariance: (a: number, b: number) => number;
+}
+
+/** Makes the noise of settings ready for many points. The basis is shared with whoever evaluates it. */
+export function makeSettingNoise(
+  coordinates: readonly Coordinate[],
+  links: readonly ResponseLink[],
+  basis: Basis,
+  weights: readonly Float64Array[],
+): SettingNoise {
+  const moving = coordinates.flatMap((axis, j) => (axis.settingSd > 0 ? [j] : []));
+  if (moving.length === 0) return { moveTo: () => undefined, variances: EXACT, covariance: () => 0 };
+  const variances = new Float64Array(coordinates.length);
+  const gradientOf = weights.map((own) => basis.gradientOf(own));
+  // NaN until worked out at the present point: the gradients, and the rows of `looseness`.
+  const gradients = weights.map(() => new Float64Array(coordinates.length));
+  /** Standard deviation of each response (row) by how loosely each moving axis is held. */
+  const looseness = new Float64Array(links.length * moving.length);
+  const loosenessOf = (r: number): void => {
+    const row = r * moving.length;
+    if (!Number.isNaN(looseness[row]!)) return;
+    const { coefficients, offset } = links[r]!;
+    for (let k = 0; k < moving.length; k++) looseness[row + k] = offset.slopes[moving[k]!]!;
+    for (let l = 0; l < weights.length; l++) {
+      const coefficient = coefficients[l]!;
+      if (coefficient === 0) continue;
+      const gradient = gradients[l]!;
+      if (Number.isNaN(gradient[0]!)) gradientOf[l]!(gradient);
+      for (let k = 0; k < moving.length; k++) looseness[row + k]! += coefficient * gradient[moving[k]!]!;
+    }
+    for (let k = 0; k < moving.length; k++) looseness[row + k]! *= Math.sqrt(variances[moving[k]!]!);
+  };
+  return {
+    moveTo(point) {
+      for (const j of moving) variances[j] = axisSd(coordinates[j]!, point[j]!) ** 2;
+      looseness.fill(Number.NaN);
+      for (const gradient of gradients) gradient[0] = Number.NaN;
+    },
+    variances,
+    covariance(a, b) {
+      loosenessOf(a);
+      loosenessOf(b);
+      return dot(looseness, a * moving.length, looseness, b * moving.length, moving.length);
+    },
+  };
+}
+
+/** Standard deviation of a setting on its axis. */
+function axisSd(axis: Coordinate, at: number): number {
+  return axis.kind === "log" ? axis.settingSd / Math.exp(axis.centre + at) : axis.settingSd / axis.scale;
+}
