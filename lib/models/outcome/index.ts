@@ -1,8 +1,8 @@
 export { type Coordinate, toCoordinates } from "./coordinates.js";
+export type { CheckModel } from "./fit-checks.js";
 export type { OlderStudy } from "./older-study.js";
 export {
   buildOutcomeModel,
-  type CheckModel,
   type OutcomeModel,
   type OutcomeModelOptions,
 } from "./outcome-model.js";

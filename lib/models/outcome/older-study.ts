@@ -6,20 +6,12 @@ import { couponOutcomes } from "./coupon-outcomes.js";
 import { type LatentModel, latentModel } from "./latent.js";
 import { latentValue } from "./latent-value.js";
 import { physicalLogs } from "./physical-logs.js";
+import type { SeenCoupon } from "./seen-coupon.js";
 
 /** A study to start from: another wire, another diameter, the rig before a rebuild. */
 export interface OlderStudy {
   readonly definition: StudyDefinition;
   readonly coupons: readonly Coupon[];
-}
-
-/** An older coupon as the new study sees it. */
-export interface OlderCoupon {
-  readonly point: Float64Array;
-  readonly block: number;
-  /** Hidden quantities by their place in the new study. */
-  readonly latents: ReadonlyMap<number, number>;
-  readonly passed: Readonly<Record<string, boolean>>;
 }
 
 /**
@@ -32,7 +24,7 @@ export function olderCoupons(
   definition: StudyDefinition,
   coordinates: readonly Coordinate[],
   latent: LatentModel,
-): readonly OlderCoupon[] {
+): readonly SeenCoupon[] {
   const axes = studyCoordinates(older.definition);
   const outcomes = couponOutcomes(older.definition, older.coupons);
   const logs = physicalLogs(older.definition, axes, older.coupons);
@@ -44,7 +36,7 @@ export function olderCoupons(
     );
     return target < 0 ? [] : [{ link, target: latent.links[target]! }];
   });
-  return outcomes.coupons.flatMap((coupon): OlderCoupon[] => {
+  return outcomes.coupons.flatMap((coupon): SeenCoupon[] => {
     const settings = inNewUnits(older.definition, definition, coupon.settings);
     if (settings === undefined) return [];
     const latents = new Map<number, number>();

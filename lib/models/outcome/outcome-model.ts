@@ -1,31 +1,21 @@
 import type { Finding } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { type Basis, type BasisShape, chooseBasis, makeBasis } from "./basis.js";
-import type { BoundaryDraw } from "./boundary.js";
-import { makeCheckChance } from "./check-chance.js";
+import { type BasisShape, chooseBasis, makeBasis } from "./basis.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
+import { type CheckModel, fitChecks } from "./fit-checks.js";
+import { fitLatents } from "./fit-latents.js";
 import { type LatentModel, latentModel } from "./latent.js";
-import { fitLatent, type LatentPosterior } from "./latent-fit.js";
+import type { LatentPosterior } from "./latent-fit.js";
 import { drawWeights, type LatentTie, tieLatents } from "./latent-tie.js";
 import { latentValue } from "./latent-value.js";
-import { failureMargins, type Margin } from "./margins.js";
+import { failureMargins } from "./margins.js";
 import { type OlderStudy, olderCoupons } from "./older-study.js";
 import { physicalLogs } from "./physical-logs.js";
 import { responseScatter } from "./response-scatter.js";
-import { type CheckedPoint, drawBoundaries } from "./survival-fit.js";
-import { chooseInflation, OLDER_VERDICT_WEIGHT, type Transfer, verdictWeight } from "./transfer.js";
-
-/** A pass/fail check and the posterior draws of the boundary beyond which it fails. */
-export interface CheckModel {
-  readonly name: string;
-  readonly margins: readonly Margin[];
-  /** The first ones go with the draws of the weights; the others sharpen averages. */
-  readonly draws: readonly BoundaryDraw[];
-  readonly coupons: number;
-  readonly failures: number;
-}
+import type { SeenCoupon } from "./seen-coupon.js";
+import type { Transfer } from "./transfer.js";
 
 /** Posterior of everything a coupon can show, at any setting of the study. Plain data. */
 export interface OutcomeModel {
@@ -60,9 +50,6 @@ export interface OutcomeModelOptions {
   readonly older?: OlderStudy;
 }
 
-/** Draws of each check per draw of everything: averages over boundaries are the roughest. */
-const BOUNDARIES = 2;
-
 /**
  * Fits what measured responses and pass/fail checks do over the settings of a study. It answers from the
  * first coupon on, and from none: width from an energy balance, height from conservation of mass, failures
@@ -85,90 +72,37 @@ export function buildOutcomeModel(
   const logs = physicalLogs(definition, coordinates, coupons);
   const outcomes = couponOutcomes(definition, coupons);
   const latent = latentModel(definition, coordinates, logs, outcomes.values);
-  const points = outcomes.coupons.map((coupon) => toCoordinates(coordinates, coupon.settings));
-  const measuredIndex = outcomes.coupons.flatMap((coupon, i) =>
-    Object.keys(coupon.measured).length > 0 ? [i] : [],
-  );
+  const own = outcomes.coupons.map((coupon): SeenCoupon => {
+    const point = toCoordinates(coordinates, coupon.settings);
+    const latents = latent.links.flatMap((link) => {
+      const value = latentValue(latent, link, coupon.measured, point);
+      return value === undefined ? [] : [[link.own, value] as const];
+    });
+    return { point, block: coupon.block, latents: new Map(latents), passed: coupon.passed };
+  });
   const older =
     options.older === undefined ? [] : olderCoupons(options.older, definition, coordinates, latent);
-  const shown = [
-    ...measuredIndex.map((i) => points[i]!),
-    ...older.filter(({ latents }) => latents.size > 0).map(({ point }) => point),
-  ];
-  const basis = chooseBasis(coordinates, shown);
-  const evaluate = makeBasis(basis);
-  const rows = points.map((point) => basisRow(evaluate, point));
-  const latentValues = latent.links.map((link) =>
-    measuredIndex.flatMap((i) => {
-      const value = latentValue(latent, link, outcomes.coupons[i]!.measured, points[i]!);
-      return value === undefined ? [] : [{ i, value }];
-    }),
+  const measured = outcomes.coupons.map((coupon) => Object.keys(coupon.measured).length > 0);
+  const shown = [...own.filter((_, i) => measured[i]), ...older.filter(({ latents }) => latents.size > 0)];
+  const basis = chooseBasis(
+    coordinates,
+    shown.map(({ point }) => point),
   );
-  const olderRows = older.map(({ point }) => basisRow(evaluate, point));
-  const inflation: Record<string, number> = {};
-  const posteriors = latent.priors.map((prior, l) => {
-    const found = latentValues[l]!;
-    const data = {
-      rows: found.map(({ i }) => rows[i]!),
-      values: found.map(({ value }) => value),
-      blocks: found.map(({ i }) => outcomes.coupons[i]!.block),
-    };
-    const known = older.flatMap(({ latents, block }, i) => {
-      const value = latents.get(l);
-      return value === undefined ? [] : [{ row: olderRows[i]!, value, block }];
-    });
-    if (known.length === 0) return fitLatent(prior, data, evaluate.size);
-    const chosen = chooseInflation(prior, data, evaluate.size, {
-      rows: known.map(({ row }) => row),
-      values: known.map(({ value }) => value),
-      blocks: known.map(({ block }) => block),
-    });
-    inflation[prior.name] = chosen.inflation;
-    return fitLatent(prior, data, evaluate.size, chosen);
-  });
+  const functions = makeBasis(basis);
+  const { posteriors, shownBy, inflation } = fitLatents(latent.priors, functions, own, older);
   const width = latent.priors.find((prior) => prior.name === "ln width")?.mean;
   const margins = failureMargins(coordinates, logs, width, outcomes.checks.length);
-  const verdicts: Record<string, number> = {};
-  const checks = outcomes.checks.map((name): CheckModel => {
-    const fresh = verdictsOf(outcomes.coupons, points, name, 1);
-    const old = verdictsOf(
-      older,
-      older.map(({ point }) => point),
-      name,
-      OLDER_VERDICT_WEIGHT,
-    );
-    const own = stream.split(`check/${name}`);
-    const draw = (data: readonly CheckedPoint[]) =>
-      everyNthFirst(drawBoundaries(margins, coordinates.length, data, BOUNDARIES * draws, own), BOUNDARIES);
-    if (old.length > 0) {
-      verdicts[name] =
-        fresh.length === 0
-          ? OLDER_VERDICT_WEIGHT
-          : verdictWeight(makeCheckChance(draw(old), coordinates), fresh);
-    }
-    const weight = verdicts[name] ?? 0;
-    return {
-      name,
-      margins,
-      draws: draw([...fresh, ...old.map((item) => ({ ...item, weight }))]),
-      coupons: fresh.length,
-      failures: fresh.filter((item) => !item.passed).length,
-    };
-  });
-  const transfer: Transfer | undefined =
-    options.older === undefined
-      ? undefined
-      : {
-          coupons: older.length,
-          inflation,
-          shift: Object.fromEntries(
-            posteriors.flatMap(({ name, shift }) => (shift === undefined ? [] : [[name, shift]])),
-          ),
-          weight: verdicts,
-        };
-  const shownBy = latentValues.map((items) => items.map(({ i }) => i));
+  const { checks, weights } = fitChecks(outcomes.checks, margins, coordinates, own, older, draws, stream);
   const scatter = responseScatter(latent, posteriors, shownBy);
   const ties = tieLatents(latent, posteriors, shownBy, scatter);
+  const transfer: Transfer = {
+    coupons: older.length,
+    inflation,
+    shift: Object.fromEntries(
+      posteriors.flatMap(({ name, shift }) => (shift === undefined ? [] : [[name, shift]])),
+    ),
+    weight: weights,
+  };
   return {
     definition,
     coordinates,
@@ -179,10 +113,10 @@ export function buildOutcomeModel(
     ties,
     checks,
     drawCount: draws,
-    draws: drawWeights(posteriors, ties, evaluate.size, draws, stream.split("weights")),
+    draws: drawWeights(posteriors, ties, functions.size, draws, stream.split("weights")),
     coupons: outcomes.coupons.length,
     seed,
-    ...(transfer === undefined ? {} : { transfer }),
+    ...(options.older === undefined ? {} : { transfer }),
     findings: [...(logs?.findings ?? [unknownPhysics]), ...outcomes.findings],
   };
 }
@@ -195,26 +129,3 @@ const unknownPhysics: Finding = {
   advice:
     "name factors by the words of the trade, or add constants under rig.settings, to profit from the physics",
 };
-
-/** Reorders a chain so that its first part is spread over all of it. */
-function everyNthFirst<T>(chain: readonly T[], n: number): readonly T[] {
-  return Array.from({ length: n }, (_, start) => chain.filter((_, i) => i % n === start)).flat();
-}
-
-function basisRow(basis: Basis, point: Float64Array): Float64Array {
-  const row = new Float64Array(basis.size);
-  basis.evaluate(point, row);
-  return row;
-}
-
-function verdictsOf(
-  coupons: readonly { readonly passed: Readonly<Record<string, boolean>> }[],
-  points: readonly Float64Array[],
-  name: string,
-  weight: number,
-): readonly CheckedPoint[] {
-  return coupons.flatMap((coupon, i) => {
-    const passed = coupon.passed[name];
-    return passed === undefined ? [] : [{ point: points[i]!, passed, weight }];
-  });
-}

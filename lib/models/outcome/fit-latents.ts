@@ -1,0 +1,55 @@
+import type { Basis } from "./basis.js";
+import type { LatentPrior } from "./latent.js";
+import { fitLatent, type LatentData, type LatentPosterior } from "./latent-fit.js";
+import type { SeenCoupon } from "./seen-coupon.js";
+import { chooseInflation } from "./transfer.js";
+
+/** Posteriors of the hidden quantities, and what went into them. */
+export interface LatentFits {
+  readonly posteriors: readonly LatentPosterior[];
+  /** Per hidden quantity, the coupons that show it. */
+  readonly shownBy: readonly (readonly number[])[];
+  /** Per hidden quantity that an older study shows: how many times larger its scatter is taken. */
+  readonly inflation: Readonly<Record<string, number>>;
+}
+
+/** Fits every hidden quantity to the coupons that show it, the older ones as far as they agree. */
+export function fitLatents(
+  priors: readonly LatentPrior[],
+  basis: Basis,
+  own: readonly SeenCoupon[],
+  older: readonly SeenCoupon[],
+): LatentFits {
+  const [ownRows, olderRows] = [own, older].map((coupons) =>
+    coupons.map(({ point }) => basisRow(basis, point)),
+  );
+  const inflation: Record<string, number> = {};
+  const shownBy = priors.map((_, l) => own.flatMap(({ latents }, i) => (latents.has(l) ? [i] : [])));
+  const posteriors = priors.map((prior, l) => {
+    const data = dataOf(own, ownRows!, l);
+    const known = dataOf(older, olderRows!, l);
+    if (known.values.length === 0) return fitLatent(prior, data, basis.size);
+    const chosen = chooseInflation(prior, data, basis.size, known);
+    inflation[prior.name] = chosen.inflation;
+    return fitLatent(prior, data, basis.size, chosen);
+  });
+  return { posteriors, shownBy, inflation };
+}
+
+function dataOf(coupons: readonly SeenCoupon[], rows: readonly Float64Array[], l: number): LatentData {
+  const shown = coupons.flatMap(({ latents, block }, i) => {
+    const value = latents.get(l);
+    return value === undefined ? [] : [{ row: rows[i]!, value, block }];
+  });
+  return {
+    rows: shown.map(({ row }) => row),
+    values: shown.map(({ value }) => value),
+    blocks: shown.map(({ block }) => block),
+  };
+}
+
+function basisRow(basis: Basis, point: Float64Array): Float64Array {
+  const row = new Float64Array(basis.size);
+  basis.evaluate(point, row);
+  return row;
+}
