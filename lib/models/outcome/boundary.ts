@@ -12,7 +12,7 @@ export interface BoundaryDraw {
 }
 
 /** Log-normal prior of a margin's softness, and of the share of coupons that fail for no reason. */
-const SOFTNESS = { median: 0.03, spread: 1.1 } as const;
+const SOFTNESS = { median: 0.035, spread: 0.75 } as const;
 const LAPSE = { median: 0.01, spread: 0.7, most: 0.3 } as const;
 /** A threshold may lie much further out than expected: many ways to fail never show on a given rig. */
 const OUTWARD = 3;

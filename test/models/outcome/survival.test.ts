@@ -28,7 +28,7 @@ const averagePass = (draws: ReturnType<typeof drawBoundaries>, x: number): numbe
 
 describe("drawBoundaries", { timeout: 30_000 }, () => {
   test("agrees with integration over a grid of threshold, softness and lapse", () => {
-    // Priors as documented: softness 0.03 exp(1.1 z), lapse 0.01 exp(0.7 z), threshold 3 times wider outwards.
+    // Priors as documented: softness 0.035 exp(0.75 z), lapse 0.01 exp(0.7 z), threshold 3 times wider outwards.
     const places = [-0.2, 0.15, 0.18, 0.3];
     const sums = places.map(() => 0);
     let total = 0;
@@ -37,7 +37,7 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
     for (const t of grid(120)) {
       const threshold = 0.2 + 0.3 * (t > 0 ? 3 * t : t);
       for (const s of grid(16)) {
-        const softness = 0.03 * Math.exp(1.1 * s);
+        const softness = 0.035 * Math.exp(0.75 * s);
         for (const l of grid(8)) {
           const lapse = Math.min(0.3, 0.01 * Math.exp(0.7 * l));
           const pass = (x: number): number => (1 - lapse) / (1 + Math.exp(-(threshold - x) / softness));
