@@ -14,7 +14,7 @@ import { chartNormalQuantiles } from "./normal-quantiles.js";
 import { chartPredicted } from "./predicted.js";
 import { chartResiduals } from "./residuals.js";
 import { chartResponse } from "./response.js";
-import type { ChartQuantity, ChartSpec } from "./spec.js";
+import { type ChartQuantity, type ChartSpec, printedNumber } from "./spec.js";
 
 const quantity = ({ response, unit }: FormQuality): ChartQuantity => ({ name: response, unit });
 
@@ -41,7 +41,7 @@ export function drawResponse(
     held: varied
       .map(
         ({ name, unit }) =>
-          `${name.replaceAll("_", " ")} ${withUnit(String(Number(Number(at[name]).toPrecision(4))), unit)}`,
+          `${name.replaceAll("_", " ")} ${withUnit(printedNumber(Number(at[name]), 4), unit)}`,
       )
       .join(", "),
     panels: varied.map(({ name, unit, low, high }) => {

@@ -1,11 +1,19 @@
 import { significant } from "../numeric/index.js";
 import type { StudyDefinition } from "../study/index.js";
-import { headed } from "../units/index.js";
+import { headed, withUnit } from "../units/index.js";
+import type { SettingWithUnit } from "../window/index.js";
 import { textTable } from "./text.js";
 
 /** A setting as a shop writes it: numbers short, names as they are. */
 export function settingText(value: number | string | undefined): string {
   return typeof value === "number" ? String(Number(significant(value, 5))) : (value ?? "-");
+}
+
+/** Settings with their units, in a sentence. */
+export function settingsText(settings: readonly SettingWithUnit[]): string {
+  return settings
+    .map(({ factor, value, unit }) => `${factor} ${withUnit(settingText(value), unit)}`)
+    .join(", ");
 }
 
 /** A range of settings; the level alone for a category, which has no range. */

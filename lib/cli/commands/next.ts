@@ -1,14 +1,13 @@
 import { type Command, Option } from "commander";
 import { percent } from "../../numeric/index.js";
 import type { Study, StudyDefinition } from "../../study/index.js";
-import { withUnit } from "../../units/index.js";
 import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
 import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { recordPlanned } from "../record-planned.js";
-import { runsTable, settingText } from "../runs-table.js";
+import { runsTable, settingsText } from "../runs-table.js";
 import { findingsText, wrap } from "../text.js";
 
 interface NextOptions extends OutcomeOptions {
@@ -74,7 +73,7 @@ function nextText(definition: StudyDefinition, result: Proposals): string {
     runsTable(definition, plannedRuns(result)),
     "\nWhy\n",
     ...proposals.map(({ why }, i) => `${String(i + 1).padStart(3)}  ${wrap(why, "     ")}\n`),
-    `\nBest so far: ${best.settings.map(({ factor, value, unit }) => `${factor} ${withUnit(settingText(value), unit)}`).join(", ")}, chance ${percent(best.chance)}\n`,
+    `\nBest so far: ${settingsText(best.settings)}, chance ${percent(best.chance)}\n`,
     `All ${proposals.length} together are expected to raise it by ${(100 * batchGain).toFixed(1)} points.\n`,
     `${wrap(stopping.message)}\n`,
     result.findings.length === 0 ? "" : `\n${findingsText(result.findings)}`,

@@ -1,7 +1,7 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
 import { percent, significant } from "../../numeric/index.js";
-import { headed, withUnit } from "../../units/index.js";
+import { headed } from "../../units/index.js";
 import {
   type DriftSensitivity,
   driftSensitivity,
@@ -15,7 +15,7 @@ import { printJson, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber, words } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
-import { rangeText, settingText } from "../runs-table.js";
+import { rangeText, settingsText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface WindowCommandOptions extends OutcomeOptions {
@@ -84,7 +84,7 @@ export function windowText(window: ProcessWindow): string {
   const { conformance } = best;
   const parts = { ...conformance.perResponse, ...conformance.perCheck };
   return [
-    `Setting most likely to conform: ${best.settings.map(({ factor, value, unit }) => `${factor} ${withUnit(settingText(value), unit)}`).join(", ")}\n`,
+    `Setting most likely to conform: ${settingsText(best.settings)}\n`,
     `Chance of a conforming coupon ${percent(conformance.chance)} (90 % interval ${percent(conformance.interval[0])} to ${percent(conformance.interval[1])})\n`,
     `  of which ${Object.entries(parts)
       .map(([name, value]) => `${name} ${percent(value)}`)

@@ -82,8 +82,10 @@ export function buildOutcomeModel(
   });
   const older =
     options.older === undefined ? [] : olderCoupons(options.older, definition, coordinates, latent);
-  const measured = outcomes.coupons.map((coupon) => Object.keys(coupon.measured).length > 0);
-  const shown = [...own.filter((_, i) => measured[i]), ...older.filter(({ latents }) => latents.size > 0)];
+  const shown = [
+    ...own.filter((_, i) => Object.keys(outcomes.coupons[i]!.measured).length > 0),
+    ...older.filter(({ latents }) => latents.size > 0),
+  ];
   const basis = chooseBasis(
     coordinates,
     shown.map(({ point }) => point),
