@@ -3,14 +3,14 @@ import { dirname, join, relative, resolve, sep } from "node:path";
 import { fileURLToPath } from "node:url";
 import { describe, expect, test } from "vitest";
 
-/** Layers from the top down; a folder may import folders of lower rows, and of its own row where listed. */
+/** Layers from the top down; a folder may import folders of lower rows only. */
 const rows: readonly (readonly string[])[] = [
   ["cli"],
   ["report"],
   ["presets"],
   ["charts"],
   ["window"],
-  ["models", "endurance"],
+  ["models"],
   ["study", "design", "process"],
   ["regression"],
   ["numeric", "units"],
@@ -34,7 +34,33 @@ function imports(path: string): string[] {
   );
 }
 
+const namesOf = (paths: readonly string[]): string[] => paths.map((path) => relative(lib, path));
+
+/** Every ring of a graph that a walk in depth meets. */
+function rings(graph: ReadonlyMap<string, Iterable<string>>): string[] {
+  const state = new Map<string, "open" | "done">();
+  const found: string[] = [];
+  const visit = (node: string, trail: readonly string[]): void => {
+    if (state.get(node) === "done") return;
+    if (state.get(node) === "open") {
+      found.push([...trail.slice(trail.indexOf(node)), node].join(" -> "));
+      return;
+    }
+    state.set(node, "open");
+    for (const next of graph.get(node) ?? []) visit(next, [...trail, node]);
+    state.set(node, "done");
+  };
+  for (const node of graph.keys()) visit(node, []);
+  return found;
+}
+
 const folderOf = (path: string): string => relative(lib, path).split(sep)[0]!;
+
+/** The sub-folder of a layer that a file lives in, such as `process/heat`; none for a file of the layer itself. */
+function roomOf(path: string): string | undefined {
+  const parts = relative(lib, path).split(sep);
+  return parts.length > 2 ? parts.slice(0, 2).join("/") : undefined;
+}
 
 describe("imports", () => {
   const files = sources(lib);
@@ -57,26 +83,34 @@ describe("imports", () => {
   });
 
   test("form no ring", () => {
-    const graph = new Map(files.map((file) => [file, imports(file)]));
-    const state = new Map<string, "open" | "done">();
-    const rings: string[] = [];
-    const visit = (file: string, trail: readonly string[]): void => {
-      if (state.get(file) === "done") return;
-      if (state.get(file) === "open") {
-        rings.push(
-          [...trail.slice(trail.indexOf(file)), file].map((path) => relative(lib, path)).join(" -> "),
-        );
-        return;
-      }
-      state.set(file, "open");
-      for (const target of graph.get(file) ?? []) visit(target, [...trail, file]);
-      state.set(file, "done");
-    };
-    for (const file of files) visit(file, []);
-    expect(rings).toEqual([]);
+    const graph = new Map(files.map((file) => [relative(lib, file), namesOf(imports(file))]));
+    expect(rings(graph)).toEqual([]);
   });
 
-  test("source files stay under 300 lines", () => {
+  test("inside a layer, point one way between its sub-folders and through their doors", () => {
+    const faults: string[] = [];
+    const arrows = new Map<string, Set<string>>();
+    for (const file of files) {
+      const own = roomOf(file);
+      if (own === undefined) continue;
+      for (const target of imports(file)) {
+        const other = roomOf(target);
+        if (other === undefined || other === own || folderOf(file) !== folderOf(target)) continue;
+        if (!target.endsWith(`${sep}index.ts`))
+          faults.push(`${relative(lib, file)} -> ${relative(lib, target)}: reaches past the door`);
+        arrows.set(own, (arrows.get(own) ?? new Set()).add(other));
+      }
+    }
+    expect(faults).toEqual([]);
+    expect(rings(arrows)).toEqual([]);
+  });
+
+  test("of every listed layer exist, and every folder is a listed layer", () => {
+    const folders = readdirSync(lib, { withFileTypes: true }).filter((entry) => entry.isDirectory());
+    expect(folders.map((entry) => entry.name).sort()).toEqual(rows.flat().sort());
+  });
+
+  test("source files have at most 300 lines", () => {
     const long = files
       .map((file) => ({ file: relative(lib, file), lines: readFileSync(file, "utf8").split("\n").length }))
       .filter(({ lines }) => lines > 300);

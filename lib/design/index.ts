@@ -1,10 +1,18 @@
-export type { ModelOrder, NonlinearPlanModel, PlanModel } from "./basis.js";
-export { boxBehnken } from "./box-behnken.js";
-export { type AxialDistance, type CentralCompositeOptions, centralComposite } from "./central-composite.js";
-export { type ComparedMeasure, comparePlans } from "./compare-plans.js";
-export { conferenceMatrix, definitiveScreening } from "./definitive-screening.js";
-export { type CouponEffort, estimateEffort } from "./effort.js";
-export { type EvaluationOptions, evaluatePlan } from "./evaluate-plan.js";
+export {
+  type AxialDistance,
+  boxBehnken,
+  type CentralCompositeOptions,
+  centralComposite,
+  conferenceMatrix,
+  definitiveScreening,
+  describeAliases,
+  type FractionalFactorial,
+  fractionalFactorial,
+  minimumAberration,
+  type PlackettBurmanRuns,
+  plackettBurman,
+  twoLevelFactorial,
+} from "./classical/index.js";
 export type {
   AliasedTerm,
   CouponEvaluation,
@@ -13,28 +21,29 @@ export type {
   PlanEvaluation,
   PredictionEvaluation,
   TermEvaluation,
-} from "./evaluation.js";
+} from "./evaluate/index.js";
+export {
+  type ComparedMeasure,
+  comparePlans,
+  type EvaluationOptions,
+  evaluatePlan,
+  formatPlanComparison,
+  formatPlanEvaluation,
+} from "./evaluate/index.js";
+export type { ModelOrder, NonlinearPlanModel, PlanModel } from "./model/index.js";
+export { polynomialBasis } from "./model/index.js";
+export type { Criterion } from "./optimal/index.js";
+export type { PlanOptions } from "./plan/index.js";
+export { planCoupons } from "./plan/index.js";
 export {
   type Axis,
   codedFromSettings,
   type DesignFactor,
+  type DesignLimit,
   makeAxes,
+  meetsLimits,
   nearestLevel,
   type Settings,
-} from "./factor.js";
-export { formatPlanComparison, formatPlanEvaluation } from "./format-evaluation.js";
-export {
-  describeAliases,
-  type FractionalFactorial,
-  fractionalFactorial,
-  minimumAberration,
-} from "./fractional.js";
-export type { Criterion } from "./information.js";
-export { type DesignLimit, meetsLimits } from "./limit.js";
-export { type PlackettBurmanRuns, plackettBurman } from "./plackett-burman.js";
-export type { CodedRun, DesignKind, Effort, Plan, PlanEffort, PlannedRun, RunRole } from "./plan.js";
-export { designKinds } from "./plan.js";
-export { planCoupons } from "./plan-coupons.js";
-export type { PlanOptions } from "./plan-options.js";
-export { polynomialBasis } from "./polynomial-basis.js";
-export { twoLevelFactorial } from "./two-level.js";
+} from "./region/index.js";
+export type { CodedRun, DesignKind, Effort, Plan, PlanEffort, PlannedRun, RunRole } from "./runs/index.js";
+export { type CouponEffort, designKinds, estimateEffort } from "./runs/index.js";

@@ -1,21 +1,32 @@
-export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file.js";
-export { canonicalJson } from "./canonical-json.js";
-export { type Clock, systemClock } from "./clock.js";
-export { type Column, findColumn, isNumeric, isPlainNumber } from "./column.js";
-export { type CorrectionChange, correctionOf } from "./correction.js";
-export type { Coupon, Scatter } from "./coupon.js";
-export { type CouponSource, couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
-export { textCell } from "./csv-guard.js";
-export type { DecimalMark } from "./csv-number.js";
-export type { Separator } from "./csv-text.js";
-export { decodeText } from "./decode-text.js";
+export type { DecimalMark, Separator, SkippedRow } from "./csv/index.js";
+export {
+  type CsvImport,
+  type DraftDefinition,
+  type DraftOptions,
+  decodeText,
+  draftDefinitionFromCsv,
+  type ExportOptions,
+  exportCsv,
+  type ImportOptions,
+  importCsv,
+  readTable,
+  type TableColumn,
+  type TableRow,
+  textCell,
+} from "./csv/index.js";
 export {
   type Base,
+  type Column,
   type Costs,
   type Factor,
+  findColumn,
   type Gas,
+  isNumeric,
+  isPlainNumber,
   type Limit,
   type LinearLimit,
+  nearestName,
+  parseStudyDefinition,
   type Quantity,
   type QuantityLimit,
   type Response,
@@ -24,12 +35,16 @@ export {
   STUDY_SCHEMA,
   type StudyDefinition,
   type Wire,
-} from "./definition.js";
-export { createDemoStudy, demoDefinition, demoEvents } from "./demo-study.js";
-export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
-export { applyEvent, parseEvents, type StudyEvent } from "./event-script.js";
-export { type ExportOptions, exportCsv } from "./export-csv.js";
-export { type CsvImport, type ImportOptions, importCsv } from "./import-csv.js";
+} from "./definition/index.js";
+export {
+  applyEvent,
+  createDemoStudy,
+  demoDefinition,
+  demoEvents,
+  parseEvents,
+  type StudyEvent,
+  scratchFolder,
+} from "./demo/index.js";
 export type {
   AttachedBody,
   ChangeBody,
@@ -39,24 +54,28 @@ export type {
   EntryBody,
   EntrySeal,
   IncidentBody,
+  JournalFault,
   LoggedBody,
   NoteBody,
   PlannedBody,
   Values,
   VoidedBody,
-} from "./journal-entry.js";
-export { nearestName } from "./nearest-name.js";
-export { parseStudyDefinition } from "./parse-definition.js";
-export type { JournalFault } from "./read-journal.js";
-export { readTable, type TableColumn, type TableRow } from "./read-table.js";
-export type { Change, Incident, Note } from "./replay.js";
-export type { SkippedRow } from "./rows-to-entries.js";
-export { scratchFolder } from "./scratch-folder.js";
+} from "./journal/index.js";
+export { type Clock, canonicalJson, type JournalCheck, systemClock, verifyJournal } from "./journal/index.js";
+export type { Change, Coupon, Incident, Note, Scatter } from "./record/index.js";
 export {
+  type AttachOptions,
   appendEntries,
+  attachFile,
+  type CorrectionChange,
+  type CouponSource,
+  correctionOf,
+  couponTable,
   createStudy,
   openStudy,
+  type ResponseSummary,
   type Study,
+  summariseResponses,
+  verifyAttachments,
   type WriteOptions,
-} from "./study.js";
-export { type JournalCheck, verifyJournal } from "./verify-journal.js";
+} from "./record/index.js";

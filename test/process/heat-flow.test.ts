@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { scaledBesselK0 } from "../../lib/process/bessel.js";
+import { scaledBesselK0 } from "../../lib/process/heat/bessel.js";
 import {
   checkCoolingTime,
   checkLump,

@@ -1,9 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { randomStream } from "../../lib/numeric/index.js";
-import { hyperparameterAllowance } from "../../lib/regression/gaussian-process-allowance.js";
-import { gatherSettings } from "../../lib/regression/gaussian-process-data.js";
-import { ProcessLikelihood } from "../../lib/regression/gaussian-process-likelihood.js";
-import { restoreProcess } from "../../lib/regression/gaussian-process-restore.js";
+import { hyperparameterAllowance } from "../../lib/regression/gaussian-process/gaussian-process-allowance.js";
+import { gatherSettings } from "../../lib/regression/gaussian-process/gaussian-process-data.js";
+import { ProcessLikelihood } from "../../lib/regression/gaussian-process/gaussian-process-likelihood.js";
+import { restoreProcess } from "../../lib/regression/gaussian-process/gaussian-process-restore.js";
 import {
   fitGaussianProcess,
   type GaussianProcessFit,

@@ -1,13 +1,13 @@
 import { describe, expect, test } from "vitest";
 import { randomStream } from "../../lib/numeric/index.js";
-import { designBasis } from "../../lib/regression/design-basis.js";
+import { designBasis } from "../../lib/regression/common/design-basis.js";
 import {
   chanceInterval,
   fitLogistic,
   type LogisticFit,
   predictLogistic,
 } from "../../lib/regression/index.js";
-import { LogisticLikelihood } from "../../lib/regression/logistic-likelihood.js";
+import { LogisticLikelihood } from "../../lib/regression/pass-fail/logistic-likelihood.js";
 import { expectDigits } from "../support/digits.js";
 import { readFixture } from "../support/fixture.js";
 import { fc } from "../support/properties.js";

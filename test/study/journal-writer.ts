@@ -4,7 +4,7 @@
  */
 import { writeSync } from "node:fs";
 // Not through index.ts: the process starts sooner without the table and CSV packages.
-import { appendEntries, openStudy } from "../../lib/study/study.js";
+import { appendEntries, openStudy } from "../../lib/study/record/study.js";
 
 const [folder = "", name = "", count = "0"] = process.argv.slice(2);
 let study = openStudy(folder);

@@ -1,0 +1,127 @@
+import type { Basis, ModelOrder, TermGroup } from "../model/index.js";
+import {
+  basisOf,
+  type Covariance,
+  covarianceOf,
+  expressedIn,
+  type ModelMatrix,
+  pickColumns,
+} from "../model/index.js";
+import type { Axis } from "../region/index.js";
+import type { AliasedTerm, Leak, PlanEvaluation, TermEvaluation } from "./evaluation.js";
+import { type ErrorStrata, type EvaluationLayout, modelRows } from "./evaluation-layout.js";
+import { effectError, termPower } from "./power.js";
+
+/** What power is asked about. */
+export interface PowerQuestion {
+  readonly change: number;
+  readonly sd: number;
+  readonly level: number;
+}
+
+/** Standard error, power and inflation of every term that can be estimated. */
+export function evaluateTerms(
+  axes: readonly Axis[],
+  basis: Basis,
+  kept: readonly number[],
+  matrix: ModelMatrix,
+  covariance: Covariance,
+  error: ErrorStrata,
+  question: PowerQuestion,
+): readonly TermEvaluation[] {
+  const p = kept.length;
+  return basis.groups.flatMap((group): TermEvaluation[] => {
+    const places = group.columns.map((column) => kept.indexOf(column));
+    if (places.includes(-1)) return [];
+    const between = group.axes.length > 0 && group.axes.every((axis) => axes[axis]!.hard);
+    const degreesOfFreedom = between ? error.wholePlot : error.residual;
+    const testable = degreesOfFreedom > 0 && group.effects.length > 0;
+    return [
+      {
+        name: group.name,
+        standardError: question.sd * effectError(group, covariance.matrix, p, places),
+        degreesOfFreedom,
+        ...(testable
+          ? { power: termPower(group, covariance.matrix, p, places, { ...question, degreesOfFreedom }) }
+          : {}),
+        inflation: inflationOf(group, places, matrix, covariance),
+      },
+    ];
+  });
+}
+
+/** Largest ratio of a column's variance to what it would be with the mean alone (nonlinear: entirely alone). */
+function inflationOf(
+  group: TermGroup,
+  places: readonly number[],
+  matrix: ModelMatrix,
+  covariance: Covariance,
+): number {
+  const p = matrix.rows[0]!.length;
+  return Math.max(
+    ...places.map((place) => {
+      const beside = group.effects.length === 0 ? [place] : [0, place];
+      const alone = covarianceOf({ ...matrix, rows: pickColumns(matrix.rows, beside) });
+      const last = alone === undefined ? Number.NaN : alone.matrix[alone.matrix.length - 1]!;
+      return covariance.matrix[place * p + place]! / last;
+    }),
+  );
+}
+
+/** Terms that are combinations of others in these coupons. */
+export function describeAliased(
+  basis: Basis,
+  rows: readonly Float64Array[],
+  kept: readonly number[],
+  dependent: readonly number[],
+): readonly AliasedTerm[] {
+  const expressed = expressedIn(pickColumns(rows, kept), pickColumns(rows, dependent));
+  return dependent.map((column, i) => ({
+    name: basis.names[column]!,
+    with: kept.filter((_, k) => Math.abs(expressed[i]![k]!) > 1e-6).map((other) => basis.names[other]!),
+  }));
+}
+
+/** Smallest bias worth mentioning. */
+const LEAST_LEAK = 0.05;
+
+/** Second-order terms left out of a smaller model, and the effects they would bias, largest first. */
+export function findLeaks(
+  axes: readonly Axis[],
+  model: ModelOrder,
+  layout: EvaluationLayout,
+  matrix: ModelMatrix,
+  basis: Basis,
+  kept: readonly number[],
+): readonly Leak[] {
+  if (model === "quadratic") return [];
+  const full = basisOf(axes, "quadratic");
+  const omitted = full.names.flatMap((name, column) => (basis.names.includes(name) ? [] : [column]));
+  const expressed = expressedIn(matrix.rows, pickColumns(modelRows(full, layout.coded), omitted));
+  const effects = new Set(basis.groups.flatMap((group) => group.columns));
+  return omitted
+    .flatMap((column, i) =>
+      kept.flatMap((into, k) =>
+        effects.has(into)
+          ? [{ from: full.names[column]!, into: basis.names[into]!, share: expressed[i]![k]! }]
+          : [],
+      ),
+    )
+    .filter(({ share }) => Math.abs(share) > LEAST_LEAK)
+    .sort((a, b) => Math.abs(b.share) - Math.abs(a.share));
+}
+
+/** Correlations of the estimates without the mean. */
+export function correlationsOf(
+  basis: Basis,
+  kept: readonly number[],
+  covariance: Covariance,
+): PlanEvaluation["correlations"] {
+  const p = kept.length;
+  const places = kept.flatMap((column, place) => (basis.names[column] === "mean" ? [] : [place]));
+  const at = (i: number, j: number): number => covariance.matrix[i * p + j]!;
+  return {
+    names: places.map((place) => basis.names[kept[place]!]!),
+    matrix: places.map((i) => places.map((j) => (i === j ? 1 : at(i, j) / Math.sqrt(at(i, i) * at(j, j))))),
+  };
+}

@@ -1,0 +1,12 @@
+export { type ComparedMeasure, comparePlans } from "./compare-plans.js";
+export { type EvaluationOptions, evaluatePlan } from "./evaluate-plan.js";
+export type {
+  AliasedTerm,
+  CouponEvaluation,
+  EvaluatedPlan,
+  Leak,
+  PlanEvaluation,
+  PredictionEvaluation,
+  TermEvaluation,
+} from "./evaluation.js";
+export { formatPlanComparison, formatPlanEvaluation } from "./format-evaluation.js";

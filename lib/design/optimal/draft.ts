@@ -1,0 +1,74 @@
+import type { RandomStream } from "../../numeric/index.js";
+import type { Basis } from "../model/index.js";
+import type { Point, Region } from "../region/index.js";
+import { randomAllowedPoint } from "../region/index.js";
+
+/** Runs being chosen: their points, whole plots, blocks and model rows, kept in step. */
+export interface Draft {
+  readonly points: number[][];
+  /** Whole plot of each run; runs of one plot share the hard-to-change axes. Each run its own without such axes. */
+  readonly plots: readonly number[];
+  /** Block of each run; all 0 without blocks. */
+  readonly blocks: readonly number[];
+  readonly rows: Float64Array;
+}
+
+/** Coded row of a point, with its block as last entry. */
+export function codeInto(region: Region, point: Point, block: number, out: Float64Array): void {
+  for (let j = 0; j < region.axes.length; j++) out[j] = region.axes[j]!.coded[point[j]!]!;
+  out[region.axes.length] = block;
+}
+
+/** Fills the model rows of a draft from its points. */
+export function fillRows(region: Region, basis: Basis, draft: Draft): void {
+  const width = basis.size * basis.copies;
+  const coded = new Float64Array(region.axes.length + 1);
+  for (const [run, point] of draft.points.entries()) {
+    codeInto(region, point, draft.blocks[run]!, coded);
+    basis.fill(coded, draft.rows.subarray(run * width, (run + 1) * width));
+  }
+}
+
+/** Axes that are hard to change, and the others. */
+export function splitAxes(region: Region): {
+  readonly hard: readonly number[];
+  readonly easy: readonly number[];
+} {
+  const all = region.axes.map((_, j) => j);
+  return {
+    hard: all.filter((j) => region.axes[j]!.hard),
+    easy: all.filter((j) => !region.axes[j]!.hard),
+  };
+}
+
+/** Gives the listed runs new random allowed points; runs of one plot keep sharing the hard axes. */
+export function redraw(region: Region, draft: Draft, runs: readonly number[], stream: RandomStream): void {
+  const { easy } = splitAxes(region);
+  for (const run of runs) {
+    const point = draft.points[run]!;
+    const movable = draft.plots.some((plot, i) => i !== run && plot === draft.plots[run])
+      ? easy
+      : region.axes.map((_, j) => j);
+    draft.points[run] = randomAllowedPoint(region, point, stream, movable);
+  }
+}
+
+/** A draft of random allowed points. */
+export function randomDraft(
+  region: Region,
+  basis: Basis,
+  layout: { readonly plots: readonly number[]; readonly blocks: readonly number[] },
+  allowed: Point,
+  stream: RandomStream,
+): Draft {
+  const { easy } = splitAxes(region);
+  const all = region.axes.map((_, j) => j);
+  const first = new Map<number, Point>();
+  const points = layout.plots.map((plot) => {
+    const shared = first.get(plot);
+    const point = randomAllowedPoint(region, shared ?? allowed, stream, shared === undefined ? all : easy);
+    if (shared === undefined) first.set(plot, point);
+    return point;
+  });
+  return { ...layout, points, rows: new Float64Array(points.length * basis.size * basis.copies) };
+}

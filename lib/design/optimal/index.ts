@@ -1,0 +1,2 @@
+export type { Criterion } from "./information.js";
+export { optimalCandidates } from "./optimal.js";

@@ -1,0 +1,3 @@
+export { controlSettings, numberRuns } from "./number-runs.js";
+export { cutSessions, runsBesideControls, type Slot } from "./sessions.js";
+export { settleOrder } from "./settle-order.js";

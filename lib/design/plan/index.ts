@@ -1,0 +1,2 @@
+export { planCoupons } from "./plan-coupons.js";
+export type { PlanOptions } from "./plan-options.js";

@@ -1,0 +1,51 @@
+import type { AxialDistance } from "../classical/index.js";
+import type { PlanModel } from "../model/index.js";
+import type { Criterion } from "../optimal/index.js";
+import type { DesignFactor, DesignLimit, Settings } from "../region/index.js";
+import type { CouponEffort, DesignKind, Effort } from "../runs/index.js";
+
+/** What to plan. */
+export interface PlanOptions {
+  readonly factors: readonly DesignFactor[];
+  /** Most coupons to run, centre, repeat and control coupons included. Needed unless a budget is given. */
+  readonly coupons?: number | undefined;
+  /** Most minutes, litres of gas, metres of wire to spend; needs `couponEffort`. */
+  readonly budget?: Partial<Effort> | undefined;
+  /** Default: chosen from the factors, the limits and the count, and named in the result. */
+  readonly design?: DesignKind | undefined;
+  readonly limits?: readonly DesignLimit[] | undefined;
+  /** Same seed, same plan. */
+  readonly seed: number;
+  /** Coupons at the centre. Default: up to 5 of what a textbook design leaves over; else 0. */
+  readonly centreRepeats?: number | undefined;
+  /** Settings of coupons already run: optimal plans complete them, Latin hypercubes keep away from them. */
+  readonly existing?: readonly Settings[] | undefined;
+  /** Lets an optimal plan allow for an offset between old and new coupons (another day). Default false. */
+  readonly existingOffset?: boolean | undefined;
+  /** Blocks (days, cylinders ...) of nearly equal size. Default 1. */
+  readonly blocks?: number | undefined;
+  /** Default "random"; "drift-robust" keeps slow drift apart from the effects. */
+  readonly order?: "random" | "drift-robust" | undefined;
+  /** Work sessions of so many coupons, each opened by a control coupon unless `control` is false. */
+  readonly session?:
+    | { readonly coupons: number; readonly control?: boolean | Settings | undefined }
+    | undefined;
+  /** Central composite only, and asks for one unless `design` says otherwise. Default "face". */
+  readonly axial?: AxialDistance | undefined;
+  /** Optimal plans: what is to be fitted. Default: the richest polynomial with two coupons to spare. */
+  readonly model?: PlanModel | undefined;
+  /** Optimal plans. Default "D". */
+  readonly criterion?: Criterion | undefined;
+  /** Optimal plans: coupons spent on exact repeats. Default: half of what the model leaves over, at most 3. */
+  readonly repeats?: number | undefined;
+  /** Optimal plans: random starts. Default 50; fewer, at least 10, when coupons x factors x terms exceed 6000. */
+  readonly starts?: number | undefined;
+  /** Optimal plans: settings of the hard-to-change factors. Default: enough to estimate them, at least a quarter of the coupons. */
+  readonly wholePlots?: number | undefined;
+  /** Optimal plans: variance between whole plots over variance between coupons. Default 1. */
+  readonly varianceRatio?: number | undefined;
+  /** Estimated effort of one coupon; gives the plan its `effort`. */
+  readonly couponEffort?: CouponEffort | undefined;
+  /** Time for changing the hard-to-change factors once, min. Default 0. */
+  readonly minutesPerHardChange?: number | undefined;
+}

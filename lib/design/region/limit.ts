@@ -1,0 +1,72 @@
+import { requireThat } from "../../errors/index.js";
+import { type Axis, type Point, type Settings, settingsOf } from "./factor.js";
+
+/**
+ * A bound on something derived from the settings: arc energy, deposited area, a weighted sum of factors.
+ * `value` must be a pure function; a result that is not a number counts as forbidden.
+ */
+export interface DesignLimit {
+  readonly name: string;
+  readonly value: (settings: Settings) => number;
+  readonly min?: number | undefined;
+  readonly max?: number | undefined;
+  readonly unit?: string | undefined;
+}
+
+/** How far a value lies outside a limit, relative to the bound's size; 0 when it is met. */
+export function violation(limit: DesignLimit, settings: Settings): number {
+  const value = limit.value(settings);
+  if (Number.isNaN(value)) return Number.POSITIVE_INFINITY;
+  const below = limit.min === undefined ? 0 : limit.min - value;
+  const above = limit.max === undefined ? 0 : value - limit.max;
+  const scale = Math.max(Math.abs(limit.min ?? 0), Math.abs(limit.max ?? 0), 1e-9);
+  const excess = Math.max(below, above) / scale;
+  return excess > 1e-12 ? excess : 0;
+}
+
+/** Whether settings meet every limit. */
+export function meetsLimits(limits: readonly DesignLimit[], settings: Settings): boolean {
+  return limits.every((limit) => violation(limit, settings) === 0);
+}
+
+/** Names of the limits that settings break. */
+export function brokenLimits(limits: readonly DesignLimit[], settings: Settings): readonly string[] {
+  return limits.filter((limit) => violation(limit, settings) > 0).map((limit) => limit.name);
+}
+
+/** The limits of a region, asked about points; answers are kept, since searches ask again and again. */
+export interface Region {
+  readonly axes: readonly Axis[];
+  readonly limits: readonly DesignLimit[];
+  allows(point: Point): boolean;
+}
+
+/**
+ * Joins axes and limits.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a limit without a bound or with min above max
+ */
+export function makeRegion(axes: readonly Axis[], limits: readonly DesignLimit[]): Region {
+  for (const { name, min, max } of limits) {
+    requireThat(min !== undefined || max !== undefined, `limit "${name}" needs a min or a max`);
+    requireThat(
+      min === undefined || max === undefined || min <= max,
+      `limit "${name}": min ${min} is above max ${max}`,
+    );
+  }
+  const known = new Map<number, boolean>();
+  const sizes = axes.map((axis) => axis.values.length);
+  const countable = sizes.reduce((product, size) => product * size, 1) < Number.MAX_SAFE_INTEGER;
+  const allows = (point: Point): boolean => {
+    if (limits.length === 0) return true;
+    if (!countable) return meetsLimits(limits, settingsOf(axes, point));
+    let key = 0;
+    for (let j = 0; j < sizes.length; j++) key = key * sizes[j]! + point[j]!;
+    const before = known.get(key);
+    if (before !== undefined) return before;
+    const answer = meetsLimits(limits, settingsOf(axes, point));
+    if (known.size < 1_000_000) known.set(key, answer);
+    return answer;
+  };
+  return { axes, limits, allows };
+}

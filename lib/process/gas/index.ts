@@ -1,0 +1,14 @@
+export { type CupFlow, checkCupFlow, cupBore, cupFlow, flowPerBore, laminarCeiling } from "./cup.js";
+export { argonDensity, checkCylinder, cylinderContent } from "./cylinder.js";
+export { type CouponGas, couponGas } from "./gas-cost.js";
+export { largestLeak, oxygenLeak, pressureLeak } from "./leak.js";
+export {
+  AIR_OXYGEN,
+  oxygenAfter,
+  oxygenAfterRefills,
+  oxygenFloor,
+  type Purge,
+  purgeTime,
+  purgeVolumes,
+} from "./purge.js";
+export { checkRoomOxygen, roomOxygen, roomOxygenAfterLoss } from "./room-oxygen.js";

@@ -1,0 +1,66 @@
+import type { Finding } from "../../errors/index.js";
+import type { ArcProcess } from "./arc-process.js";
+import { type BoundedSetting, requireSetting, settingUnit } from "./bounds.js";
+
+/** Logged settings to look over, in the library's own units. */
+export type LoggedSetting = Readonly<Partial<Record<BoundedSetting, number>>>;
+
+/** Voltages a burning arc shows, V: outside them the reading or the arc is odd. From memory. */
+const usualVoltage: Readonly<Partial<Record<ArcProcess, readonly [number, number]>>> = {
+  tig: [7, 20],
+  plasma: [15, 40],
+  "mig-mag": [13, 40],
+  "flux-cored": [16, 40],
+  "manual-metal-arc": [15, 40],
+};
+
+const usual: Readonly<Partial<Record<BoundedSetting, readonly [number, number, string]>>> = {
+  travel_speed: [0.3, 40, "a value in mm/min or in/min taken for mm/s?"],
+  wire_feed_speed: [1, 350, "a value in m/min or mm/min taken for mm/s?"],
+  gas_flow: [2, 30, "a value in ft3/h taken for L/min?"],
+  wire_diameter: [0.6, 3.2, "inches taken for mm?"],
+};
+
+/**
+ * Settings that a rig can run but seldom does: mostly slips of unit.
+ *
+ * @returns one finding per odd value
+ * @throws {BeadbenchError} when a value is beyond what any rig does
+ * @source common practice, no source
+ */
+export function checkSetting(setting: LoggedSetting, process: ArcProcess): readonly Finding[] {
+  const odd = (
+    name: BoundedSetting,
+    range: readonly [number, number],
+    unit: string,
+    ask: string,
+  ): Finding[] => {
+    const value = setting[name];
+    if (value === undefined) return [];
+    requireSetting(name, value);
+    if (value >= range[0] && value <= range[1]) return [];
+    return [
+      {
+        code: "setting-unusual",
+        severity: "warning",
+        message: `${name} ${value} ${unit} is outside the usual ${range[0]} to ${range[1]} ${unit}`,
+        advice: ask,
+        about: [name],
+      },
+    ];
+  };
+  const voltage = usualVoltage[process];
+  return [
+    ...(voltage === undefined
+      ? []
+      : odd(
+          "arc_voltage",
+          voltage,
+          "V",
+          "read it at the torch while the arc burns, not open circuit or at the source",
+        )),
+    ...(Object.entries(usual) as [BoundedSetting, readonly [number, number, string]][]).flatMap(
+      ([name, [lower, upper, ask]]) => odd(name, [lower, upper], settingUnit(name), ask),
+    ),
+  ];
+}

@@ -1,0 +1,7 @@
+export { cardEnthalpy, materialCard, materialCards } from "./material-card.js";
+export type { AlloyFamily, CardProperty, MaterialCard } from "./material-types.js";
+export {
+  austeniticConductivity,
+  carbonSteelConductivity,
+  carbonSteelSpecificHeat,
+} from "./steel-properties.js";

@@ -1,0 +1,219 @@
+import { BeadbenchError, type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { findRoot } from "../../numeric/index.js";
+import type { Alias, Interval } from "../common/index.js";
+import {
+  checkObservations,
+  coefficientCovariance,
+  coefficientsOf,
+  designBasis,
+  directionOf,
+  tFactor,
+} from "../common/index.js";
+import { kenwardRoger } from "./kenward-roger.js";
+import { atRatio, type BlockSums, blockProjection, type RatioState, sumByBlock } from "./reml-likelihood.js";
+
+/** Measured rows that come in blocks: days, spools, gas cylinders. */
+export interface BlockedObservations {
+  /** One row per measurement, one value per name, a 1 where an intercept is wanted. */
+  readonly x: readonly (readonly number[])[];
+  readonly y: readonly number[];
+  readonly block: readonly string[];
+}
+
+export interface RandomBlockOptions {
+  readonly names: readonly string[];
+  /** Default 0.95. */
+  readonly level?: number;
+}
+
+/** What one block adds, drawn towards 0 the more, the less it was measured. */
+export interface BlockEffect {
+  readonly block: string;
+  readonly rows: number;
+  readonly effect: number;
+  /** Of effect - true effect. */
+  readonly standardError: number;
+}
+
+export interface RandomBlockFit {
+  readonly status: "converged";
+  readonly parameters: readonly string[];
+  readonly estimates: readonly number[];
+  /** With Kenward and Roger's allowance for the estimated variance ratio. */
+  readonly covariance: readonly (readonly number[])[];
+  readonly standardErrors: readonly number[];
+  /** Degrees of freedom per parameter: few where a term moves only between blocks. */
+  readonly df: readonly number[];
+  readonly intervals: readonly Interval[];
+  readonly errorVariance: number;
+  readonly blockVariance: number;
+  /** Restricted log-likelihood. */
+  readonly logLikelihood: number;
+  readonly blockEffects: readonly BlockEffect[];
+  /** Block effects included. */
+  readonly fitted: readonly number[];
+  readonly residuals: readonly number[];
+  readonly aliased: readonly Alias[];
+  readonly findings: readonly Finding[];
+}
+
+/** Trial ratios, 0 first, evenly spaced in the logarithm: the likelihood may have two tops. */
+const TRIALS = [0, ...Array.from({ length: 65 }, (_, k) => 10 ** (-6 + k / 4))];
+
+/** Whether blocks hold repeats, and differences that the terms do not explain by themselves. */
+function seesBlocks(sums: BlockSums): boolean {
+  if (sums.counts.every((count) => count === 1)) return false;
+  return atRatio(sums, 0).trace > 1e-9 * sums.rows;
+}
+
+/** The best ratio: the best trial, then the root of the slope between its neighbours. */
+function climbRatio(sums: BlockSums): RatioState {
+  if (!seesBlocks(sums)) return atRatio(sums, 0);
+  const states = TRIALS.map((lambda) => atRatio(sums, lambda));
+  let best = 0;
+  states.forEach((state, k) => {
+    if (state.logLikelihood > states[best]!.logLikelihood) best = k;
+  });
+  const low = states[Math.max(0, best - 1)]!;
+  const high = states[Math.min(states.length - 1, best + 1)]!;
+  if (!(low.slope > 0 && high.slope < 0)) return states[best]!;
+  if (low.lambda === 0) {
+    const root = findRoot((lambda) => atRatio(sums, lambda).slope, 0, high.lambda);
+    return atRatio(sums, root.x);
+  }
+  const slope = (log: number): number => {
+    const lambda = Math.exp(log);
+    return lambda * atRatio(sums, lambda).slope;
+  };
+  return atRatio(sums, Math.exp(findRoot(slope, Math.log(low.lambda), Math.log(high.lambda), 1e-14).x));
+}
+
+/**
+ * Linear model with one random block effect, by restricted maximum likelihood.
+ *
+ *     y = x . beta + block + error,   block ~ N(0, blockVariance),   error ~ N(0, errorVariance)
+ *
+ * Use it where the blocks stand for others to come (the next spool), and a fixed offset per block where
+ * only these matter. The variance ratio is found by a one-dimensional search with the rest in closed form,
+ * so the answer does not depend on a start. Fewer than about five blocks say little of their variance: a
+ * finding warns, and the degrees of freedom show it.
+ *
+ * @throws {BeadbenchError} `bad-argument` for rows that do not fit together, `not-enough-data` without a
+ *   spare row or with one block
+ * @source H. D. Patterson and R. Thompson, Biometrika 58 (1971) 545-554; M. G. Kenward and J. H. Roger,
+ *   Biometrics 53 (1997) 983-997; held to R's nlme
+ */
+export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOptions): RandomBlockFit {
+  const { names, level = 0.95 } = options;
+  requireNumber("level", level, { above: 0, below: 1 });
+  checkObservations("fitRandomBlock", data);
+  requireThat(
+    data.block.length === data.y.length,
+    `fitRandomBlock: ${data.block.length} blocks for ${data.y.length} rows`,
+  );
+  requireThat(
+    data.x.every((row) => row.length === names.length),
+    `fitRandomBlock: every row needs ${names.length} values, one per name, 1 for an intercept`,
+  );
+  const labels = [...new Set(data.block)];
+  const basis = designBasis(data.x, names);
+  if (labels.length < 2 || data.y.length <= basis.rank + 1) {
+    throw new BeadbenchError(
+      "not-enough-data",
+      `fitRandomBlock needs at least two blocks and two rows more than terms, got ${labels.length} and ${data.y.length}`,
+    );
+  }
+  const block = Int32Array.from(data.block, (label) => labels.indexOf(label));
+  const sums = sumByBlock(basis, data.y, block, labels.length);
+  const state = climbRatio(sums);
+  const small = seesBlocks(sums) ? kenwardRoger(sums, state) : undefined;
+
+  const estimates = coefficientsOf(basis, state.gamma);
+  const plain = state.inverse.map((value) => state.errorVariance * value);
+  const covariance = coefficientCovariance(basis, small?.covariance ?? plain);
+  const standardErrors = covariance.map((row, j) => Math.sqrt(row[j]!));
+  const dropped = new Set(basis.aliased.map((alias) => alias.term));
+  const df = names.map((name, j) => {
+    if (small === undefined || dropped.has(name)) return data.y.length - basis.rank;
+    return small.df(
+      directionOf(
+        basis,
+        names.map((_, k) => (k === j ? 1 : 0)),
+      ),
+    );
+  });
+  const projection = blockProjection(sums, state.lambda, state.inverse);
+  const blockEffects = labels.map((label, b) => ({
+    block: label,
+    rows: sums.counts[b]!,
+    effect: state.lambda * state.pulls[b]!,
+    standardError: Math.sqrt(
+      Math.max(0, state.errorVariance * state.lambda * (1 - state.lambda * projection[b]![b]!)),
+    ),
+  }));
+  const fitted = data.x.map((row, i) =>
+    row.reduce((sum, value, j) => sum + value * estimates[j]!, blockEffects[block[i]!]!.effect),
+  );
+  return {
+    status: "converged",
+    parameters: names,
+    estimates,
+    covariance,
+    standardErrors,
+    df,
+    intervals: names.flatMap((name, j) => {
+      if (dropped.has(name)) return [];
+      const half = tFactor(level, df[j]!) * standardErrors[j]!;
+      return [
+        { name, estimate: estimates[j]!, lower: estimates[j]! - half, upper: estimates[j]! + half, level },
+      ];
+    }),
+    errorVariance: state.errorVariance,
+    blockVariance: state.lambda * state.errorVariance,
+    logLikelihood: state.logLikelihood,
+    blockEffects,
+    fitted,
+    residuals: data.y.map((value, i) => value - fitted[i]!),
+    aliased: basis.aliased,
+    findings: findingsFor(basis.aliased, labels.length, state, small === undefined),
+  };
+}
+
+function findingsFor(
+  aliased: readonly Alias[],
+  blocks: number,
+  state: RatioState,
+  blind: boolean,
+): Finding[] {
+  const findings: Finding[] = aliased.map(({ term, relation }) => ({
+    code: "aliased-term",
+    severity: "warning",
+    message: `${term} cannot be told apart from the other terms: ${relation}`,
+    advice: "Drop the term, or run coupons that move it by itself.",
+    about: [term],
+  }));
+  if (blind) {
+    findings.push({
+      code: "blocks-confounded",
+      severity: "warning",
+      message:
+        "every block holds one row, or the terms already explain every difference between blocks: the block variance cannot be seen",
+      advice: "Run several coupons in a block, and spread each setting over several blocks.",
+    });
+  } else if (state.lambda === 0) {
+    findings.push({
+      code: "no-block-variance",
+      severity: "info",
+      message: "blocks differ no more than rows do within a block: the block variance is estimated as 0",
+    });
+  }
+  if (blocks < 5) {
+    findings.push({
+      code: "few-blocks",
+      severity: "warning",
+      message: `${blocks} blocks say little about how much blocks differ`,
+      advice: "Spread the coupons over five or more blocks.",
+    });
+  }
+  return findings;
+}

@@ -1,0 +1,30 @@
+export { nameAliases } from "./alias.js";
+export { conditionNumber, varianceInflation, type WeakDirection, weakDirections } from "./collinearity.js";
+export {
+  coefficientCovariance,
+  coefficientsOf,
+  type DesignBasis,
+  designBasis,
+  directionOf,
+} from "./design-basis.js";
+export { analyticSlopes, jacobian } from "./jacobian.js";
+export { checkObservations, requireConverged, requireRows } from "./observations.js";
+export { type PenalisedSolution, type Penalty, solvePenalised } from "./penalised.js";
+export { makeProblem, norm, type Problem, sweep } from "./problem.js";
+export { diagnoseRows, type RowDiagnosis, unusualRows } from "./residuals.js";
+export { parameterSlopes } from "./slopes.js";
+export type {
+  Alias,
+  Bounds,
+  Certificate,
+  ConvergedFit,
+  FailedFit,
+  Fit,
+  FitStatus,
+  Interval,
+  LikelihoodFit,
+  LinearFit,
+  Model,
+  Observations,
+} from "./types.js";
+export { tFactor, tIntervals } from "./wald.js";

@@ -1,0 +1,1 @@
+export { type FormulaModel, formulaModel } from "./formula.js";

@@ -1,0 +1,15 @@
+export {
+  fitGaussianProcess,
+  type GaussianProcessFit,
+  type GaussianProcessOptions,
+  type ProcessParameters,
+  WEAK_PROCESS_PRIORS,
+} from "./gaussian-process.js";
+export type { InputBox, ProcessObservations } from "./gaussian-process-data.js";
+export { type LeftOutSetting, leaveOneSettingOut } from "./gaussian-process-leave-one-out.js";
+export type { LogNormalPrior, ProcessPriors } from "./gaussian-process-likelihood.js";
+export {
+  gaussianProcessPredictor,
+  type ProcessPrediction,
+  predictGaussianProcess,
+} from "./gaussian-process-predict.js";

@@ -1,0 +1,84 @@
+import type { ConvergedFit, Model } from "../common/index.js";
+import { makeRefitter } from "./refit.js";
+
+export interface LeaveOneOut {
+  /** `closed-form` is exact for linear fits; `one-step` the same formula on a nonlinear one, first order only. */
+  readonly method: "closed-form" | "one-step" | "refit";
+  /** Each row predicted from the others. */
+  readonly predicted: readonly number[];
+  /** Sum of squared weighted prediction errors. */
+  readonly press: number;
+  /** sqrt(press / n). */
+  readonly rmse: number;
+  /** 1 - press / (weighted sum of squares about the mean): share of the scatter foreseen. */
+  readonly foreseen: number;
+  /** Rows whose refit failed and which fell back on one step. */
+  readonly fallbacks: number;
+}
+
+function summary(
+  fit: ConvergedFit,
+  method: LeaveOneOut["method"],
+  predicted: readonly number[],
+  fallbacks: number,
+): LeaveOneOut {
+  const { y, weights } = fit.observations;
+  const weight = (i: number): number => weights?.[i] ?? 1;
+  let press = 0;
+  let sum = 0;
+  let total = 0;
+  y.forEach((value, i) => {
+    press += weight(i) * (value - predicted[i]!) ** 2;
+    sum += weight(i) * value;
+    total += weight(i);
+  });
+  const centre = sum / total;
+  let about = 0;
+  y.forEach((value, i) => {
+    about += weight(i) * (value - centre) ** 2;
+  });
+  return {
+    method,
+    predicted,
+    press,
+    rmse: Math.sqrt(press / y.length),
+    foreseen: about === 0 ? 0 : 1 - press / about,
+    fallbacks,
+  };
+}
+
+/** y - r / (1 - h); a row that alone carries a parameter (h = 1) is foreseen by nothing and counts with its y. */
+function shortcut(fit: ConvergedFit): number[] {
+  return fit.residuals.map((r, i) => {
+    const room = 1 - fit.leverage[i]!;
+    return room < 1e-10 ? fit.fitted[i]! : fit.observations.y[i]! - r / room;
+  });
+}
+
+/**
+ * Leave-one-out prediction errors in closed form, r / (1 - h): exact for linear fits, one step for nonlinear ones
+ * (`method` says which).
+ *
+ * @source D. M. Allen, Technometrics 16 (1974) 125-127
+ */
+export function leaveOneOut(fit: ConvergedFit): LeaveOneOut {
+  return summary(fit, "rank" in fit ? "closed-form" : "one-step", shortcut(fit), 0);
+}
+
+/** Leave-one-out by fitting n times: the exact answer for a nonlinear model. */
+export function leaveOneOutRefit(fit: ConvergedFit, model: Model): LeaveOneOut {
+  const { y, x, weights } = fit.observations;
+  const { reweigh } = makeRefitter(fit, model);
+  const kept = y.map((_, i) => weights?.[i] ?? 1);
+  const oneStep = shortcut(fit);
+  let fallbacks = 0;
+  const predicted = y.map((_, i) => {
+    const without = kept.map((weight, k) => (k === i ? 0 : weight));
+    const theta = reweigh(without);
+    const value = theta === undefined ? Number.NaN : model.predict(theta, x[i]!);
+    if (Number.isFinite(value)) return value;
+    fallbacks++;
+    return oneStep[i]!;
+  });
+  return summary(fit, "refit", predicted, fallbacks);
+}

@@ -1,0 +1,108 @@
+import type { ConvergedFit, LinearFit, Model } from "../common/index.js";
+import { parameterSlopes, tFactor } from "../common/index.js";
+
+export interface PredictOptions {
+  /** Default 0.95. */
+  readonly level?: number;
+  /** Inverse variance of a new observation, in the units of the fit's weights. Default 1. */
+  readonly weight?: number | readonly number[];
+  /** Standard deviation with which each regressor is set; adds to the prediction interval (delta method). */
+  readonly settingSd?: readonly number[];
+}
+
+export interface Prediction {
+  readonly mean: number;
+  /** Of the mean. */
+  readonly standardError: number;
+  /** For the mean response. */
+  readonly confidence: { readonly lower: number; readonly upper: number };
+  /** For one new observation. */
+  readonly prediction: { readonly lower: number; readonly upper: number };
+  /** (standardError / residualSd)^2, comparable with the leverages of the data. */
+  readonly leverage: number;
+  /** Leverage above the largest of the data: the model speaks where it was not measured. */
+  readonly extrapolation: boolean;
+  /** False where dropped (aliased) terms would matter: the data say nothing about this row. */
+  readonly estimable: boolean;
+}
+
+/** g' C g. */
+function quadraticForm(g: readonly number[], c: readonly (readonly number[])[]): number {
+  let sum = 0;
+  for (let j = 0; j < g.length; j++) for (let k = 0; k < g.length; k++) sum += g[j]! * c[j]![k]! * g[k]!;
+  return sum;
+}
+
+/** Whether a row keeps the relations under which aliased terms were dropped. */
+function keepsRelations(fit: ConvergedFit, row: readonly number[]): boolean {
+  const aliased = (fit as Partial<LinearFit>).aliased ?? [];
+  return aliased.every(({ term, coefficients }) => {
+    const value = row[fit.parameters.indexOf(term)]!;
+    let sum = 0;
+    let size = Math.abs(value);
+    coefficients.forEach((c, k) => {
+      sum += c * row[k]!;
+      size += Math.abs(c * row[k]!);
+    });
+    return Math.abs(value - sum) <= 1e-8 * size;
+  });
+}
+
+/** Central-difference slope of the response by each regressor, times its setting scatter; sum of squares. */
+function settingVariance(
+  model: Model,
+  theta: readonly number[],
+  row: readonly number[],
+  sds: readonly number[],
+): number {
+  let variance = 0;
+  sds.forEach((sd, j) => {
+    if (sd === 0) return;
+    const up = [...row];
+    const down = [...row];
+    const h = 1e-3 * sd;
+    up[j] = row[j]! + h;
+    down[j] = row[j]! - h;
+    const slope = (model.predict(theta, up) - model.predict(theta, down)) / (up[j]! - down[j]!);
+    variance += (slope * sd) ** 2;
+  });
+  return variance;
+}
+
+/**
+ * Mean response and intervals at rows of regressors.
+ *
+ *     var(mean) = g' C g,   var(new) = g' C g + s^2 / weight + sum (df/dx_j sd_j)^2,   g = df/dtheta
+ *
+ * @throws {BeadbenchError} `bad-argument` when the model is not finite at a row
+ * @source Bates and Watts (1988) section 2.3.2
+ */
+export function predict(
+  fit: ConvergedFit,
+  model: Model,
+  x: readonly (readonly number[])[],
+  options: PredictOptions = {},
+): Prediction[] {
+  const factor = tFactor(options.level ?? 0.95, fit.df);
+  const { weight = 1, settingSd } = options;
+  const slopes = parameterSlopes(model, fit.estimates, x);
+  const largest = fit.leverage.reduce((a, b) => Math.max(a, b), 0);
+  return x.map((row, i) => {
+    const mean = model.predict(fit.estimates, row);
+    const standardError = Math.sqrt(Math.max(0, quadraticForm(slopes[i]!, fit.covariance)));
+    const extra =
+      fit.residualSd ** 2 / (typeof weight === "number" ? weight : weight[i]!) +
+      (settingSd === undefined ? 0 : settingVariance(model, fit.estimates, row, settingSd));
+    const spread = Math.sqrt(standardError ** 2 + extra);
+    const leverage = fit.residualSd === 0 ? 0 : (standardError / fit.residualSd) ** 2;
+    return {
+      mean,
+      standardError,
+      confidence: { lower: mean - factor * standardError, upper: mean + factor * standardError },
+      prediction: { lower: mean - factor * spread, upper: mean + factor * spread },
+      leverage,
+      extrapolation: leverage > largest * (1 + 1e-9),
+      estimable: keepsRelations(fit, row),
+    };
+  });
+}

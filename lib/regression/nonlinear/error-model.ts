@@ -1,0 +1,119 @@
+import { type Finding, requireThat } from "../../errors/index.js";
+import { minimiseScalar } from "../../numeric/index.js";
+import type { ConvergedFit, FailedFit, Model, Observations } from "../common/index.js";
+import { fitNonlinear, type NonlinearOptions } from "./nonlinear.js";
+
+/** How the standard deviation of an error grows with the mean: not at all, in proportion, or as sqrt(a^2 + (b mean)^2). */
+export type ErrorKind = "additive" | "proportional" | "combined";
+
+export interface ErrorModel {
+  readonly kind: ErrorKind;
+  /** Constant part, in the unit of y. */
+  readonly a: number;
+  /** Relative part, without unit. */
+  readonly b: number;
+}
+
+export interface ErrorModelFit {
+  /** Fitted with weights 1 / sd^2: its residualSd is near 1 by construction. */
+  readonly fit: ConvergedFit | FailedFit;
+  readonly error: ErrorModel;
+  /** Rounds of weighting and fitting. */
+  readonly rounds: number;
+  readonly findings: readonly Finding[];
+}
+
+/** Relative variance of each row for a share of the proportional part. */
+function relativeVariances(fitted: readonly number[], share: number, typical: number): number[] {
+  return fitted.map((mu) => 1 - share + share * (mu / typical) ** 2);
+}
+
+/** -2 x profiled pseudo-likelihood of the share, and the variance that goes with it. */
+function judge(
+  fit: ConvergedFit,
+  share: number,
+  typical: number,
+): { readonly value: number; readonly variance: number } {
+  let sum = 0;
+  let logs = 0;
+  relativeVariances(fit.fitted, share, typical).forEach((g, i) => {
+    sum += fit.residuals[i]! ** 2 / g;
+    logs += Math.log(g);
+  });
+  const n = fit.fitted.length;
+  const variance = sum / fit.df;
+  return { value: n * Math.log(sum / n) + logs, variance };
+}
+
+/** Least value over [0, 1] by a scan and a search about its best point; the ends are tried too. */
+function bestShare(objective: (share: number) => number): number {
+  const grid = Array.from({ length: 41 }, (_, k) => (k / 40) ** 2);
+  const values = grid.map((share) => objective(share));
+  const best = values.reduce((at, value, k) => (value < values[at]! ? k : at), 0);
+  const lower = grid[Math.max(0, best - 1)]!;
+  const upper = grid[Math.min(grid.length - 1, best + 1)]!;
+  const { x: inside } = minimiseScalar(objective, lower, upper, 1e-10);
+  return [0, inside, 1].reduce((a, b) => (objective(b) < objective(a) ? b : a), inside);
+}
+
+/**
+ * Fits a model whose error spread depends on the mean, by alternating weights and fits (pseudo-likelihood).
+ *
+ *     sd^2 = a^2 (additive),  (b mean)^2 (proportional),  a^2 + (b mean)^2 (combined)
+ *
+ * Needs some 15 rows over a range of means before `combined` can tell its two parts apart; an unused part comes out 0.
+ *
+ * @source R. J. Carroll and D. Ruppert, Transformation and Weighting in Regression (1988), chapters 2 and 3;
+ * M. Davidian and D. M. Giltinan, Nonlinear Models for Repeated Measurement Data (1995), section 2.4
+ */
+export function fitWithErrorModel(
+  observations: Observations,
+  model: Model,
+  options: NonlinearOptions & { readonly error: ErrorKind },
+): ErrorModelFit {
+  requireThat(
+    observations.weights === undefined,
+    "fitWithErrorModel finds the weights itself: give observations without weights",
+  );
+  const { error: kind, ...rest } = options;
+  let fit = fitNonlinear(observations, model, rest);
+  if (fit.status !== "converged")
+    return { fit, error: { kind, a: 0, b: 0 }, rounds: 1, findings: fit.findings };
+  const typical = Math.sqrt(fit.fitted.reduce((sum, mu) => sum + mu * mu, 0) / fit.fitted.length);
+  requireThat(
+    kind === "additive" || fit.fitted.every((mu) => mu !== 0),
+    "fitWithErrorModel: a proportional error needs means that are not 0",
+  );
+  let share = kind === "proportional" ? 1 : 0;
+  let rounds = 1;
+  let settled = kind === "additive";
+  for (; rounds < 60 && !settled; rounds++) {
+    const current: ConvergedFit = fit;
+    if (kind === "combined") share = bestShare((s) => judge(current, s, typical).value);
+    const { variance } = judge(current, share, typical);
+    const weights = relativeVariances(current.fitted, share, typical).map((g) => 1 / (variance * g));
+    const next = fitNonlinear({ ...observations, weights }, model, { ...rest, start: current.estimates });
+    if (next.status !== "converged")
+      return { fit: next, error: { kind, a: 0, b: 0 }, rounds, findings: next.findings };
+    settled = next.estimates.every(
+      (value, j) => Math.abs(value - current.estimates[j]!) <= 1e-6 * next.standardErrors[j]!,
+    );
+    fit = next;
+  }
+  const { variance } = judge(fit, share, typical);
+  return {
+    fit,
+    error: { kind, a: Math.sqrt(variance * (1 - share)), b: Math.sqrt(variance * share) / typical },
+    rounds,
+    findings: settled
+      ? []
+      : [
+          {
+            code: "error-model-unsettled",
+            severity: "warning",
+            message: `weights and fit had not settled after ${rounds} rounds`,
+            advice: "use the additive or the proportional form, or measure over a wider range",
+          },
+        ],
+  };
+}

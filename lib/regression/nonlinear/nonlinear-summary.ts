@@ -1,0 +1,119 @@
+import type { Finding } from "../../errors/index.js";
+import { leverages } from "../../numeric/index.js";
+import type { Certificate, ConvergedFit, FailedFit, Observations, Problem } from "../common/index.js";
+import type { Attempt } from "./attempt.js";
+import type { Polished } from "./polish.js";
+import { freeInverse } from "./probe.js";
+
+type Counts = Omit<Certificate, "criterion" | "value">;
+
+/** Model values and residuals in the unit of y. */
+function unweighted(observations: Observations, problem: Problem, theta: readonly number[]) {
+  const fitted = observations.x.map((row) => problem.model.predict(theta, row));
+  return { fitted, residuals: fitted.map((value, i) => observations.y[i]! - value) };
+}
+
+function boundFinding(name: string, value: number): Finding {
+  return {
+    code: "at-bound",
+    severity: "warning",
+    message: `${name} sits at its bound ${value}: the data would push it further`,
+    advice: "give no symmetric interval for it; widen the bound if physics allows, or fix the parameter",
+    about: [name],
+  };
+}
+
+/** The plain result of a polished, certified point. */
+export function summariseFit(
+  observations: Observations,
+  problem: Problem,
+  polished: Polished,
+  counts: Counts,
+): ConvergedFit {
+  const { theta, free, factor, rss } = polished;
+  const names = problem.model.parameters;
+  const df = problem.rows - free.length;
+  const variance = rss / df;
+  const inverse = freeInverse(polished);
+  const covariance = names.map(() => new Array<number>(names.length).fill(0));
+  free.forEach((i, k) => {
+    free.forEach((j, l) => {
+      covariance[i]![j] = variance * inverse[k * free.length + l]!;
+    });
+  });
+  const atBound = names.filter((_, j) => !free.includes(j));
+  return {
+    status: "converged",
+    parameters: [...names],
+    estimates: [...theta],
+    standardErrors: covariance.map((row, j) => Math.sqrt(row[j]!)),
+    covariance,
+    rss,
+    df,
+    residualSd: Math.sqrt(variance),
+    ...unweighted(observations, problem, theta),
+    leverage: Array.from(leverages(factor)),
+    observations,
+    certificate: { criterion: "relative offset", value: polished.offset, ...counts },
+    findings: atBound.map((name) => boundFinding(name, theta[names.indexOf(name)]!)),
+    atBound,
+  };
+}
+
+function reason(problem: Problem, attempt: Attempt): Finding {
+  const names = attempt.flat.map((j) => problem.model.parameters[j]!);
+  if (attempt.status === "singular") {
+    return {
+      code: "undetermined-parameters",
+      severity: "error",
+      message: `the data do not determine ${names.join(" and ")}: changing ${names.length > 1 ? "them" : "it"} leaves the fit as it is`,
+      advice: "fix the parameter, use a simpler model, or measure where it matters",
+      about: names,
+    };
+  }
+  if (attempt.status === "non-finite") {
+    return {
+      code: "model-not-finite",
+      severity: "error",
+      message: "the model gave a value that is not finite at every start tried",
+      advice: "give a start, or bounds, where the model can be evaluated at every row",
+    };
+  }
+  return {
+    code: "no-convergence",
+    severity: "error",
+    message: `no minimum was reached after ${attempt.iterations} steps (relative offset ${(attempt.polished?.offset ?? Number.NaN).toExponential(1)})`,
+    advice:
+      "start nearer, allow more steps or starts, or simplify the model; where the model itself is only computed roughly, raise the tolerance",
+  };
+}
+
+/** JSON has no infinity: what ran away is given as the largest number. */
+const bounded = (value: number): number =>
+  Number.isFinite(value) ? value : Number.isNaN(value) ? 0 : Math.sign(value) * Number.MAX_VALUE;
+
+/** The plain result of a fit that stopped short, with the reason. */
+export function summariseFailure(
+  observations: Observations,
+  problem: Problem,
+  attempt: Attempt,
+  counts: Counts,
+): FailedFit {
+  const { fitted, residuals } = unweighted(observations, problem, attempt.theta);
+  return {
+    status: attempt.status as FailedFit["status"],
+    parameters: [...problem.model.parameters],
+    estimates: attempt.theta.map(bounded),
+    rss: attempt.rss,
+    df: problem.rows - problem.size,
+    fitted: fitted.map(bounded),
+    residuals: residuals.map(bounded),
+    observations,
+    certificate: {
+      criterion: "relative offset",
+      value: attempt.polished?.offset ?? Number.MAX_VALUE,
+      ...counts,
+    },
+    findings: [reason(problem, attempt)],
+  };
+}

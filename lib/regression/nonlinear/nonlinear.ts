@@ -1,0 +1,168 @@
+import { requireNumber, requireThat } from "../../errors/index.js";
+import type { Bounds, Fit, Model, Observations } from "../common/index.js";
+import { checkObservations, makeProblem, type Problem, requireRows } from "../common/index.js";
+import { type Attempt, attempt } from "./attempt.js";
+import type { Box } from "./descend.js";
+import { detectLinear } from "./detect-linear.js";
+import { summariseFailure, summariseFit } from "./nonlinear-summary.js";
+import { SeparableProblem } from "./separable.js";
+import { widerStarts } from "./starts.js";
+
+export interface NonlinearOptions {
+  /** First guess, or several, one value per parameter. */
+  readonly start: readonly number[] | readonly (readonly number[])[];
+  readonly bounds?: Bounds;
+  /** Further starts to try, spread in powers of ten about the given one. Default 0; 12 when the given ones fail. */
+  readonly starts?: number;
+  /** Damped steps per start. Default 300. */
+  readonly maxIterations?: number;
+  /** Largest relative offset that counts as converged; raise it for a model computed roughly. Default 1e-8. */
+  readonly tolerance?: number;
+}
+
+const rescueStarts = 12;
+/** A rescue ends when this many of its starts agree on the best minimum. */
+const rescueAgreement = 2;
+/** Points looked at for each start taken: few in a rescue, which must be quick, more when starts were asked for. */
+const rescueScreen = 5;
+const searchScreen = 16;
+
+function readStarts(options: NonlinearOptions, size: number): number[][] {
+  const { start } = options;
+  const list = (Array.isArray(start[0]) ? start : [start]) as readonly (readonly number[])[];
+  requireThat(list.length > 0, "fitNonlinear needs a start");
+  for (const point of list) {
+    requireThat(
+      point.length === size,
+      `fitNonlinear: a start has ${point.length} values for ${size} parameters`,
+    );
+    point.forEach((value, j) => {
+      requireNumber(`fitNonlinear: start value ${j + 1}`, value);
+    });
+  }
+  return list.map((point) => [...point]);
+}
+
+function readBox(bounds: Bounds | undefined, size: number): Box {
+  const lower = bounds?.lower ?? new Array<number>(size).fill(Number.NEGATIVE_INFINITY);
+  const upper = bounds?.upper ?? new Array<number>(size).fill(Number.POSITIVE_INFINITY);
+  requireThat(
+    lower.length === size && upper.length === size,
+    `fitNonlinear: bounds need one value for each of the ${size} parameters (-Infinity or Infinity for none)`,
+  );
+  for (let j = 0; j < size; j++) {
+    requireThat(
+      lower[j]! < upper[j]!,
+      `fitNonlinear: the lower bound of parameter ${j + 1} must be below its upper bound, got ${lower[j]} and ${upper[j]}`,
+    );
+  }
+  return { lower, upper };
+}
+
+const isBounded = (box: Box, j: number): boolean =>
+  box.lower[j]! > Number.NEGATIVE_INFINITY || box.upper[j]! < Number.POSITIVE_INFINITY;
+
+/** Parameters to project out: declared, else detected; never one with bounds, which projection would ignore. */
+function linearParameters(problem: Problem, model: Model, start: readonly number[], box: Box): number[] {
+  const found =
+    model.linearIn === undefined
+      ? detectLinear(problem, start)
+      : model.linearIn.map((name) => {
+          const j = model.parameters.indexOf(name);
+          requireThat(j >= 0, `fitNonlinear: linearIn names ${JSON.stringify(name)}, which is no parameter`);
+          return j;
+        });
+  return found.filter((j) => !isBounded(box, j));
+}
+
+/** The best few of many wider starts, judged by their sum of squares alone. */
+function screenedStarts(
+  separable: SeparableProblem,
+  start: readonly number[],
+  box: Box,
+  count: number,
+  screened: number,
+): number[][] {
+  const candidates = widerStarts(start, count * screened).map((values) => {
+    const point = values.map((value, j) => Math.min(box.upper[j]!, Math.max(box.lower[j]!, value)));
+    const alpha = separable.nonlinear.map((j) => point[j]!);
+    return { point, rss: separable.evaluate(alpha) };
+  });
+  return candidates
+    .filter(({ rss }) => Number.isFinite(rss))
+    .sort((a, b) => a.rss - b.rss)
+    .slice(0, count)
+    .map(({ point }) => point);
+}
+
+const rank = (result: Attempt): number => (result.status === "converged" ? 0 : 1);
+
+function better(a: Attempt, b: Attempt): Attempt {
+  if (rank(a) !== rank(b)) return rank(a) < rank(b) ? a : b;
+  return b.rss < a.rss ? b : a;
+}
+
+/** How many attempts ended like the best one. */
+function agreement(problem: Problem, attempts: readonly Attempt[]): number {
+  const best = attempts.reduce(better);
+  const slack = 1e-6 * best.rss + 1e-20 * problem.targetNorm ** 2;
+  return attempts.filter(({ status, rss }) => status === best.status && Math.abs(rss - best.rss) <= slack)
+    .length;
+}
+
+/**
+ * Nonlinear least squares with a certificate.
+ *
+ *     minimise sum w (y - f(theta, x))^2
+ *
+ * Linear parameters are projected out, the others walk downhill by damped steps in scaled parameters, and the result
+ * is polished on the whole model by QR Gauss-Newton. A fit is called converged only when the relative offset is below
+ * the tolerance, the derivatives have full rank, and probing to both sides of loosely known parameters finds a rise. When
+ * the given start fails, wider ones are tried. A minimum is local: ask for more `starts` when the model may have several,
+ * and read `startsAgreeing`.
+ *
+ * @throws {BeadbenchError} `bad-argument` for malformed input, `not-enough-data` without a spare row
+ * @source Marquardt (1963); More (1978); Golub and Pereyra (1973); Bates and Watts (1981, 1988)
+ */
+export function fitNonlinear(observations: Observations, model: Model, options: NonlinearOptions): Fit {
+  const size = model.parameters.length;
+  checkObservations("fitNonlinear", observations);
+  requireRows("fitNonlinear", observations.y.length, size);
+  const starts = readStarts(options, size);
+  const box = readBox(options.bounds, size);
+  const tolerance = requireNumber("fitNonlinear: tolerance", options.tolerance ?? 1e-8, { above: 0 });
+  const maxIterations = requireNumber("fitNonlinear: maxIterations", options.maxIterations ?? 300, {
+    min: 1,
+  });
+  const problem = makeProblem(observations, model);
+  const separable = new SeparableProblem(problem, linearParameters(problem, model, starts[0]!, box));
+  const settings = { box, maxIterations, tolerance };
+
+  const attempts = starts.map((point) => attempt(separable, point, settings));
+  const isSolved = (): boolean => attempts.some(({ status }) => status === "converged");
+  const { starts: wanted } = options;
+  if (wanted !== undefined && wanted > 0) {
+    for (const point of screenedStarts(separable, starts[0]!, box, wanted, searchScreen)) {
+      attempts.push(attempt(separable, point, settings));
+    }
+  } else if (wanted === undefined && !isSolved()) {
+    for (const point of screenedStarts(separable, starts[0]!, box, rescueStarts, rescueScreen)) {
+      attempts.push(attempt(separable, point, settings));
+      if (isSolved() && agreement(problem, attempts) >= rescueAgreement) break;
+    }
+    if (!isSolved() && separable.linear.length > 0) {
+      attempts.push(attempt(new SeparableProblem(problem, []), starts[0]!, settings));
+    }
+  }
+  const best = attempts.reduce(better);
+  const counts = {
+    tolerance,
+    evaluations: problem.evaluations,
+    iterations: attempts.reduce((sum, { iterations }) => sum + iterations, 0),
+    startsTried: attempts.length,
+    startsAgreeing: agreement(problem, attempts),
+  };
+  return best.status === "converged"
+    ? summariseFit(observations, problem, best.polished!, counts)
+    : summariseFailure(observations, problem, best, counts);
+}

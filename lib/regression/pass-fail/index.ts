@@ -1,0 +1,5 @@
+export { fitLogistic, type LogisticFit } from "./logistic.js";
+export type { LogisticOptions, PassFailObservations } from "./logistic-data.js";
+export { type ChanceEstimate, chanceInterval, predictLogistic } from "./logistic-predict.js";
+export { fitOrdinal, type GradedObservations, type OrdinalFit, type OrdinalOptions } from "./ordinal.js";
+export { type GradeChances, predictOrdinal } from "./ordinal-predict.js";

@@ -1,0 +1,147 @@
+import type { Issue } from "../../errors/index.js";
+import { mean } from "../../numeric/index.js";
+import { isNumeric, valueFault } from "../definition/index.js";
+import type { CouponRecord } from "../journal/index.js";
+import { unguardCell } from "./csv-guard.js";
+import type { CsvColumn } from "./csv-header.js";
+import { type DecimalMark, parseNumber, parsePassFail } from "./csv-number.js";
+import type { CsvRow } from "./csv-text.js";
+
+/** A row understood: what it says of the coupon, and the columns the CSV uses for itself. */
+export interface ParsedRow {
+  readonly line: number;
+  readonly record: CouponRecord;
+  readonly coupon?: string;
+  readonly order?: number;
+  readonly state?: string;
+  readonly role?: string;
+  readonly issues: readonly Issue[];
+}
+
+/** Whether the cells of a column are numbers (a context column with a unit, or a numeric known one). */
+export function holdsNumbers({ meaning, unit, name }: CsvColumn): boolean {
+  if (meaning.role === "own") return name === "run_order";
+  return meaning.role === "context" ? unit !== undefined : isNumeric(meaning);
+}
+
+/** Reads one row; an empty cell leaves no trace. */
+export function parseRow(
+  columns: readonly CsvColumn[],
+  width: number,
+  row: CsvRow,
+  mark: DecimalMark,
+): ParsedRow {
+  const draft = new RowDraft(row.line);
+  if (row.cells.slice(width).some((cell) => cell !== "")) {
+    const message = `has ${row.cells.length} cells for ${width} columns: a comma inside a number or text needs quotes, or ; as separator`;
+    draft.issues.push({ line: row.line, message });
+    return draft.finish();
+  }
+  for (const column of columns) {
+    const cell = row.cells[column.index] ?? "";
+    if (cell !== "") readCell(draft, column, cell, mark);
+  }
+  return draft.finish();
+}
+
+class RowDraft {
+  readonly issues: Issue[] = [];
+  readonly values: Record<string, number | string | boolean> = {};
+  readonly units: Record<string, string> = {};
+  readonly stations: Record<string, { place: number; reading: number }[]> = {};
+  readonly own: { coupon?: string; order?: number; state?: string; role?: string; note?: string } = {};
+
+  constructor(readonly line: number) {}
+
+  fault(column: CsvColumn, got: string, message: string): void {
+    this.issues.push({ line: this.line, column: column.title, got, message });
+  }
+
+  addStation(name: string, place: number, reading: number): void {
+    this.stations[name] = [...(this.stations[name] ?? []), { place, reading }];
+  }
+
+  finish(): ParsedRow {
+    const readings: Record<string, readonly number[]> = {};
+    for (const [name, list] of Object.entries(this.stations)) {
+      readings[name] = [...list].sort((a, b) => a.place - b.place).map(({ reading }) => reading);
+      this.dropMeanBeside(name, readings[name]);
+    }
+    const { note, ...own } = this.own;
+    const record: CouponRecord = {
+      values: this.values,
+      units: this.units,
+      readings,
+      ...(note !== undefined && { note }),
+    };
+    return { line: this.line, record, ...own, issues: this.issues };
+  }
+
+  /** The mean beside its readings says nothing new, but must agree with them. */
+  private dropMeanBeside(name: string, readings: readonly number[]): void {
+    const stated = this.values[name];
+    if (typeof stated !== "number") return;
+    const average = mean(readings);
+    if (Math.abs(stated - average) > 1e-6 * Math.abs(average)) {
+      const message = `is not the mean of its station readings (${average.toPrecision(6)}); leave one of them out`;
+      this.issues.push({ line: this.line, column: name, got: String(stated), message });
+    }
+    delete this.values[name];
+  }
+}
+
+function readCell(draft: RowDraft, column: CsvColumn, cell: string, mark: DecimalMark): void {
+  const { name, meaning, unit } = column;
+  if (meaning.role === "own") {
+    readOwn(draft, column, cell, mark);
+    return;
+  }
+  if (holdsNumbers(column)) {
+    const number = parseNumber(cell, mark);
+    if (typeof number === "string") draft.fault(column, cell, number);
+    else {
+      const own = unit ?? ("unit" in meaning ? meaning.unit : "1");
+      if (draft.units[name] !== undefined && draft.units[name] !== own) {
+        draft.fault(column, cell, `has another unit than the other columns of ${name}`);
+      }
+      draft.units[name] = own;
+      if (column.station === undefined) draft.values[name] = number;
+      else draft.addStation(name, column.station, number);
+    }
+    return;
+  }
+  const value = meaning.role === "response" ? parsePassFail(cell) : unguardCell(cell);
+  if (meaning.role === "response" && typeof value === "string") draft.fault(column, cell, value);
+  else {
+    const fault = valueFault(meaning, value);
+    if (fault === undefined) draft.values[name] = value;
+    else draft.fault(column, cell, fault);
+  }
+}
+
+function readOwn(draft: RowDraft, column: CsvColumn, cell: string, mark: DecimalMark): void {
+  const text = unguardCell(cell);
+  switch (column.name) {
+    case "run_order": {
+      const order = parseNumber(cell, mark);
+      if (typeof order === "number" && Number.isInteger(order) && order > 0) draft.own.order = order;
+      else draft.fault(column, cell, "must be a whole number from 1, or empty");
+      break;
+    }
+    case "state":
+      if (["planned", "logged", "voided"].includes(text)) draft.own.state = text;
+      else draft.fault(column, cell, "must be planned, logged, voided or empty");
+      break;
+    case "coupon":
+      draft.own.coupon = text;
+      break;
+    case "role":
+      draft.own.role = text;
+      break;
+    case "note":
+      draft.own.note = text;
+      break;
+    default:
+      break;
+  }
+}

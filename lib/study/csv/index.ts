@@ -1,0 +1,9 @@
+export { textCell } from "./csv-guard.js";
+export type { DecimalMark } from "./csv-number.js";
+export type { Separator } from "./csv-text.js";
+export { decodeText } from "./decode-text.js";
+export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
+export { type ExportOptions, exportCsv } from "./export-csv.js";
+export { type CsvImport, type ImportOptions, importCsv } from "./import-csv.js";
+export { readTable, type TableColumn, type TableRow } from "./read-table.js";
+export type { SkippedRow } from "./rows-to-entries.js";

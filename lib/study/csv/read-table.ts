@@ -1,0 +1,108 @@
+import { errorFromIssues, type Issue, refusalOf } from "../../errors/index.js";
+import { convert, isUnit, sameDimension } from "../../units/index.js";
+import { splitHeader } from "./csv-header.js";
+import { parseNumber, parsePassFail, tellDecimalMark } from "./csv-number.js";
+import { readCsvText } from "./csv-text.js";
+
+/** A column wanted from a table of readings. */
+export interface TableColumn {
+  readonly name: string;
+  /** Unit in which the numbers are wanted; any unit of its kind converts. `text` for words, `yes/no` for 1 and 0. */
+  readonly unit: string;
+  /** The column may be missing, and its cells empty. */
+  readonly optional?: boolean;
+  /** Throws for a value that cannot be; its message is listed with line and column. */
+  readonly check?: (value: number) => unknown;
+}
+
+/** One row of a table: numbers and words by column name; an empty cell has no key. */
+export type TableRow = Readonly<Record<string, number | string>>;
+
+/**
+ * Reads a table of readings (layer log, section points, calibration) from CSV: columns as `name [unit]`, the same
+ * separators, decimal marks and encodings as coupons. Other columns are left alone.
+ *
+ * @throws {BeadbenchError} `bad-csv` listing every fault with line and column
+ */
+export function readTable(
+  input: string | Uint8Array,
+  columns: readonly TableColumn[],
+  file?: string,
+): readonly TableRow[] {
+  const refuse = (issues: readonly Issue[]): Error =>
+    errorFromIssues(
+      "bad-csv",
+      "the table cannot be used:",
+      issues.map((issue) => (file === undefined ? issue : { file, ...issue })),
+    );
+  const text = readCsvText(input);
+  if ("issues" in text) throw refuse(text.issues);
+  const issues: Issue[] = [];
+  const found = columns.flatMap((column) => {
+    const index = text.header.findIndex((title) => splitHeader(title).name === column.name);
+    if (index < 0) {
+      if (column.optional !== true) {
+        issues.push({
+          line: text.headerLine,
+          column: column.name,
+          message: `is missing; name a column ${isNumber(column) ? `${column.name} [${column.unit}]` : column.name}`,
+        });
+      }
+      return [];
+    }
+    const stated = splitHeader(text.header[index]!).unit ?? (column.unit === "1" ? "1" : undefined);
+    if (
+      isNumber(column) &&
+      (stated === undefined || !isUnit(stated) || !sameDimension(stated, column.unit))
+    ) {
+      issues.push({
+        line: text.headerLine,
+        column: text.header[index]!,
+        message: `needs a unit like ${column.unit}: write ${column.name} [${column.unit}]`,
+      });
+      return [];
+    }
+    return [{ ...column, index, stated: stated ?? "1" }];
+  });
+  if (issues.length > 0) throw refuse(issues);
+  const numeric = found.filter(isNumber);
+  const mark = tellDecimalMark(
+    numeric.flatMap(({ index }) => text.rows.map(({ cells }) => cells[index] ?? "")),
+    text.separator,
+  );
+  if (typeof mark === "object") throw refuse([{ got: mark.cell, message: mark.message }]);
+  const rows = text.rows.map(({ line, cells }) => {
+    const row: Record<string, number | string> = {};
+    for (const { name, unit, stated, index, optional, check } of found) {
+      const cell = (cells[index] ?? "").trim();
+      if (cell === "") {
+        if (optional !== true)
+          issues.push({ line, column: name, message: "is empty; a value is needed here" });
+        continue;
+      }
+      if (unit === "text") {
+        row[name] = cell;
+        continue;
+      }
+      const value = unit === "yes/no" ? yesNo(cell) : parseNumber(cell, mark);
+      if (typeof value === "string") {
+        issues.push({ line, column: name, got: cell, message: value });
+        continue;
+      }
+      row[name] = unit === "yes/no" ? value : convert(value, stated, unit);
+      const fault = check === undefined ? undefined : refusalOf(() => check(Number(row[name])))?.message;
+      if (fault !== undefined)
+        issues.push({ line, column: name, message: fault, ...(stated === unit ? {} : { got: cell }) });
+    }
+    return row;
+  });
+  if (issues.length > 0) throw refuse(issues);
+  return rows;
+}
+
+const isNumber = ({ unit }: TableColumn): boolean => unit !== "text" && unit !== "yes/no";
+
+function yesNo(cell: string): number | string {
+  const word = parsePassFail(cell);
+  return typeof word === "string" ? word : Number(word);
+}

@@ -1,0 +1,115 @@
+import type { Issue } from "../../errors/index.js";
+import { sameDimension } from "../../units/index.js";
+import { completeFactor } from "./complete-factor.js";
+import type { Limit, Quantity, Response, StudyDefinition } from "./definition.js";
+import type { RawStudy } from "./definition-schema.js";
+import { suggestion } from "./nearest-name.js";
+
+/** Column names a CSV uses for itself. */
+export const reservedNames: readonly string[] = ["coupon", "run_order", "role", "state", "note", "time"];
+
+/** Checks the rules between fields and fills what follows from others. */
+export function completeDefinition(
+  raw: RawStudy,
+): { readonly definition: StudyDefinition } | { readonly issues: readonly Issue[] } {
+  const issues: Issue[] = [];
+  const factors = raw.factors.map((factor, i) => completeFactor(factor, `factors[${i}]`, issues));
+  const responses = raw.responses.map((response, i) => completeResponse(response, `responses[${i}]`, issues));
+  checkNames(raw, issues);
+  checkDimension(raw.wire.diameter, "mm", "wire.diameter", issues);
+  checkDimension(raw.base?.thickness, "mm", "base.thickness", issues);
+  checkDimension(raw.base?.diameter, "mm", "base.diameter", issues);
+  checkDimension(raw.gas?.flow, "L/min", "gas.flow", issues);
+  raw.limits.forEach((limit, i) => {
+    checkLimit(limit as Limit, raw, `limits[${i}]`, issues);
+  });
+  if (issues.length > 0) return { issues };
+  // Optional fields left out are absent, never `undefined`: JSON has no undefined.
+  return { definition: JSON.parse(JSON.stringify({ ...raw, factors, responses })) as StudyDefinition };
+}
+
+function completeResponse(raw: RawStudy["responses"][number], path: string, issues: Issue[]): Response {
+  const { unit = raw.kind === "measured" ? undefined : "1", spec } = raw;
+  if (unit === undefined)
+    issues.push({ column: `${path}.unit`, message: 'is missing; write one such as "mm"' });
+  if (raw.kind === "passFail" && spec !== undefined) {
+    issues.push({
+      column: `${path}.spec`,
+      message: "a passFail response has no spec: passing is the spec; remove it",
+    });
+  }
+  if (raw.kind !== "measured" && raw.scale === "log") {
+    issues.push({ column: `${path}.scale`, message: 'only a measured response can have the scale "log"' });
+  }
+  const { lower, target, upper } = spec ?? {};
+  const ordered = [lower, target, upper].filter((value): value is number => value !== undefined);
+  if (ordered.some((value, i) => i > 0 && value < ordered[i - 1]!)) {
+    issues.push({
+      column: `${path}.spec`,
+      message: "needs lower <= target <= upper",
+      got: ordered.join(", "),
+    });
+  }
+  if (raw.scale === "log" && ordered.some((value) => value <= 0)) {
+    issues.push({
+      column: `${path}.spec`,
+      message: 'must be above 0 on the scale "log"',
+      got: ordered.join(", "),
+    });
+  }
+  return { ...raw, unit: unit ?? "1" } as Response;
+}
+
+function checkNames(raw: RawStudy, issues: Issue[]): void {
+  const places = new Map<string, string>(reservedNames.map((name) => [name, "a column of the CSV"]));
+  const named = [
+    ...raw.factors.map(({ name }, i) => ({ name, path: `factors[${i}].name` })),
+    ...raw.responses.map(({ name }, i) => ({ name, path: `responses[${i}].name` })),
+    ...raw.blocks.map((name, i) => ({ name, path: `blocks[${i}]` })),
+    ...Object.keys(raw.rig?.settings ?? {}).map((name) => ({ name, path: `rig.settings.${name}` })),
+  ];
+  for (const { name, path } of named) {
+    const other = places.get(name);
+    if (other !== undefined) {
+      issues.push({ column: path, message: `the name is taken by ${other}; choose another`, got: name });
+    } else places.set(name, path);
+  }
+  for (const { name, path } of named) {
+    const station = /^(.+)_\d+$/.exec(name)?.[1];
+    if (station !== undefined && raw.responses.some((response) => response.name === station)) {
+      issues.push({
+        column: path,
+        message: `reads like a station of the response "${station}"; rename it`,
+        got: name,
+      });
+    }
+  }
+}
+
+function checkDimension(found: Quantity | undefined, like: string, path: string, issues: Issue[]): void {
+  if (found === undefined) return;
+  if (!sameDimension(found.unit, like)) {
+    issues.push({ column: `${path}.unit`, message: `must be a unit like ${like}`, got: found.unit });
+  }
+  if (found.value <= 0)
+    issues.push({ column: `${path}.value`, message: "must be above 0", got: `${found.value}` });
+}
+
+function checkLimit(limit: Limit, raw: RawStudy, path: string, issues: Issue[]): void {
+  const { min, max } = limit;
+  if (min === undefined && max === undefined)
+    issues.push({ column: path, message: "needs min, max or both" });
+  if (min !== undefined && max !== undefined && min > max) {
+    issues.push({ column: path, message: "needs min <= max", got: `${min}, ${max}` });
+  }
+  if (!("terms" in limit)) return;
+  const numeric = raw.factors.filter(({ kind }) => kind !== "category").map(({ name }) => name);
+  if (Object.keys(limit.terms).length === 0)
+    issues.push({ column: `${path}.terms`, message: "needs at least one factor" });
+  for (const name of Object.keys(limit.terms)) {
+    if (!numeric.includes(name)) {
+      const hint = suggestion(name, numeric) || `; factors with numbers: ${numeric.join(", ")}`;
+      issues.push({ column: `${path}.terms.${name}`, message: `is no factor with numbers${hint}` });
+    }
+  }
+}

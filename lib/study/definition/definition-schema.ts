@@ -1,0 +1,118 @@
+import { z } from "zod";
+import { isUnit } from "../../units/index.js";
+import { STUDY_SCHEMA } from "./definition.js";
+
+const text = z.string().trim().min(1, "must not be empty");
+const finite = z.number();
+const positive = finite.positive("must be above 0");
+const notNegative = finite.nonnegative("must be at least 0");
+
+/** Names are words of the trade in snake_case, so that they can head a CSV column. */
+const name = text.regex(
+  /^[a-z][a-z0-9]*(_[a-z0-9]+)*$/,
+  "must be snake_case: small letters, digits and single _ between them, such as travel_speed",
+);
+const unit = z
+  .string()
+  .refine(isUnit, "unknown unit; write one such as A, V, mm, mm/min, L/min, degC, kJ/mm, 1");
+
+/** `"1.2 mm"` as `{ value: 1.2, unit: "mm" }`; anything else is left for the schema to judge. */
+function splitQuantity(raw: unknown): unknown {
+  const match = typeof raw === "string" ? /^\s*([-+]?[\d.]+(?:e[-+]?\d+)?)\s*(\D.*)$/i.exec(raw) : null;
+  return match === null ? raw : { value: Number(match[1]), unit: match[2]!.trim() };
+}
+const quantity = z.preprocess(splitQuantity, z.strictObject({ value: finite, unit }));
+
+const wire = { classification: text, diameter: quantity, material: text.optional() };
+const base = { material: text.optional(), thickness: quantity.optional(), diameter: quantity.optional() };
+const gas = {
+  // Main groups and subgroups of ISO 14175:2008 Table 2 (from memory), with or without composition.
+  code: text.regex(
+    /^(ISO 14175[ -]+)?(I[1-3]|M1[1-4]|M2[0-7]|M3[1-5]|C[12]|R[12]|N[1-5]|O1|Z)\b/,
+    'must be an ISO 14175 designation, such as "I1" for argon or "M21" for argon with 15-25 % CO2',
+  ),
+  flow: quantity.optional(),
+};
+const rig = {
+  name: text.optional(),
+  settings: z.record(name, quantity).default({}),
+  efficiency: positive.max(1, "must be at most 1").optional(),
+};
+const factor = {
+  name,
+  unit: unit.optional(),
+  kind: z.enum(["continuous", "discrete", "category"]).default("continuous"),
+  low: finite.optional(),
+  high: finite.optional(),
+  step: positive.optional(),
+  change: z.enum(["easy", "hard"]).default("easy"),
+  levels: z
+    .array(z.union([finite, text]))
+    .min(2, "needs at least two levels")
+    .optional(),
+  settingSd: notNegative.optional(),
+};
+const spec = { lower: finite.optional(), target: finite.optional(), upper: finite.optional() };
+const response = {
+  name,
+  unit: unit.optional(),
+  kind: z.enum(["measured", "passFail", "grade"]).default("measured"),
+  spec: z.strictObject(spec).optional(),
+  gaugeSd: notNegative.optional(),
+  scale: z.enum(["linear", "log"]).default("linear"),
+};
+const quantityLimit = { quantity: name, unit, min: finite.optional(), max: finite.optional() };
+const linearLimit = {
+  terms: z.record(name, finite),
+  name: text.optional(),
+  min: finite.optional(),
+  max: finite.optional(),
+};
+const costs = {
+  currency: text.optional(),
+  gasPerM3: notNegative.optional(),
+  wirePerKg: notNegative.optional(),
+  labourPerHour: notNegative.optional(),
+  materialPerCoupon: notNegative.optional(),
+  minutesPerCoupon: notNegative.optional(),
+  minutesPerHardChange: notNegative.optional(),
+};
+const study = {
+  schema: z.literal(STUDY_SCHEMA),
+  name: text,
+  process: z
+    .string()
+    .regex(/^1\d{1,2}$/, 'must be the ISO 4063 number of an arc process as text, such as "141" or "135"'),
+  wire: z.strictObject(wire),
+  base: z.strictObject(base).optional(),
+  gas: z.strictObject(gas).optional(),
+  rig: z.strictObject(rig).optional(),
+  factors: z.array(z.strictObject(factor)).min(1, "needs at least one factor"),
+  responses: z.array(z.strictObject(response)).min(1, "needs at least one response"),
+  limits: z.array(z.union([z.strictObject(quantityLimit), z.strictObject(linearLimit)])).default([]),
+  blocks: z.array(name).default([]),
+  costs: z.strictObject(costs).optional(),
+  seed: finite.int("must be a whole number").nonnegative("must be at least 0").default(1),
+};
+
+/** Shape of study.json; what one field alone can be wrong in. */
+export const studySchema = z.strictObject(study);
+
+/** The parsed shape, before the rules between fields are checked and factors completed. */
+export type RawStudy = z.output<typeof studySchema>;
+
+/** Fields of each object of study.json, keyed by its path without array positions. */
+export const knownFields: Readonly<Record<string, readonly string[]>> = {
+  "": Object.keys(study),
+  wire: Object.keys(wire),
+  base: Object.keys(base),
+  gas: Object.keys(gas),
+  rig: Object.keys(rig),
+  factors: Object.keys(factor),
+  responses: Object.keys(response),
+  "responses.spec": Object.keys(spec),
+  limits: [...new Set([...Object.keys(quantityLimit), ...Object.keys(linearLimit)])],
+  costs: Object.keys(costs),
+};
+/** Fields of a quantity, wherever it stands. */
+export const quantityFields: readonly string[] = ["value", "unit"];

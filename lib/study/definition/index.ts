@@ -1,0 +1,28 @@
+export {
+  type Column,
+  findColumn,
+  isNumeric,
+  isPlainNumber,
+  LAYER_COLUMN,
+  toStudyUnit,
+  valueFault,
+} from "./column.js";
+export { reservedNames } from "./complete-definition.js";
+export {
+  type Base,
+  type Costs,
+  type Factor,
+  type Gas,
+  type Limit,
+  type LinearLimit,
+  type Quantity,
+  type QuantityLimit,
+  type Response,
+  type Rig,
+  type Spec,
+  STUDY_SCHEMA,
+  type StudyDefinition,
+  type Wire,
+} from "./definition.js";
+export { nearestName, suggestion } from "./nearest-name.js";
+export { parseStudyDefinition } from "./parse-definition.js";

@@ -1,0 +1,23 @@
+export { canonicalJson } from "./canonical-json.js";
+export { type Clock, systemClock } from "./clock.js";
+export { applyCorrection, type CouponEntry, effectiveEntries } from "./effective-entry.js";
+export { bodyFaults } from "./entry-schema.js";
+export type {
+  AttachedBody,
+  ChangeBody,
+  CorrectedBody,
+  CouponRecord,
+  Entry,
+  EntryBody,
+  EntrySeal,
+  IncidentBody,
+  LoggedBody,
+  NoteBody,
+  PlannedBody,
+  Values,
+  VoidedBody,
+} from "./journal-entry.js";
+export { readJournalFile, setTornEndAside, syncFolder, writeEntries, writeNewFile } from "./journal-file.js";
+export { withLock } from "./lock.js";
+export type { JournalFault, JournalReading } from "./read-journal.js";
+export { type JournalCheck, verifyJournal } from "./verify-journal.js";

@@ -1,0 +1,71 @@
+import { createHash } from "node:crypto";
+import { existsSync, mkdirSync, readFileSync } from "node:fs";
+import { basename, extname, join } from "node:path";
+import { BeadbenchError, type Finding } from "../../errors/index.js";
+import type { AttachedBody } from "../journal/index.js";
+import { writeNewFile } from "../journal/index.js";
+import { appendEntries, type Study, type WriteOptions } from "./study.js";
+
+const FOLDER = "attachments";
+
+/** What a file shows. */
+export interface AttachOptions extends WriteOptions {
+  readonly coupon?: string;
+  readonly note?: string;
+}
+
+/**
+ * Copies a file (photo, profile, trace) into the study's folder attachments and logs it with its SHA-256, so that
+ * a later change shows. A name in use gets the start of the hash added.
+ *
+ * @throws {BeadbenchError} `not-found` when the file or the coupon does not exist
+ */
+export function attachFile(study: Study, path: string, options: AttachOptions = {}): Study {
+  if (!existsSync(path)) throw new BeadbenchError("not-found", `there is no file ${path}`);
+  const { coupon, note } = options;
+  if (coupon !== undefined && !study.coupons.some(({ id }) => id === coupon)) {
+    throw new BeadbenchError("not-found", `there is no coupon ${coupon}`);
+  }
+  const bytes = readFileSync(path);
+  const sha256 = digest(bytes);
+  const folder = join(study.folder, FOLDER);
+  mkdirSync(folder, { recursive: true });
+  const extension = extname(path);
+  const plain = basename(path);
+  const taken = existsSync(join(folder, plain)) && digest(readFileSync(join(folder, plain))) !== sha256;
+  const file = taken ? `${basename(path, extension)}-${sha256.slice(0, 8)}${extension}` : plain;
+  writeNewFile(join(folder, file), bytes);
+  const body: AttachedBody = {
+    kind: "attached",
+    file,
+    sha256,
+    ...(coupon !== undefined && { coupon }),
+    ...(note !== undefined && { note }),
+  };
+  return appendEntries(study, [body], options);
+}
+
+/** Compares the attachments with what the journal says of them; empty when all are there and unchanged. */
+export function verifyAttachments(study: Study): readonly Finding[] {
+  return study.entries.flatMap((entry): readonly Finding[] => {
+    if (entry.kind !== "attached") return [];
+    const path = join(study.folder, FOLDER, entry.file);
+    const state = !existsSync(path)
+      ? "is missing"
+      : digest(readFileSync(path)) === entry.sha256
+        ? ""
+        : "was changed";
+    if (state === "") return [];
+    return [
+      {
+        code: "attachment-damaged",
+        severity: "error",
+        message: `attachments/${entry.file} (entry ${entry.seq}) ${state} since it was logged`,
+        advice: "restore it from a copy of the study",
+        about: [entry.file],
+      },
+    ];
+  });
+}
+
+const digest = (bytes: Uint8Array): string => createHash("sha256").update(bytes).digest("hex");

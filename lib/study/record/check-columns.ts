@@ -1,0 +1,59 @@
+import { sameDimension } from "../../units/index.js";
+import type { StudyDefinition } from "../definition/index.js";
+import { type Column, findColumn, isNumeric, isPlainNumber, valueFault } from "../definition/index.js";
+import type { CouponRecord } from "../journal/index.js";
+import { recordColumns } from "./known-coupons.js";
+
+/** Takes a fault of one column. */
+export type AddIssue = (column: string, message: string) => void;
+
+/** What columns are checked against. */
+export interface ColumnRules {
+  readonly definition: StudyDefinition;
+  /** Units in which columns outside the definition were logged before. */
+  readonly contextUnits: Map<string, string>;
+}
+
+/** Checks each value against its column and gives every number a unit. */
+export function checkColumns(
+  { definition, contextUnits }: ColumnRules,
+  record: CouponRecord,
+  add: AddIssue,
+): { readonly columns: ReturnType<typeof recordColumns>; readonly units: Readonly<Record<string, string>> } {
+  const units: Record<string, string> = {};
+  let sound = true;
+  const check = (name: string, value: number | string | boolean): void => {
+    const column = findColumn(definition, name);
+    const unit = record.units?.[name] ?? defaultUnit(column);
+    if (typeof value === "number" && unit !== undefined) units[name] = unit;
+    const before = column.role === "context" ? contextUnits.get(name) : undefined;
+    const fault =
+      before !== undefined && unit !== undefined && !sameDimension(before, unit)
+        ? `was logged in ${before} before; write a unit like it, got ${unit}`
+        : valueFault(column, value, unit);
+    if (fault === undefined) {
+      if (column.role === "context" && unit !== undefined && before === undefined)
+        contextUnits.set(name, unit);
+      return;
+    }
+    sound = false;
+    add(name, `${name} ${fault}`);
+  };
+  for (const [name, value] of Object.entries(record.values)) check(name, value);
+  for (const [name, list] of Object.entries(record.readings ?? {})) {
+    check(name, list[0]!);
+    if (name in record.values) add(name, `${name} has both a value and station readings; give one of them`);
+    const column = findColumn(definition, name);
+    if (column.role === "factor" || column.role === "block")
+      add(name, `${name} is set, not read at stations`);
+  }
+  for (const name of Object.keys(record.units ?? {})) {
+    if (units[name] === undefined) add(name, `units names ${name}, which has no number here`);
+  }
+  return { columns: sound ? recordColumns(definition, { ...record, units }) : [], units };
+}
+
+function defaultUnit(column: Column): string | undefined {
+  if (isPlainNumber(column)) return "1";
+  return isNumeric(column) && "unit" in column ? column.unit : undefined;
+}

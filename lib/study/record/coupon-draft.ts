@@ -1,0 +1,91 @@
+import type { Finding } from "../../errors/index.js";
+import { mean, standardDeviation } from "../../numeric/index.js";
+import { findUnit } from "../../units/index.js";
+import type { Quantity } from "../definition/index.js";
+import { type Column, isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
+import type { CouponEntry } from "../journal/index.js";
+import type { Coupon, Scatter } from "./coupon.js";
+
+/** A coupon while it is put together. */
+export type CouponDraft = { -readonly [Key in keyof Coupon]: Writable<Coupon[Key]> };
+type Writable<T> =
+  T extends Readonly<Record<string, infer V>> ? Record<string, V> : T extends readonly (infer V)[] ? V[] : T;
+
+/** A coupon of which nothing is known but its entry. */
+export function emptyDraft(id: string, entry: CouponEntry): CouponDraft {
+  return {
+    id,
+    state: "planned",
+    order: entry.order ?? 0,
+    blocks: {},
+    settings: {},
+    context: {},
+    measured: {},
+    scatter: {},
+    passed: {},
+    grades: {},
+    notes: [],
+    time: entry.time,
+    seq: entry.seq,
+  };
+}
+
+/** Puts a value where the present definition says it belongs; what does not fit becomes a finding. */
+export function placeValue(
+  draft: CouponDraft,
+  column: Column,
+  value: number | string | boolean,
+  unit: string | undefined,
+  findings: Finding[],
+): void {
+  const { name } = column;
+  const fault = valueFault(column, value, unit);
+  if (fault !== undefined) {
+    // The definition was edited after this was logged: keep the value beside, and say so.
+    findings.push({
+      code: "value-does-not-fit",
+      severity: "warning",
+      message: `coupon ${draft.id}: the journal holds ${name} = ${String(value)} ${unit ?? ""}, but in study.json ${name} ${fault}; it is not used`,
+      advice: "log a correction, or take the change of study.json back",
+      about: [draft.id, name],
+    });
+    return;
+  }
+  if (isNumeric(column) && "unit" in column) noteStatedUnit(draft, name, unit ?? column.unit, column.unit);
+  if (column.role === "factor") {
+    draft.settings[name] = isNumeric(column)
+      ? toStudyUnit(value as number, unit ?? column.unit, column.unit)
+      : String(value);
+  } else if (column.role === "block") draft.blocks[name] = String(value);
+  else if (column.role === "context") {
+    if (typeof value === "number") draft.context[name] = { value, unit: unit ?? "1" } satisfies Quantity;
+    else draft.notes.push(`${name}: ${String(value)}`);
+  } else if (typeof value === "boolean") draft.passed[name] = value;
+  else {
+    const number = toStudyUnit(value as number, unit ?? column.unit, column.unit);
+    (column.response.kind === "grade" ? draft.grades : draft.measured)[name] = number;
+  }
+}
+
+function noteStatedUnit(draft: CouponDraft, name: string, stated: string, own: string): void {
+  const { [name]: _before, ...others } = draft.statedUnits ?? {};
+  const units = findUnit(stated) === findUnit(own) ? others : { ...others, [name]: stated };
+  if (Object.keys(units).length > 0) draft.statedUnits = units;
+  else delete draft.statedUnits;
+}
+
+/** Puts the mean of station readings in place, and keeps their scatter. */
+export function placeReadings(
+  draft: CouponDraft,
+  column: Column,
+  list: readonly number[],
+  unit: string,
+  findings: Finding[],
+): void {
+  placeValue(draft, column, mean(list), unit, findings);
+  if (column.role !== "response" || !(column.name in draft.measured)) return;
+  const readings = list.map((reading) => toStudyUnit(reading, unit, column.unit));
+  const scatter: Scatter = { readings, sd: readings.length < 2 ? 0 : standardDeviation(readings) };
+  draft.scatter[column.name] = scatter;
+  draft.measured[column.name] = mean(readings);
+}

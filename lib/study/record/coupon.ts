@@ -1,0 +1,41 @@
+import type { Quantity } from "../definition/index.js";
+
+/** Readings taken at several stations along one bead. */
+export interface Scatter {
+  /** In the response's unit, in the order of the stations. */
+  readonly readings: readonly number[];
+  /** Standard deviation of the readings (n - 1). */
+  readonly sd: number;
+}
+
+/** One bead or test piece as it stands after replaying the journal. What was not measured has no key. */
+export interface Coupon {
+  readonly id: string;
+  /** `planned` until something is logged; `voided` when it must not be used. */
+  readonly state: "planned" | "logged" | "voided";
+  /** Place in the run order, from 1. */
+  readonly order: number;
+  /** Block columns, such as `{ day: "2" }`. */
+  readonly blocks: Readonly<Record<string, string>>;
+  /** Factor settings as run (as planned while nothing is logged), in the factor's unit. */
+  readonly settings: Readonly<Record<string, number | string>>;
+  /** The settings asked for, when the coupon was planned. */
+  readonly plannedSettings?: Readonly<Record<string, number | string>>;
+  /** Unit in which a setting or response was written down, where that is not the study's unit. */
+  readonly statedUnits?: Readonly<Record<string, string>>;
+  /** Other logged quantities that are neither factor nor response, such as arc_voltage, with their unit. */
+  readonly context: Readonly<Record<string, Quantity>>;
+  /** Measured responses, in the response's unit; the mean where several stations were read. */
+  readonly measured: Readonly<Record<string, number>>;
+  /** Present for a measured response that was read at several stations. */
+  readonly scatter: Readonly<Record<string, Scatter>>;
+  readonly passed: Readonly<Record<string, boolean>>;
+  readonly grades: Readonly<Record<string, number>>;
+  /** Why the coupon was planned, such as corner, centre, repeat. */
+  readonly role?: string;
+  readonly notes: readonly string[];
+  /** RFC 3339 time of logging; of planning while nothing is logged. */
+  readonly time: string;
+  /** `seq` of the journal entry that last changed it. */
+  readonly seq: number;
+}

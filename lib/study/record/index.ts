@@ -1,0 +1,18 @@
+export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file.js";
+export { contextUnits } from "./context-units.js";
+export { type CorrectionChange, correctionOf } from "./correction.js";
+export type { Coupon, Scatter } from "./coupon.js";
+export { type CouponSource, couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
+export {
+  freeCouponId,
+  type Known,
+  type KnownCoupon,
+  knownCoupons,
+  recordColumns,
+  remember,
+  sameKnown,
+  wasLogged,
+} from "./known-coupons.js";
+export { prepareEntries } from "./prepare-entries.js";
+export type { Change, Incident, Note } from "./replay.js";
+export { appendEntries, createStudy, openStudy, type Study, type WriteOptions } from "./study.js";

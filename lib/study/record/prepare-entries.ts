@@ -1,0 +1,149 @@
+import type { Issue } from "../../errors/index.js";
+import type { StudyDefinition } from "../definition/index.js";
+import { findColumn, suggestion } from "../definition/index.js";
+import type {
+  CorrectedBody,
+  CouponRecord,
+  Entry,
+  EntryBody,
+  LoggedBody,
+  PlannedBody,
+} from "../journal/index.js";
+import { applyCorrection, bodyFaults, type CouponEntry, effectiveEntries } from "../journal/index.js";
+import { type AddIssue, type ColumnRules, checkColumns } from "./check-columns.js";
+import { freeCouponId, type KnownCoupon, knownCoupons, remember, sameKnown } from "./known-coupons.js";
+
+/** Bodies ready to be written, and what is wrong with those that are not. */
+export interface Prepared {
+  readonly bodies: readonly EntryBody[];
+  /** `column` names the field; `line` is the 1-based position in the list given. */
+  readonly issues: readonly Issue[];
+}
+
+interface State extends ColumnRules {
+  readonly known: Map<string, KnownCoupon>;
+  readonly entries: readonly Entry[];
+  readonly standing: ReadonlyMap<number, CouponEntry>;
+  order: number;
+}
+
+/** Checks bodies against the study and completes coupon ids, run order and units. */
+export function prepareEntries(
+  definition: StudyDefinition,
+  entries: readonly Entry[],
+  bodies: readonly EntryBody[],
+): Prepared {
+  const standing = effectiveEntries(entries);
+  const known = knownCoupons(definition, entries);
+  const state: State = {
+    definition,
+    known,
+    entries,
+    standing: new Map(standing.map((entry) => [entry.seq, entry])),
+    contextUnits: new Map(standing.flatMap((entry) => Object.entries(entry.units ?? {})).reverse()),
+    order: Math.max(0, ...standing.map((entry) => entry.order ?? 0)),
+  };
+  const ready: EntryBody[] = [];
+  const issues: Issue[] = [];
+  bodies.forEach((body, i) => {
+    const add = (column: string, message: string): void => {
+      issues.push({ line: i + 1, column, message });
+    };
+    const before = issues.length;
+    for (const fault of bodyFaults(body)) add(fault.path, fault.message);
+    if (issues.length > before) return;
+    const complete = prepareOne(state, body, add);
+    if (issues.length > before) return;
+    ready.push(complete);
+    if (complete.kind === "planned" || complete.kind === "logged") {
+      remember(known, definition, complete.coupon!, complete, 0);
+    }
+  });
+  return { bodies: ready, issues };
+}
+
+function prepareOne(state: State, body: EntryBody, add: AddIssue): EntryBody {
+  switch (body.kind) {
+    case "planned":
+    case "logged":
+      return prepareRecord(state, body, add);
+    case "corrected":
+      return prepareCorrection(state, body, add);
+    case "voided":
+      if ((body.coupon === undefined) === (body.entry === undefined))
+        add("coupon", "name either a coupon or an entry");
+      if (body.entry !== undefined && !state.entries.some(({ seq }) => seq === body.entry)) {
+        add("entry", `there is no entry ${body.entry}`);
+      }
+      break;
+    default:
+      break;
+  }
+  if ("coupon" in body && body.coupon !== undefined) requireCoupon(state, body.coupon, "coupon", add);
+  if (body.kind === "change" && body.before !== undefined) requireCoupon(state, body.before, "before", add);
+  return body;
+}
+
+function requireCoupon(state: State, id: string, field: string, add: AddIssue): void {
+  if (!state.known.has(id)) add(field, `there is no coupon ${id}${suggestion(id, [...state.known.keys()])}`);
+}
+
+function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIssue): EntryBody {
+  const id = body.coupon ?? freeCouponId(state.known);
+  const known = state.known.get(id);
+  if (body.kind === "planned" && known !== undefined)
+    add("coupon", `coupon ${id} exists already; choose another id`);
+  if (known?.voided === true) add("coupon", `coupon ${id} is voided; log a new coupon`);
+  const { columns, units } = checkColumns(state, body, add);
+  if (known === undefined) {
+    for (const { name } of state.definition.factors) {
+      if (body.values[name] === undefined) add(name, `coupon ${id} needs its setting of ${name}`);
+    }
+    state.order = Math.max(state.order + (body.order === undefined ? 1 : 0), body.order ?? 0);
+  }
+  for (const [name, value] of columns) {
+    const logged = body.kind === "logged" ? known?.logged.get(name) : undefined;
+    if (logged !== undefined && !sameKnown(logged.value, value)) {
+      add(
+        name,
+        `coupon ${id} has ${name} = ${String(logged.value)} already (entry ${logged.seq}); to change it, log a correction`,
+      );
+    }
+  }
+  const order = body.order ?? (known === undefined ? state.order : undefined);
+  return { ...body, coupon: id, ...(order === undefined ? {} : { order }), units };
+}
+
+function prepareCorrection(state: State, body: CorrectedBody, add: AddIssue): EntryBody {
+  const target = state.standing.get(body.entry);
+  if (target === undefined) {
+    const kind = state.entries.find(({ seq }) => seq === body.entry)?.kind;
+    const why =
+      kind === undefined
+        ? `there is no entry ${body.entry}`
+        : `entry ${body.entry} is ${kind}, or voided; void it and log anew`;
+    add("entry", why);
+    return body;
+  }
+  for (const [name, value] of Object.entries(body.values ?? {})) {
+    if (value === null && findColumn(state.definition, name).role === "factor") {
+      add(name, `${name} is a setting and cannot be withdrawn; void the coupon instead`);
+    }
+  }
+  const named = [
+    ...Object.keys(body.values ?? {}),
+    ...Object.keys(body.readings ?? {}),
+    ...Object.keys(body.units ?? {}),
+  ];
+  if (named.length === 0) add("values", "a correction needs a value, readings or a unit to change");
+  const corrected = applyCorrection(target, body);
+  const { units } = checkColumns(state, { ...corrected, units: unitsOfPresent(corrected) }, add);
+  const changed = Object.fromEntries(Object.entries(units).filter(([name]) => named.includes(name)));
+  return { ...body, ...(Object.keys(changed).length === 0 ? {} : { units: changed }) };
+}
+
+/** Units of columns still there: a withdrawn value leaves its unit behind. */
+function unitsOfPresent(record: CouponRecord): Readonly<Record<string, string>> {
+  const present = (name: string): boolean => name in record.values || name in (record.readings ?? {});
+  return Object.fromEntries(Object.entries(record.units ?? {}).filter(([name]) => present(name)));
+}

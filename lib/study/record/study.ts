@@ -1,0 +1,160 @@
+import { existsSync, mkdirSync, readFileSync } from "node:fs";
+import { basename, join } from "node:path";
+import { BeadbenchError, errorFromIssues, type Finding, parseJson } from "../../errors/index.js";
+import type { StudyDefinition } from "../definition/index.js";
+import { parseStudyDefinition } from "../definition/index.js";
+import type { Entry, EntryBody, JournalReading } from "../journal/index.js";
+import {
+  type Clock,
+  readJournalFile,
+  setTornEndAside,
+  syncFolder,
+  systemClock,
+  withLock,
+  writeEntries,
+  writeNewFile,
+} from "../journal/index.js";
+import type { Coupon } from "./coupon.js";
+import { prepareEntries } from "./prepare-entries.js";
+import { type Change, type Incident, type Note, replay } from "./replay.js";
+
+/** A study as its folder stands: plain data, replayed from the journal. */
+export interface Study {
+  readonly folder: string;
+  readonly definition: StudyDefinition;
+  /** In run order, voided ones included. */
+  readonly coupons: readonly Coupon[];
+  readonly incidents: readonly Incident[];
+  readonly changes: readonly Change[];
+  readonly notes: readonly Note[];
+  /** The sound entries of the journal. */
+  readonly entries: readonly Entry[];
+  /** Damage, tampering and values that no longer fit the definition; empty when all is well. */
+  readonly integrity: readonly Finding[];
+}
+
+/** Options of the functions that write to a study. */
+export interface WriteOptions {
+  /** Stamps the entries. Default the computer's clock. */
+  readonly clock?: Clock;
+  /** How long to wait for another writer, ms. Default 10 000. */
+  readonly waitMs?: number;
+}
+
+const DEFINITION_FILE = "study.json";
+
+/**
+ * Starts a study: writes study.json into a new or empty folder.
+ *
+ * @throws {BeadbenchError} `exists` when the folder holds a study already; `bad-study` for a faulty definition
+ */
+export function createStudy(folder: string, definition: unknown): Study {
+  const path = join(folder, DEFINITION_FILE);
+  if (existsSync(path)) {
+    throw new BeadbenchError(
+      "exists",
+      `${path} exists already; choose another folder, or open the study there`,
+    );
+  }
+  const parsed = parseStudyDefinition(definition, DEFINITION_FILE);
+  mkdirSync(join(folder, "attachments"), { recursive: true });
+  syncFolder(folder);
+  writeNewFile(path, Buffer.from(`${JSON.stringify(parsed, null, 2)}\n`, "utf8"));
+  return openStudy(folder);
+}
+
+/**
+ * Opens a study folder. An unfinished end of the journal is set aside in a file beside it and noted;
+ * damage is located in `integrity`, and damaged entries are not used.
+ *
+ * @throws {BeadbenchError} `not-found` without a study.json, `bad-study` for a faulty one
+ */
+export function openStudy(folder: string, options: WriteOptions = {}): Study {
+  const definition = readDefinition(folder);
+  const reading = readJournalFile(folder);
+  if (reading.torn === undefined) return studyFrom(folder, definition, reading);
+  const torn: Finding = {
+    code: "journal-torn",
+    severity: "warning",
+    message: `the journal ends in an unfinished entry after entry ${reading.last?.seq ?? 0}: a write was cut off before it was acknowledged`,
+    advice: `look into the file journal.torn-….txt in ${basename(folder)} and log again what is missing`,
+  };
+  const time = now(options);
+  let noted: readonly Entry[];
+  try {
+    // Only the holder of the lock can tell an unfinished end from a line being written right now.
+    noted = withLock(folder, time, options.waitMs ?? DEFAULT_WAIT_MS, () =>
+      setTornEndAside(folder, readJournalFile(folder), time),
+    );
+  } catch (error) {
+    if (!isReadOnly(error)) throw error;
+    const study = studyFrom(folder, definition, reading);
+    return {
+      ...study,
+      integrity: [{ ...torn, advice: "open the study where it can be written" }, ...study.integrity],
+    };
+  }
+  const study = studyFrom(folder, definition, readJournalFile(folder));
+  return noted.length === 0 ? study : { ...study, integrity: [torn, ...study.integrity] };
+}
+
+const isReadOnly = (error: unknown): boolean =>
+  ["EACCES", "EPERM", "EROFS"].includes((error as NodeJS.ErrnoException).code ?? "");
+
+const DEFAULT_WAIT_MS = 10_000;
+
+/**
+ * Adds entries to the journal, all or none, and returns the study as it then stands. When this returns the
+ * entries are on disk. Other writers wait; what they added is seen and checked against.
+ *
+ * @throws {BeadbenchError} `bad-journal` listing every fault; `locked` when another writer does not finish
+ */
+export function appendEntries(study: Study, bodies: readonly EntryBody[], options: WriteOptions = {}): Study {
+  const { folder } = study;
+  if (bodies.length === 0) return openStudy(folder, options);
+  const time = now(options);
+  return withLock(folder, time, options.waitMs ?? DEFAULT_WAIT_MS, () => {
+    const definition = readDefinition(folder);
+    let reading = readJournalFile(folder);
+    if (setTornEndAside(folder, reading, time).length > 0) reading = readJournalFile(folder);
+    const { bodies: ready, issues } = prepareEntries(definition, reading.entries, bodies);
+    if (issues.length > 0) throw errorFromIssues("bad-journal", "nothing was logged:", issues);
+    const written = writeEntries(folder, reading, ready, time);
+    return studyFrom(folder, definition, { ...reading, entries: [...reading.entries, ...written] });
+  });
+}
+
+function readDefinition(folder: string): StudyDefinition {
+  const path = join(folder, DEFINITION_FILE);
+  if (!existsSync(path)) {
+    throw new BeadbenchError(
+      "not-found",
+      `there is no study in ${folder} (no ${DEFINITION_FILE}); start one first`,
+    );
+  }
+  return parseStudyDefinition(parseJson(readFileSync(path, "utf8"), path, "bad-study"), path);
+}
+
+const now = (options: WriteOptions): string => (options.clock ?? systemClock)().toISOString();
+
+function studyFrom(folder: string, definition: StudyDefinition, reading: JournalReading): Study {
+  const { coupons, incidents, changes, notes, findings } = replay(definition, reading.entries);
+  const damage = reading.faults.map(
+    (fault): Finding => ({
+      code: `journal-${fault.code}`,
+      severity: "error",
+      message: `journal.jsonl, ${fault.message}`,
+      advice: "restore the line from a copy of the study, or log the values again; never edit the journal",
+    }),
+  );
+  return {
+    folder,
+    definition,
+    coupons,
+    incidents,
+    changes,
+    notes,
+    entries: reading.entries,
+    integrity: [...damage, ...findings],
+  };
+}
