@@ -1,6 +1,6 @@
 import { evaluatePlan, planCoupons } from "../../lib/design/index.js";
 import { codedFactors, crossProducts, determinant, secondOrder } from "../design/coded.js";
-import { codedSettings, rigFactors, rigLimits } from "../design/constrained-problem.js";
+import { codedSettings, rigFactors, rigLimits } from "../design/optimal/constrained-problem.js";
 
 /**
  * Coordinate exchange on 4 factors, full quadratic, 24 coupons, two nonlinear limits: time of 50 starts on

@@ -1,0 +1,233 @@
+import { describe, expect, test } from "vitest";
+import { BeadbenchError } from "../../../lib/errors/index.js";
+import { randomStream } from "../../../lib/numeric/index.js";
+import { fitLinear, informationCriteria, type LinearFit } from "../../../lib/regression/index.js";
+import { expectDigits } from "../../support/digits.js";
+import { readFixture } from "../../support/fixture.js";
+import { fc } from "../../support/properties.js";
+
+interface Stackloss {
+  readonly x: number[][];
+  readonly y: number[];
+  readonly names: string[];
+  readonly estimates: number[];
+  readonly standardErrors: number[];
+  readonly residualSd: number;
+  readonly conditionNumber: number;
+  readonly weights: number[];
+  readonly weightedEstimates: number[];
+  readonly weightedStandardErrors: number[];
+  readonly weightedAic: number;
+}
+/** Brownlee's stack loss data, figures by R's lm (fixtures/least-squares.R). */
+const { stackloss } = readFixture<{ stackloss: Stackloss }>(
+  import.meta.url,
+  "../fixtures/least-squares.json",
+);
+const { x, y, names } = stackloss;
+
+function expectAll(got: readonly number[], want: readonly number[], digits: number): void {
+  want.forEach((value, j) => {
+    expectDigits(got[j]!, value, digits, `item ${j + 1}`);
+  });
+}
+
+describe("fitLinear", () => {
+  test("agrees with R's lm", () => {
+    const fit = fitLinear({ x, y }, { names });
+    expectAll(fit.estimates, stackloss.estimates, 12);
+    expectAll(fit.standardErrors, stackloss.standardErrors, 12);
+    expectDigits(fit.residualSd, stackloss.residualSd, 12);
+    expectDigits(fit.conditionNumber, stackloss.conditionNumber, 10);
+    expect(fit.df).toBe(17);
+  });
+
+  test("agrees with R's lm with weights", () => {
+    const fit = fitLinear({ x, y, weights: stackloss.weights }, { names });
+    expectAll(fit.estimates, stackloss.weightedEstimates, 12);
+    expectAll(fit.standardErrors, stackloss.weightedStandardErrors, 12);
+    expectDigits(informationCriteria(fit).aic, stackloss.weightedAic, 12);
+  });
+
+  test("survives JSON", () => {
+    const fit = fitLinear({ x, y }, { names });
+    expect(JSON.parse(JSON.stringify(fit))).toEqual(fit);
+  });
+
+  test("names aliased terms in words, and fits as well as without them", () => {
+    const rows = x.map((row) => [...row, row[1]! + row[2]!, 5]);
+    const fit = fitLinear({ x: rows, y }, { names: [...names, "both", "five"] });
+    const plain = fitLinear({ x, y }, { names });
+    expect(fit.rank).toBe(4);
+    expect(fit.df).toBe(plain.df);
+    expectAll(fit.fitted, plain.fitted, 11);
+    expect(fit.aliased).toHaveLength(2);
+    for (const { relation, term, coefficients } of fit.aliased) {
+      const place = fit.parameters.indexOf(term);
+      expect(relation.startsWith(`${term} = `)).toBe(true);
+      for (const row of rows) {
+        const sum = coefficients.reduce((total, c, k) => total + c * row[k]!, 0);
+        expectDigits(sum, row[place]!, 10);
+      }
+      expect(fit.standardErrors[place]).toBe(0);
+    }
+    expect(fit.findings.map(({ code }) => code)).toEqual(["aliased-term", "aliased-term"]);
+  });
+
+  test("writes simple relations simply", () => {
+    const rows = [1, 2, 3, 4, 5, 6].map((v) => [1, v, v * v, v + v * v]);
+    const fit = fitLinear({ x: rows, y: [1, 3, 2, 5, 4, 6] }, { names: ["one", "a", "b", "c"] });
+    expect(["c = a + b", "a = -b + c", "b = -a + c"]).toContain(fit.aliased[0]!.relation);
+  });
+
+  test("refuses what it cannot fit, saying why", () => {
+    const attempt = (f: () => unknown): string => {
+      try {
+        f();
+      } catch (error) {
+        return (error as BeadbenchError).message;
+      }
+      return "no error";
+    };
+    expect(attempt(() => fitLinear({ x: [[1, 2]], y: [1, 2] }, { names: ["a", "b"] }))).toMatch(
+      /1 rows and y has 2/,
+    );
+    expect(attempt(() => fitLinear({ x: [[1], [2]], y: [1, Number.NaN] }, { names: ["a"] }))).toMatch(
+      /y in row 2/,
+    );
+    expect(
+      attempt(() =>
+        fitLinear(
+          {
+            x: [
+              [1, 0],
+              [0, 1],
+            ],
+            y: [1, 2],
+          },
+          { names: ["a", "b"] },
+        ),
+      ),
+    ).toMatch(/no spare row/);
+    expect(() => fitLinear({ x: [[1], [2]], y: [1, 2], weights: [1, -1] }, { names: ["a"] })).toThrow(
+      BeadbenchError,
+    );
+  });
+});
+
+describe("fitLinear with a prior", () => {
+  test("is the conjugate normal answer: one mean, known spread", () => {
+    const values = [9, 11, 10, 12, 8, 13];
+    const [sd, priorMean, priorSd] = [2, 20, 3];
+    const fit = fitLinear(
+      { x: values.map(() => [1]), y: values },
+      { names: ["mean"], prior: { mean: [priorMean], sd: [priorSd] }, residualSd: sd },
+    );
+    const precision = values.length / sd ** 2 + 1 / priorSd ** 2;
+    const sum = values.reduce((total, value) => total + value, 0);
+    expectDigits(fit.estimates[0]!, (sum / sd ** 2 + priorMean / priorSd ** 2) / precision, 13);
+    expectDigits(fit.standardErrors[0]!, Math.sqrt(1 / precision), 13);
+  });
+
+  test("with no opinion changes nothing", () => {
+    const open = names.map(() => Number.POSITIVE_INFINITY);
+    const fit = fitLinear({ x, y }, { names, prior: { mean: names.map(() => 0), sd: open } });
+    expectAll(fit.estimates, stackloss.estimates, 11);
+    expectAll(fit.standardErrors, stackloss.standardErrors, 11);
+    expectDigits(fit.df, 17, 12);
+  });
+
+  test("settles at residualSd^2 = rss / df with df = n - trace of the hat matrix", () => {
+    const prior = { mean: [0, 0.7, 1, 0], sd: [Number.POSITIVE_INFINITY, 0.1, 0.3, 0.2] };
+    const fit = fitLinear({ x, y }, { names, prior });
+    const trace = fit.leverage.reduce((sum, h) => sum + h, 0);
+    expectDigits(fit.df, 21 - trace, 12);
+    expectDigits(fit.residualSd ** 2, fit.rss / fit.df, 10);
+  });
+
+  test("tells apart what the data alone cannot", () => {
+    const rows = [1, 2, 3, 4, 5, 6].map((v) => [1, v, 2 * v]);
+    const fit = fitLinear(
+      { x: rows, y: [2, 4.1, 5.9, 8, 10.1, 12] },
+      { names: ["one", "a", "b"], prior: { mean: [0, 1, 0.5], sd: [10, 0.5, 0.5] } },
+    );
+    expect(fit.rank).toBe(3);
+    expect(fit.aliased).toEqual([]);
+    expectDigits(fit.estimates[1]! + 2 * fit.estimates[2]!, 2, 2);
+  });
+
+  test("ridge shrinks slopes, never the constant, and vanishes at 0", () => {
+    const spread = (fit: LinearFit): number => Math.hypot(...fit.estimates.slice(1));
+    const none = fitLinear({ x, y }, { names, ridge: 0 });
+    const some = fitLinear({ x, y }, { names, ridge: 5 });
+    const much = fitLinear({ x, y }, { names, ridge: 1e9 });
+    expectAll(none.estimates, stackloss.estimates, 11);
+    expect(spread(some)).toBeLessThan(spread(none));
+    expect(spread(much)).toBeLessThan(1e-5);
+    expectDigits(much.estimates[0]!, y.reduce((sum, value) => sum + value, 0) / y.length, 5);
+  });
+});
+
+describe("laws of a linear fit", () => {
+  const order = fc
+    .integer({ min: 1, max: 1e6 })
+    .map((seed) => randomStream(seed).shuffle(y.map((_, i) => i)));
+
+  test("the order of rows does not matter", () => {
+    const plain = fitLinear({ x, y }, { names });
+    fc.assert(
+      fc.property(order, (places) => {
+        const fit = fitLinear({ x: places.map((i) => x[i]!), y: places.map((i) => y[i]!) }, { names });
+        expectAll(fit.estimates, plain.estimates, 11);
+        expectAll(fit.standardErrors, plain.standardErrors, 11);
+      }),
+      { numRuns: 20 },
+    );
+  });
+
+  test("a common factor on the weights does not matter", () => {
+    const plain = fitLinear({ x, y, weights: stackloss.weights }, { names });
+    fc.assert(
+      fc.property(fc.double({ min: 1e-6, max: 1e6, noNaN: true }), (factor) => {
+        const fit = fitLinear({ x, y, weights: stackloss.weights.map((w) => w * factor) }, { names });
+        expectAll(fit.estimates, plain.estimates, 11);
+        expectAll(fit.standardErrors, plain.standardErrors, 11);
+        expectAll(fit.leverage, plain.leverage, 11);
+      }),
+      { numRuns: 20 },
+    );
+  });
+
+  test("a change of units leaves predictions alone", () => {
+    const plain = fitLinear({ x, y }, { names });
+    fc.assert(
+      fc.property(
+        fc.array(fc.double({ min: 1e-5, max: 1e5, noNaN: true }), { minLength: 5, maxLength: 5 }),
+        (units) => {
+          const [unitY, ...unitX] = units;
+          const fit = fitLinear(
+            {
+              x: x.map((row) => row.map((value, j) => value * unitX[j]!)),
+              y: y.map((value) => value * unitY!),
+            },
+            { names },
+          );
+          expectAll(
+            fit.fitted.map((value) => value / unitY!),
+            plain.fitted,
+            10,
+          );
+          expectAll(fit.leverage, plain.leverage, 10);
+        },
+      ),
+      { numRuns: 20 },
+    );
+  });
+
+  test("doubling a row is giving it weight two", () => {
+    const doubled = fitLinear({ x: [...x, x[3]!], y: [...y, y[3]!] }, { names });
+    const weighted = fitLinear({ x, y, weights: y.map((_, i) => (i === 3 ? 2 : 1)) }, { names });
+    expectAll(weighted.estimates, doubled.estimates, 11);
+    expectDigits(weighted.rss, doubled.rss, 11);
+  });
+});

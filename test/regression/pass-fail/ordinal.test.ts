@@ -1,0 +1,161 @@
+import { describe, expect, test } from "vitest";
+import { fitLogistic, fitOrdinal, type OrdinalFit, predictOrdinal } from "../../../lib/regression/index.js";
+import { expectDigits } from "../../support/digits.js";
+import { readFixture } from "../../support/fixture.js";
+import { fc } from "../../support/properties.js";
+
+interface Case {
+  readonly x: number[][];
+  readonly grade: string[];
+  readonly grades: string[];
+  readonly counts: number[];
+  readonly polr: number[];
+  readonly estimates: number[];
+  readonly standardErrors: number[];
+  readonly logLikelihood: number;
+}
+const reference = readFixture<Record<"simulated" | "grouped", Case>>(
+  import.meta.url,
+  "../fixtures/ordinal.json",
+);
+// The writer of the fixture turns a one-column matrix into a list.
+const cases = (["simulated", "grouped"] as const).map((name) => {
+  const entry = reference[name];
+  return { name, ...entry, x: entry.x.map((row) => (Array.isArray(row) ? row : [row])) as number[][] };
+});
+const namesOf = (x: readonly (readonly number[])[]): string[] => x[0]!.map((_, j) => `b${j}`);
+
+describe("against MASS::polr (fixtures/ordinal.R)", () => {
+  test.each(cases)("$name: effects, thresholds, errors and likelihood", (entry) => {
+    const fit = fitOrdinal(entry, { names: namesOf(entry.x), grades: entry.grades });
+    expect(fit.status).toBe("converged");
+    fit.estimates.forEach((value, j) => {
+      expectDigits(value, entry.polr[j]!, 6.5, `estimate ${j} of polr`);
+      expectDigits(value, entry.estimates[j]!, 8, `polished estimate ${j}`);
+      expectDigits(fit.standardErrors[j]!, entry.standardErrors[j]!, 7, `standard error ${j}`);
+    });
+    expectDigits(fit.logLikelihood, entry.logLikelihood, 12);
+  });
+});
+
+describe("laws", () => {
+  const [simulated] = cases;
+  const names = namesOf(simulated!.x);
+  const { x, grade, grades } = simulated!;
+  const fit = fitOrdinal({ x, grade }, { names, grades });
+
+  test("grades read backwards turn the effects and swap the thresholds", () => {
+    const turned = fitOrdinal({ x, grade }, { names, grades: [...grades].reverse() });
+    for (let j = 0; j < 3; j++) expectDigits(turned.estimates[j]!, -fit.estimates[j]!, 9);
+    for (let k = 0; k < 3; k++) expectDigits(turned.estimates[3 + k]!, -fit.estimates[5 - k]!, 9);
+    expectDigits(turned.logLikelihood, fit.logLikelihood, 13);
+  });
+
+  test("two grades are ordinary logistic regression", () => {
+    const two = grade.map((word) => (word === "poor" ? "bad" : "good"));
+    const ordinal = fitOrdinal({ x, grade: two }, { names, grades: ["bad", "good"] });
+    const logistic = fitLogistic(
+      { x: x.map((row) => [...row, -1]), passes: two.map((word) => (word === "good" ? 1 : 0)) },
+      { names: [...names, "threshold"], penalty: "none" },
+    );
+    ordinal.estimates.forEach((value, j) => {
+      expectDigits(value, logistic.estimates[j]!, 9);
+      expectDigits(ordinal.standardErrors[j]!, logistic.standardErrors[j]!, 9);
+    });
+  });
+
+  test("units, offsets and row order leave chances alone", () => {
+    const order = x.map((_, i) => (i * 37) % x.length);
+    const other = fitOrdinal(
+      {
+        x: order.map((i) => x[i]!.map((v, j) => 1000 * (j + 1) * v + 3e4)),
+        grade: order.map((i) => grade[i]!),
+      },
+      { names, grades },
+    );
+    const expected = predictOrdinal(fit, x);
+    predictOrdinal(
+      other,
+      x.map((row) => row.map((v, j) => 1000 * (j + 1) * v + 3e4)),
+    ).forEach(({ chances }, i) => {
+      chances.forEach((chance, k) => {
+        expectDigits(chance, expected[i]!.chances[k]!, 7);
+      });
+    });
+  });
+
+  test("chances are positive, sum to 1, and lie in their intervals", () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.double({ min: -3, max: 3, noNaN: true }), { minLength: 3, maxLength: 3 }),
+        (row) => {
+          const { chances, atLeast } = predictOrdinal(fit, [row])[0]!;
+          expect(Math.min(...chances)).toBeGreaterThan(0);
+          expectDigits(
+            chances.reduce((a, b) => a + b, 0),
+            1,
+            12,
+          );
+          for (const { chance, lower, upper } of atLeast) {
+            expect(lower).toBeLessThan(chance);
+            expect(upper).toBeGreaterThan(chance);
+          }
+        },
+      ),
+      { numRuns: 50 },
+    );
+  });
+
+  test("the likelihood is at its top: no step along a parameter gains", () => {
+    const likelihood = (estimates: readonly number[]): number => {
+      const chances = predictOrdinal({ ...fit, estimates }, x);
+      return grade.reduce((sum, word, i) => sum + Math.log(chances[i]!.chances[grades.indexOf(word)]!), 0);
+    };
+    expectDigits(likelihood(fit.estimates), fit.logLikelihood, 12);
+    fit.estimates.forEach((value, j) => {
+      const at = (d: number): number =>
+        likelihood(fit.estimates.map((old, k) => (k === j ? value + d : old)));
+      expect(Math.abs((at(1e-5) - at(-1e-5)) / 2e-5)).toBeLessThan(1e-7);
+      const curvature = (at(1e-3) + at(-1e-3) - 2 * likelihood(fit.estimates)) / 1e-6;
+      expect(-1 / curvature).toBeLessThanOrEqual(fit.covariance[j]![j]! * 1.001);
+    });
+  });
+
+  test("a fit survives JSON", () => {
+    const copy = JSON.parse(JSON.stringify(fit)) as OrdinalFit;
+    expect(predictOrdinal(copy, x)).toEqual(predictOrdinal(fit, x));
+  });
+});
+
+describe("trouble", () => {
+  const x = [[1], [2], [3], [4], [5], [6]];
+  const grade = ["a", "a", "b", "b", "c", "c"];
+  const options = { names: ["v"], grades: ["a", "b", "c"] };
+
+  test("separated grades have no maximum; a weak prior gives a finite answer", () => {
+    const plain = fitOrdinal({ x, grade }, options);
+    expect(plain.status).not.toBe("converged");
+    expect(plain.findings.map((finding) => finding.code)).toEqual(["separation"]);
+    const weak = fitOrdinal({ x, grade }, { ...options, prior: { mean: [0], sd: [2] } });
+    expect(weak.status).toBe("converged");
+    expect(weak.estimates[0]).toBeGreaterThan(0);
+    expect(weak.intervals[0]!.upper - weak.intervals[0]!.lower).toBeGreaterThan(2);
+  });
+
+  test("a grade that never occurred is left out with a finding", () => {
+    const fit = fitOrdinal(
+      { x, grade: ["a", "b", "a", "b", "a", "b"] },
+      { names: ["v"], grades: ["a", "b", "c"] },
+    );
+    expect(fit.grades).toEqual(["a", "b"]);
+    expect(fit.findings.map((finding) => finding.code)).toEqual(["unused-grade"]);
+  });
+
+  test("bad input is refused", () => {
+    expect(() => fitOrdinal({ x, grade: ["a", "b", "c", "d", "a", "a"] }, options)).toThrow(
+      "grade of row 4 must be one of a, b, c, got d",
+    );
+    expect(() => fitOrdinal({ x: x.map(() => [1]), grade }, options)).toThrow("v never moves");
+    expect(() => fitOrdinal({ x, grade: x.map(() => "a") }, options)).toThrow("two different grades");
+  });
+});

@@ -1,0 +1,120 @@
+import { describe, expect, test } from "vitest";
+import { randomStream } from "../../../lib/numeric/index.js";
+import {
+  fitLinear,
+  fitNonlinear,
+  fitRobust,
+  linearModel,
+  type Model,
+  type Observations,
+  type RobustFit,
+  type RobustOptions,
+} from "../../../lib/regression/index.js";
+import { expectDigits } from "../../support/digits.js";
+import { readFixture } from "../../support/fixture.js";
+
+interface Part {
+  readonly estimates: number[];
+  readonly standardErrors: number[];
+  readonly scale: number;
+  readonly weights: number[];
+}
+interface Case {
+  readonly x: number[][];
+  readonly y: number[];
+  readonly inverseVariances: number[];
+  readonly huber: Part;
+  readonly bisquare: Part;
+}
+type Name = "contaminated" | "line" | "weighted";
+const reference = readFixture<Record<Name, Case>>(import.meta.url, "../fixtures/robust.json");
+
+function robustLine(data: Observations, options: RobustOptions): RobustFit {
+  const names = data.x[0]!.map((_, j) => `b${j}`);
+  return fitRobust(data, linearModel(names), (rows) => fitLinear(rows, { names }), options);
+}
+
+describe("against MASS::rlm (fixtures/robust.R)", () => {
+  const cases = (["contaminated", "line", "weighted"] as const).flatMap((name) =>
+    (["huber", "bisquare"] as const).map((kind) => [name, kind] as const),
+  );
+  test.each(cases)("%s, %s: estimates, scale, errors and weights", (name, kind) => {
+    const { x, y, inverseVariances } = reference[name];
+    const expected = reference[name][kind];
+    const fit = robustLine({ x, y, weights: inverseVariances }, { kind });
+    expect(fit.status).toBe("converged");
+    expected.estimates.forEach((value, j) => {
+      expectDigits(fit.estimates[j]!, value, 8, `estimate ${j}`);
+      expectDigits(fit.standardErrors[j]!, expected.standardErrors[j]!, 8, `standard error ${j}`);
+    });
+    expectDigits(fit.scale, expected.scale, 8, "scale");
+    expected.weights.forEach((value, i) => {
+      if (value === 0) expect(fit.weights[i]).toBe(0);
+      else expectDigits(fit.weights[i]!, value, 7, `weight ${i}`);
+    });
+  });
+});
+
+describe("outliers", () => {
+  test("the rows that were spoilt are listed, worst first, and said in a finding", () => {
+    const { x, y } = reference.contaminated;
+    const fit = robustLine({ x, y }, {});
+    expect(fit.outliers.map((outlier) => outlier.row)).toEqual([24, 3, 10]);
+    expect(fit.outliers.map((outlier) => outlier.weight)).toEqual([0, 0, 0]);
+    expect(fit.findings[0]!.code).toBe("outliers");
+    expect(fit.findings[0]!.message).toContain("3 of 30 rows disagree with the rest: row 25 (");
+  });
+
+  test("with the bisquare a spoilt row does not matter, however far it is", () => {
+    const { x, y } = reference.line;
+    const fit = robustLine({ x, y }, {});
+    const further = robustLine({ x, y: y.map((value, i) => (i === 8 ? 1e6 : value)) }, {});
+    further.estimates.forEach((value, j) => {
+      expectDigits(value, fit.estimates[j]!, 9);
+    });
+  });
+
+  test("rows that agree exactly have a scale of 0 and keep their fit", () => {
+    const x = [1, 2, 3, 4, 5, 6, 7].map((v) => [1, v]);
+    const y = x.map(([, v], i) => (i === 2 ? 40 : 3 + 2 * v!));
+    const fit = robustLine({ x, y }, { kind: "bisquare" });
+    expectDigits(fit.estimates[1]!, 2, 9);
+    expect(fit.findings.map((finding) => finding.code)).toContain("zero-scale");
+  });
+});
+
+describe("laws", () => {
+  test("units of y, shifts and row order", () => {
+    const { x, y } = reference.contaminated;
+    const fit = robustLine({ x, y }, {});
+    const order = randomStream(4).shuffle(y.map((_, i) => i));
+    const other = robustLine({ x: order.map((i) => x[i]!), y: order.map((i) => -25.4 * y[i]! + 7) }, {});
+    expectDigits(other.estimates[1]!, -25.4 * fit.estimates[1]!, 9);
+    expectDigits(other.estimates[0]!, -25.4 * fit.estimates[0]! + 7, 9);
+    expectDigits(other.scale, 25.4 * fit.scale, 9);
+  });
+
+  test("a curved model goes the same way: the clean rows' answer, the spoilt row listed", () => {
+    const decay: Model = {
+      parameters: ["start", "rate"],
+      predict: ([start, rate], [t]) => start! * Math.exp(-rate! * t!),
+    };
+    const stream = randomStream(9);
+    const x = Array.from({ length: 20 }, (_, i) => [i / 4]);
+    const clean = x.map(([t]) => 5 * Math.exp(-0.6 * t!) + 0.05 * stream.normal());
+    const y = clean.map((value, i) => (i === 6 ? value + 3 : value));
+    const least = (rows: Observations) => fitNonlinear(rows, decay, { start: [4, 0.5] });
+    const fit = fitRobust({ x, y }, decay, least);
+    expect(fit.outliers.map((outlier) => outlier.row)).toEqual([6]);
+    const without = least({ x: x.filter((_, i) => i !== 6), y: y.filter((_, i) => i !== 6) });
+    fit.estimates.forEach((value, j) => {
+      expect(Math.abs(value - without.estimates[j]!)).toBeLessThan(fit.standardErrors[j]!);
+    });
+  });
+
+  test("a fit survives JSON", () => {
+    const { x, y } = reference.line;
+    const fit = robustLine({ x, y }, {});
+    expect(JSON.parse(JSON.stringify(fit))).toEqual(fit);
+  });
+});

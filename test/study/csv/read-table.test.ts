@@ -1,0 +1,35 @@
+import { describe, expect, test } from "vitest";
+import { readTable } from "../../../lib/study/index.js";
+
+const columns = [
+  { name: "layer", unit: "1" },
+  { name: "standoff", unit: "mm", optional: true },
+  { name: "note", unit: "text", optional: true },
+  { name: "stuck", unit: "yes/no", optional: true },
+] as const;
+
+describe("readTable", () => {
+  test("converts units, reads words and yes/no, and leaves empty cells out", () => {
+    expect(readTable('layer,standoff [in],note,stuck\n1,0.1,"a, b",yes\n2,,,no\n', columns)).toEqual([
+      { layer: 1, standoff: 2.54, note: "a, b", stuck: 1 },
+      { layer: 2, stuck: 0 },
+    ]);
+  });
+
+  test("reads semicolons with a decimal comma the same", () => {
+    expect(readTable("layer;standoff [mm]\r\n1;2,5\r\n", columns)).toEqual(
+      readTable("layer,standoff [mm]\n1,2.5\n", columns),
+    );
+  });
+
+  test.each([
+    ["standoff [mm]\n2.5\n", /"layer": is missing; name a column layer \[1\]/],
+    ["layer,standoff\n1,2.5\n", /"standoff": needs a unit like mm/],
+    ["layer,standoff [A]\n1,2.5\n", /"standoff \[A\]": needs a unit like mm/],
+    ["layer,standoff [mm]\n1,high\n", /t.csv:2, "standoff": .*got "high"/],
+    ["layer,stuck\n1,maybe\n", /t.csv:2, "stuck": must be one of/],
+    ["layer,standoff [mm]\n,2\n", /t.csv:2, "layer": is empty/],
+  ])("refuses %j, naming line and column", (text, message) => {
+    expect(() => readTable(text, columns, "t.csv")).toThrow(message);
+  });
+});
