@@ -1,13 +1,5 @@
-import { choleskyInPlace, choleskyInverse, choleskyLogDeterminant } from "../../numeric/index.js";
-import {
-  addOuter,
-  addSymmetricPair,
-  dot,
-  multiply,
-  sandwich,
-  sparseDot,
-  sparseQuadraticForm,
-} from "../model/index.js";
+import { DrawInformation } from "./draw-information.js";
+import { plotLayout } from "./plot-layout.js";
 
 /** D: volume of the joint confidence region; I: mean prediction variance; A: mean variance of coefficients. */
 export type Criterion = "D" | "I" | "A";
@@ -47,22 +39,6 @@ export interface InformationInput {
   readonly moments?: Float64Array;
 }
 
-/** One prior draw: its information, the inverse D, B = D W D, and what the selected run needs. */
-interface Copy {
-  readonly total: Float64Array;
-  readonly inverse: Float64Array;
-  readonly spread: Float64Array;
-  /** w = f - c s of the selected run, D w and B w. */
-  readonly w: Float64Array;
-  readonly solved: Float64Array;
-  readonly spreadRow: Float64Array;
-  /** w' D w and w' B w. */
-  own: number;
-  ownSpread: number;
-  logDet: number;
-  trace: number;
-}
-
 /**
  * Information with an error shared within whole plots:
  *
@@ -80,189 +56,56 @@ interface Copy {
  *   45 (2003); the update is derived here
  */
 export function makeInformation(input: InformationInput): Information {
-  const { rows, plots, varianceRatio, size: p, copies, fixed, moments } = input;
-  const width = p * copies;
-  const members: number[][] = [];
-  for (const [run, plot] of plots.entries()) {
-    members[plot] ??= [];
-    members[plot]!.push(run);
-  }
-  const shared = members.map((runs) => varianceRatio / (1 + runs.length * varianceRatio));
-  const vector = (): Float64Array => new Float64Array(p);
-  const square = (): Float64Array => new Float64Array(p * p);
-  const states = Array.from(
+  const { rows, plots, varianceRatio, size, copies, fixed, moments } = input;
+  const width = size * copies;
+  const layout = plotLayout(plots, varianceRatio);
+  const square = (matrices: Float64Array, copy: number): Float64Array =>
+    matrices.subarray(copy * size * size, (copy + 1) * size * size);
+  const draws = Array.from(
     { length: copies },
-    (): Copy => ({
-      total: square(),
-      inverse: square(),
-      spread: square(),
-      w: vector(),
-      solved: vector(),
-      spreadRow: vector(),
-      own: 0,
-      ownSpread: 0,
-      logDet: 0,
-      trace: 0,
-    }),
+    (_, copy) =>
+      new DrawInformation({
+        rows,
+        width,
+        from: copy * size,
+        size,
+        layout,
+        fixed: square(fixed, copy),
+        weights: moments === undefined ? undefined : square(moments, copy),
+      }),
   );
-  const work = square();
-  const candidateInverse = square();
-  const [change, u, solvedChange, solvedU] = [vector(), vector(), vector(), vector()];
-  const sum = new Float64Array(width);
-  const places = new Int32Array(p);
-  let changed = 0;
   let selected = 0;
-
-  const weightsOf = (copy: number): Float64Array => moments!.subarray(copy * p * p, (copy + 1) * p * p);
-  /** matrix += sign * information of one plot; `source` holds all rows, or the plot's own one after another. */
-  const addPlot = (
-    matrix: Float64Array,
-    copy: number,
-    plot: number,
-    source: Float64Array,
-    sign: number,
-  ): void => {
-    const from = copy * p;
-    sum.fill(0);
-    for (const [k, run] of members[plot]!.entries()) {
-      const start = (source === rows ? run : k) * width + from;
-      addOuter(matrix, p, source, start, sign);
-      for (let i = 0; i < p; i++) sum[i]! += source[start + i]!;
-    }
-    if (shared[plot]! > 0) addOuter(matrix, p, sum, 0, -sign * shared[plot]!);
-  };
-  const score = (state: Copy): number => (moments === undefined ? state.logDet / p : -Math.log(state.trace));
-  /** Brings inverse, determinant and trace in line with the total information. */
-  const settle = (state: Copy, copy: number): boolean => {
-    work.set(state.total);
-    if (!choleskyInPlace(work, p)) return false;
-    state.logDet = choleskyLogDeterminant(work, p);
-    choleskyInverse(work, p, state.inverse);
-    settleTrace(state, copy);
-    return true;
-  };
-  const settleTrace = (state: Copy, copy: number): void => {
-    if (moments === undefined) return;
-    const w = weightsOf(copy);
-    sandwich(state.inverse, w, p, work, state.spread);
-    state.trace = dot(state.inverse, w, p * p);
-  };
+  let k = 0;
   const select = (run: number): void => {
     selected = run;
-    const c = shared[plots[run]!]!;
-    for (const [copy, state] of states.entries()) {
-      for (let i = 0; i < p; i++) {
-        const place = copy * p + i;
-        let value = rows[run * width + place]!;
-        if (c > 0) for (const other of members[plots[run]!]!) value -= c * rows[other * width + place]!;
-        state.w[i] = value;
-      }
-      multiply(state.inverse, p, state.w, state.solved);
-      state.own = dot(state.solved, state.w, p);
-      if (moments === undefined) continue;
-      multiply(state.spread, p, state.w, state.spreadRow);
-      state.ownSpread = dot(state.spreadRow, state.w, p);
-    }
+    k = (1 - layout.shared[plots[run]!]!) / 2;
+    for (const draw of draws) draw.select(run);
   };
-  /** The difference of the selected run's row to g, and where it is not zero: few places when one factor moves. */
-  const takeChange = (copy: number, g: Float64Array): void => {
-    const from = selected * width + copy * p;
-    changed = 0;
-    for (let i = 0; i < p; i++) {
-      const step = g[copy * p + i]! - rows[from + i]!;
-      change[i] = step;
-      if (step !== 0) places[changed++] = i;
-    }
-  };
-  const gain = (state: Copy, k: number): number => {
-    const q = sparseQuadraticForm(state.inverse, p, change, places, changed);
-    const h = sparseDot(state.solved, change, places, changed);
-    const a = h + k * q;
-    const b = state.own + k * (2 * h + k * q);
-    const r = (1 + a) * (1 + a) - b * q;
-    if (!(r > 1e-12)) return Number.NEGATIVE_INFINITY;
-    if (moments === undefined) return Math.log(r) / p;
-    const spreadQ = sparseQuadraticForm(state.spread, p, change, places, changed);
-    const spreadH = sparseDot(state.spreadRow, change, places, changed);
-    const spreadA = spreadH + k * spreadQ;
-    const spreadB = state.ownSpread + k * (2 * spreadH + k * spreadQ);
-    const fall = (2 * (1 + a) * spreadA - q * spreadB - b * spreadQ) / r;
-    return state.trace - fall > 0 ? -Math.log1p(-fall / state.trace) : Number.NEGATIVE_INFINITY;
+  const average = (of: (draw: DrawInformation) => number): number => {
+    let total = 0;
+    for (const draw of draws) total += of(draw);
+    return total / copies;
   };
 
   return {
-    value: () => states.reduce((total, state) => total + score(state), 0) / copies,
+    value: () => average((draw) => draw.score()),
     select,
-    trial(g) {
-      const k = (1 - shared[plots[selected]!]!) / 2;
-      let total = 0;
-      for (let copy = 0; copy < copies; copy++) {
-        takeChange(copy, g);
-        total += gain(states[copy]!, k);
-      }
-      return total / copies;
-    },
+    trial: (g) => average((draw) => draw.trial(selected, g, k)),
     accept(g) {
-      const k = (1 - shared[plots[selected]!]!) / 2;
-      for (const [copy, state] of states.entries()) {
-        takeChange(copy, g);
-        for (let i = 0; i < p; i++) u[i] = state.w[i]! + k * change[i]!;
-        multiply(state.inverse, p, change, solvedChange);
-        multiply(state.inverse, p, u, solvedU);
-        const grown = 1 + dot(u, solvedChange, p);
-        const b = dot(u, solvedU, p);
-        const q = dot(change, solvedChange, p);
-        const r = grown * grown - b * q;
-        addSymmetricPair(state.total, p, u, change);
-        for (let i = 0; i < p; i++) {
-          const byU = (grown * solvedChange[i]! - q * solvedU[i]!) / r;
-          const byChange = (grown * solvedU[i]! - b * solvedChange[i]!) / r;
-          for (let j = 0; j < p; j++) {
-            state.inverse[i * p + j]! -= byU * solvedU[j]! + byChange * solvedChange[j]!;
-          }
-        }
-        state.logDet += Math.log(r);
-        settleTrace(state, copy);
-      }
+      for (const draw of draws) draw.accept(selected, g, k);
       rows.set(g, selected * width);
       select(selected);
     },
-    trialPlot(plot, candidate) {
-      let total = 0;
-      for (const [copy, state] of states.entries()) {
-        const before = score(state);
-        work.set(state.total);
-        addPlot(work, copy, plot, rows, -1);
-        addPlot(work, copy, plot, candidate, 1);
-        if (!choleskyInPlace(work, p)) return Number.NEGATIVE_INFINITY;
-        if (moments === undefined) total += choleskyLogDeterminant(work, p) / p - before;
-        else {
-          choleskyInverse(work, p, candidateInverse);
-          total += -Math.log(dot(candidateInverse, weightsOf(copy), p * p)) - before;
-        }
-      }
-      return total / copies;
-    },
+    trialPlot: (plot, candidate) => average((draw) => draw.trialPlot(plot, candidate)),
     acceptPlot(plot, candidate) {
-      for (const [copy, state] of states.entries()) {
-        addPlot(state.total, copy, plot, rows, -1);
-        addPlot(state.total, copy, plot, candidate, 1);
-        settle(state, copy);
-      }
-      for (const [k, run] of members[plot]!.entries()) {
-        rows.set(candidate.subarray(k * width, (k + 1) * width), run * width);
+      for (const draw of draws) draw.acceptPlot(plot, candidate);
+      for (const [place, run] of layout.members[plot]!.entries()) {
+        rows.set(candidate.subarray(place * width, (place + 1) * width), run * width);
       }
     },
     refresh(ridge) {
       let estimable = true;
-      for (const [copy, state] of states.entries()) {
-        state.total.set(fixed.subarray(copy * p * p, (copy + 1) * p * p));
-        for (const plot of members.keys()) addPlot(state.total, copy, plot, rows, 1);
-        for (let i = 0; i < p; i++) {
-          state.total[i * p + i]! += ridge * Math.max(state.total[i * p + i]!, 1e-6);
-        }
-        estimable = settle(state, copy) && estimable;
-      }
+      for (const draw of draws) estimable = draw.refresh(ridge) && estimable;
       return estimable;
     },
   };
