@@ -71,6 +71,7 @@ export function evaluatePlan(plan: EvaluatedPlan, options: EvaluationOptions = {
   };
   const covariance = covarianceOf(matrix)!;
   const error = errorStrata(axes, basis, layout, matrix, kept);
+  const estimated = { axes, basis, kept, matrix, covariance, error };
   const spread = regionRows(region, allowed, basis, kept, seed);
   const prediction = evaluatePrediction(spread, covariance, sd);
   const names = kept.map((column) => basis.names[column]!);
@@ -85,9 +86,9 @@ export function evaluatePlan(plan: EvaluatedPlan, options: EvaluationOptions = {
     change,
     sd,
     level,
-    terms: evaluateTerms(axes, basis, kept, matrix, covariance, error, { change, sd, level }),
+    terms: evaluateTerms(estimated, { change, sd, level }),
     aliased: describeAliased(basis, all, kept, dependent),
-    leaks: typeof model === "string" ? findLeaks(axes, model, layout, matrix, basis, kept) : [],
+    leaks: typeof model === "string" ? findLeaks(estimated, model, layout.coded) : [],
     correlations: correlationsOf(basis, kept, covariance),
     prediction,
     efficiency: efficiencyOf(covariance, count, prediction, sd),

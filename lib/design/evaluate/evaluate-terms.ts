@@ -19,16 +19,19 @@ export interface PowerQuestion {
   readonly level: number;
 }
 
+/** A model of which a plan estimates the columns `kept`, and how surely. */
+export interface EstimatedModel {
+  readonly axes: readonly Axis[];
+  readonly basis: Basis;
+  readonly kept: readonly number[];
+  readonly matrix: ModelMatrix;
+  readonly covariance: Covariance;
+  readonly error: ErrorStrata;
+}
+
 /** Standard error, power and inflation of every term that can be estimated. */
-export function evaluateTerms(
-  axes: readonly Axis[],
-  basis: Basis,
-  kept: readonly number[],
-  matrix: ModelMatrix,
-  covariance: Covariance,
-  error: ErrorStrata,
-  question: PowerQuestion,
-): readonly TermEvaluation[] {
+export function evaluateTerms(model: EstimatedModel, question: PowerQuestion): readonly TermEvaluation[] {
+  const { axes, basis, kept, matrix, covariance, error } = model;
   const p = kept.length;
   return basis.groups.flatMap((group): TermEvaluation[] => {
     const places = group.columns.map((column) => kept.indexOf(column));
@@ -87,17 +90,15 @@ const LEAST_LEAK = 0.05;
 
 /** Second-order terms left out of a smaller model, and the effects they would bias, largest first. */
 export function findLeaks(
-  axes: readonly Axis[],
-  model: ModelOrder,
-  layout: EvaluationLayout,
-  matrix: ModelMatrix,
-  basis: Basis,
-  kept: readonly number[],
+  model: EstimatedModel,
+  order: ModelOrder,
+  coded: EvaluationLayout["coded"],
 ): readonly Leak[] {
-  if (model === "quadratic") return [];
+  if (order === "quadratic") return [];
+  const { axes, basis, kept, matrix } = model;
   const full = basisOf(axes, "quadratic");
   const omitted = full.names.flatMap((name, column) => (basis.names.includes(name) ? [] : [column]));
-  const expressed = expressedIn(matrix.rows, pickColumns(modelRows(full, layout.coded), omitted));
+  const expressed = expressedIn(matrix.rows, pickColumns(modelRows(full, coded), omitted));
   const effects = new Set(basis.groups.flatMap((group) => group.columns));
   return omitted
     .flatMap((column, i) =>
