@@ -39,8 +39,3 @@ export function writeText(io: CommandIo, path: string, content: string): void {
   }
   io.note(`wrote ${path}\n`);
 }
-
-/** Prints a result as JSON. */
-export function printJson(io: CommandIo, result: unknown): void {
-  io.out(`${JSON.stringify(result, null, 2)}\n`);
-}

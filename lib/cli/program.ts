@@ -1,27 +1,6 @@
 import { Command, CommanderError } from "commander";
 import { BeadbenchError } from "../errors/index.js";
-import { registerCalibration } from "./commands/calibration.js";
-import { registerCheck } from "./commands/check.js";
-import { registerConfirm } from "./commands/confirm.js";
-import { registerCooling } from "./commands/cooling.js";
-import { registerDemo } from "./commands/demo.js";
-import { registerEvaluate } from "./commands/evaluate.js";
-import { registerExport } from "./commands/export.js";
-import { registerFit } from "./commands/fit.js";
-import { registerImport } from "./commands/import.js";
-import { registerIncident } from "./commands/incident.js";
-import { registerLog } from "./commands/log.js";
-import { registerNew } from "./commands/new.js";
-import { registerNext } from "./commands/next.js";
-import { registerPhysics } from "./commands/physics.js";
-import { registerPlan } from "./commands/plan.js";
-import { registerPreset } from "./commands/preset.js";
-import { registerPurge } from "./commands/purge.js";
-import { registerReport } from "./commands/report.js";
-import { registerSection } from "./commands/section.js";
-import { registerStandoff } from "./commands/standoff.js";
-import { registerWindow } from "./commands/window.js";
-import { registerWireReadings } from "./commands/wire-readings.js";
+import { commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 
 const cautions = `
@@ -33,42 +12,39 @@ manuals and licensed practice come first, and no arc runs unattended on the word
 /** Exit codes of every command. */
 export const exitCodes = { success: 0, userError: 1, internalError: 2 } as const;
 
-/** The whole command line as a commander program. */
-function program(io: CommandIo): Command {
+/**
+ * The command line as a commander program, with the files of those commands only that the line names: the first word,
+ * and the second one for `help fit`.
+ */
+async function program(io: CommandIo, args: readonly string[]): Promise<Command> {
   const root = new Command("beadbench")
     .description("Find wire-arc deposition settings from few coupons, and know how sure you are")
     .version("0.1.0")
     .exitOverride()
     .configureOutput({ writeOut: io.out, writeErr: io.note })
     .showHelpAfterError("(see --help)")
-    .addHelpText("after", cautions);
-  for (const register of [
-    registerNew,
-    registerPlan,
-    registerEvaluate,
-    registerImport,
-    registerLog,
-    registerIncident,
-    registerCheck,
-    registerFit,
-    registerWindow,
-    registerNext,
-    registerPreset,
-    registerConfirm,
-    registerExport,
-    registerReport,
-    registerPhysics,
-    registerStandoff,
-    registerSection,
-    registerWireReadings,
-    registerCalibration,
-    registerCooling,
-    registerPurge,
-    registerDemo,
-  ]) {
-    register(root, io);
+    .addHelpText("after", cautions)
+    .hook("preAction", (_, command) => requireOneOutput(command.opts()));
+  const named = args.filter((arg) => !arg.startsWith("-")).slice(0, 2);
+  for (const { usage, description, load } of commands) {
+    const command = root.command(usage).description(description);
+    if (named.includes(command.name())) (await load()).define(command, io);
+    if (!command.options.some(({ long }) => long === "--json"))
+      command.option("--json", "print the result as JSON");
   }
   return root;
+}
+
+/** With --json standard output carries JSON and nothing else. */
+function requireOneOutput(options: Readonly<Record<string, unknown>>): void {
+  if (options.json !== true && options.json !== "-") return;
+  for (const name of ["csv", "html", "svg"]) {
+    if (options[name] !== "-") continue;
+    throw new BeadbenchError(
+      "bad-argument",
+      `--json and --${name} cannot both go to standard output: name a file for --${name}`,
+    );
+  }
 }
 
 /**
@@ -79,7 +55,7 @@ function program(io: CommandIo): Command {
  */
 export async function runCommandLine(args: readonly string[], io: CommandIo): Promise<number> {
   try {
-    await program(io).parseAsync(args, { from: "user" });
+    await (await program(io, args)).parseAsync(args, { from: "user" });
     return exitCodes.success;
   } catch (error) {
     if (error instanceof ExitStatus) return error.status;

@@ -45,3 +45,12 @@ export function studyResults(
     remarks,
   };
 }
+
+/** The results as data: without the study and the model's innards, which other commands give. */
+export function resultsData({
+  study: _,
+  model: __,
+  ...results
+}: StudyResults): Omit<StudyResults, "study" | "model"> {
+  return results;
+}

@@ -57,6 +57,11 @@ export function findingsText(findings: readonly Finding[]): string {
     .join("");
 }
 
+/** {@link findingsText} under a blank line; nothing where there are none. */
+export function findingsBelow(findings: readonly Finding[]): string {
+  return findings.length === 0 ? "" : `\n${findingsText(findings)}`;
+}
+
 /** An estimate with its limits: "150 (142 to 159)"; a limit that is not there is left out. */
 export function limitsText(range: {
   readonly estimate: number | null;

@@ -305,31 +305,3 @@ describe("import", () => {
     );
   });
 });
-
-test("every command has --help and exits 0", async () => {
-  const shell = commandLine();
-  const { out } = await shell.run("--help");
-  const commands = [
-    ...out.matchAll(/^ {2}([a-z-]+)(?: \[options\])?(?: [<[].*)?$/gm),
-    ...out.matchAll(/^ {2}([a-z-]+) /gm),
-  ].map((m) => m[1]!);
-  for (const wanted of [
-    "new",
-    "plan",
-    "next",
-    "import",
-    "log",
-    "check",
-    "fit",
-    "window",
-    "preset",
-    "export",
-    "report",
-    "demo",
-  ]) {
-    expect(commands).toContain(wanted);
-    const help = await shell.run(wanted, "--help");
-    expect(help.status).toBe(0);
-    expect(help.out).toContain("Usage:");
-  }
-});

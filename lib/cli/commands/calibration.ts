@@ -1,6 +1,8 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
 import {
+  type CalibrationDrift,
+  type CalibrationLine,
   type CalibrationRecord,
   calibrationDrift,
   fitCalibration,
@@ -9,19 +11,15 @@ import {
 } from "../../models/index.js";
 import { significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
-import { printJson, readText } from "../files.js";
+import { answer } from "../answer.js";
+import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { findingsText, textTable } from "../text.js";
+import { findingsBelow, textTable } from "../text.js";
 
-export function registerCalibration(root: Command, io: CommandIo): void {
-  root
-    .command("calibration <readings>")
-    .description(
-      "line from set to true value of a feeder, drive or meter, and its drift (CSV: date, set [unit], measured [unit])",
-    )
+export function define(command: Command, io: CommandIo): void {
+  command
     .requiredOption("--unit <unit>", "unit to work in, such as m/min or A")
     .option("--at <value>", "setting at which drift matters, in that unit (default: the middle one)", Number)
-    .option("--json", "print the result as JSON")
     .action(async (file: string, options: { unit: string; at?: number; json?: boolean }) => {
       const records = calibrationRecords(await readText(io, file), file, options.unit);
       const lines = records.map(fitCalibration);
@@ -32,25 +30,33 @@ export function registerCalibration(root: Command, io: CommandIo): void {
         throw new BeadbenchError("bad-argument", "--at needs a number in the unit given");
       const drift = records.length < 3 ? undefined : calibrationDrift(records, at);
       const value = trueValue(last, at);
-      if (options.json === true)
-        printJson(io, { lines, at, trueValue: value, settingFor: settingFor(last, at), drift });
-      else {
-        const shown = [...lines.flatMap(({ findings }) => findings), ...(drift?.findings ?? [])];
-        io.out(
-          [
-            textTable(
-              [{ title: "date" }, { title: "offset", align: "right" }, { title: "gain", align: "right" }],
-              lines.map(({ date, offset, gain }) => [date, significant(offset, 4), significant(gain, 5)]),
-            ),
-            `\nLast line: set ${significant(at)} ${options.unit} is really ${significant(value.estimate, 4)} (${significant(value.lower)} to ${significant(value.upper)}); for a true ${significant(at)} set ${significant(settingFor(last, at), 4)}\n`,
-            drift === undefined
-              ? "Drift needs calibrations on three days or more.\n"
-              : `Drift per 30 days ${(100 * drift.per30Days.estimate).toFixed(1)} % (${(100 * drift.per30Days.lower).toFixed(1)} to ${(100 * drift.per30Days.upper).toFixed(1)} %)${drift.due === null ? "" : `; calibrate again by ${drift.due}`}\n`,
-            shown.length === 0 ? "" : `\n${findingsText(shown)}`,
-          ].join(""),
-        );
-      }
+      const found: Calibration = { lines, at, trueValue: value, settingFor: settingFor(last, at), drift };
+      answer(io, options, found, () => calibrationText(found, options.unit));
     });
+}
+
+/** What the readings tell of the meter or drive. */
+interface Calibration {
+  readonly lines: readonly CalibrationLine[];
+  readonly at: number;
+  readonly trueValue: ReturnType<typeof trueValue>;
+  readonly settingFor: number;
+  readonly drift: CalibrationDrift | undefined;
+}
+
+function calibrationText({ lines, at, trueValue: value, settingFor: set, drift }: Calibration, unit: string) {
+  const shown = [...lines.flatMap(({ findings }) => findings), ...(drift?.findings ?? [])];
+  return [
+    textTable(
+      [{ title: "date" }, { title: "offset", align: "right" }, { title: "gain", align: "right" }],
+      lines.map(({ date, offset, gain }) => [date, significant(offset, 4), significant(gain, 5)]),
+    ),
+    `\nLast line: set ${significant(at)} ${unit} is really ${significant(value.estimate, 4)} (${significant(value.lower)} to ${significant(value.upper)}); for a true ${significant(at)} set ${significant(set, 4)}\n`,
+    drift === undefined
+      ? "Drift needs calibrations on three days or more.\n"
+      : `Drift per 30 days ${(100 * drift.per30Days.estimate).toFixed(1)} % (${(100 * drift.per30Days.lower).toFixed(1)} to ${(100 * drift.per30Days.upper).toFixed(1)} %)${drift.due === null ? "" : `; calibrate again by ${drift.due}`}\n`,
+    findingsBelow(shown),
+  ].join("");
 }
 
 /** Readings grouped by date, in order of time. */

@@ -2,21 +2,18 @@ import type { Command } from "commander";
 import { checkStudy, type StudyCheck } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { verifyAttachments } from "../../study/index.js";
-import { printJson, studyAt } from "../files.js";
+import { answer } from "../answer.js";
+import { studyAt } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
 import { findingsText, textTable } from "../text.js";
 
-export function registerCheck(root: Command, io: CommandIo): void {
-  root
-    .command("check <study>")
-    .description("look for unit slips, drop-outs, settings that moved together, and damage to the journal")
-    .option("--json", "print the result as JSON")
+export function define(command: Command, io: CommandIo): void {
+  command
     .addHelpText("after", "\nExit code 1 when something must be mended before the numbers can be trusted.")
     .action((folder: string, options: { json?: boolean }) => {
       const study = studyAt(io, folder);
       const check = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
-      if (options.json === true) printJson(io, check);
-      else io.out(checkText(check));
+      answer(io, options, check, () => checkText(check));
       if (check.refused) throw new ExitStatus(1);
     });
 }

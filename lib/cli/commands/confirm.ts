@@ -4,17 +4,15 @@ import { judgeCoupon } from "../../models/index.js";
 import { percent } from "../../numeric/index.js";
 import { type Preset, parsePreset } from "../../presets/index.js";
 import type { Coupon } from "../../study/index.js";
-import { confirmClaim } from "../../window/index.js";
-import { printJson, readText, studyAt } from "../files.js";
+import { type Confirmation, confirmClaim } from "../../window/index.js";
+import { answer } from "../answer.js";
+import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wrap } from "../text.js";
 
-export function registerConfirm(root: Command, io: CommandIo): void {
-  root
-    .command("confirm <study>")
-    .description("hold the chance a preset claims against the coupons run at its settings since it was made")
+export function define(command: Command, io: CommandIo): void {
+  command
     .requiredOption("--preset <file>", "preset written by `beadbench preset --json`")
-    .option("--json", "print the result as JSON")
     .addHelpText("after", "\nPlan such coupons with `beadbench next <study> --coupons 3 --confirm 3`.")
     .action(async (folder: string, options: { preset: string; json?: boolean }) => {
       const study = studyAt(io, folder);
@@ -35,13 +33,12 @@ export function registerConfirm(root: Command, io: CommandIo): void {
         verdicts.length,
         verdicts.filter((verdict) => verdict === "passed").length,
       );
-      if (options.json === true) printJson(io, result);
-      else {
-        io.out(
-          `${result.conforming} of ${result.coupons} coupons at the preset conformed; it claims ${percent(result.claimed)}\n${wrap(result.message)}\n`,
-        );
-      }
+      answer(io, options, result, () => confirmText(result));
     });
+}
+
+function confirmText({ conforming, coupons, claimed, message }: Confirmation): string {
+  return `${conforming} of ${coupons} coupons at the preset conformed; it claims ${percent(claimed)}\n${wrap(message)}\n`;
 }
 
 function runAt(coupon: Coupon, preset: Preset): boolean {

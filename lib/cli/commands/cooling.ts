@@ -14,7 +14,8 @@ import {
 import { percent, significant } from "../../numeric/index.js";
 import { dwellTime, requireSetting } from "../../process/index.js";
 import { readTable } from "../../study/index.js";
-import { printJson, readText } from "../files.js";
+import { answer } from "../answer.js";
+import { readText } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
 import { quantityIn } from "../options.js";
 import { findingsText, limitsText, textTable } from "../text.js";
@@ -44,16 +45,11 @@ interface HeightResult {
   readonly dwell?: { readonly estimate: number; readonly lower: number; readonly upper: number };
 }
 
-export function registerCooling(root: Command, io: CommandIo): void {
-  root
-    .command("cooling <readings>")
-    .description(
-      "time constant of a cooling part, and the dwell to an interpass temperature (CSV: time [s] after arc-off, temperature [degC], curve, height [mm])",
-    )
+export function define(command: Command, io: CommandIo): void {
+  command
     .option("--surroundings <temperature>", "what the part cools towards, when measured", quantityIn("degC"))
     .option("--to <temperature>", "interpass temperature to wait for", quantityIn("degC"))
     .option("--height <length>", "height of wall to say it for, from curves at several", quantityIn("mm"))
-    .option("--json", "print the result as JSON")
     .action(async (file: string, options: CoolingOptions) => {
       const curves = coolingCurves(await readText(io, file), file).map(
         ({ readings, ...curve }): CurveResult => {
@@ -68,8 +64,7 @@ export function registerCooling(root: Command, io: CommandIo): void {
         options.height === undefined || law === undefined
           ? undefined
           : atHeight(curves, law, options.height, options.to);
-      if (options.json === true) printJson(io, { curves, law, wanted });
-      else io.out(coolingText(curves, options, law, wanted));
+      answer(io, options, { curves, law, wanted }, () => coolingText(curves, options, law, wanted));
       if (curves.every(({ fit }) => fit.status !== "converged")) throw new ExitStatus(1);
     });
 }

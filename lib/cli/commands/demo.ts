@@ -8,57 +8,66 @@ import { percent } from "../../numeric/index.js";
 import { formatPreset } from "../../presets/index.js";
 import { composeStudyReport, renderReport } from "../../report/index.js";
 import { createDemoStudy, demoDefinition, type Study } from "../../study/index.js";
+import { type AnswerOptions, answer } from "../answer.js";
 import { writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { studyResults } from "../results.js";
+import { resultsData, studyResults } from "../results.js";
 import { findingsText, wrap } from "../text.js";
 import { fitText } from "./fit.js";
 import { presetText } from "./preset.js";
 
-export function registerDemo(root: Command, io: CommandIo): void {
-  root
-    .command("demo [folder]")
-    .description("run the whole loop on the invented demo study: summary, HTML page and preset")
-    .action(async (folder = "out") => {
-      const study = playStudy(io, join(folder, "study"));
-      const results = studyResults(io, study);
-      const { fit, window, preset } = results;
-      io.out(`\n-- Fit --\n\n${fit === undefined ? "" : fitText(fit)}`);
-      io.out(`\n-- Preset --\n\n${preset === undefined ? "" : presetText(preset)}\n`);
-      writeText(io, join(folder, "report.html"), await renderReport(composeStudyReport(results)));
-      if (preset !== undefined) writeText(io, join(folder, "preset.json"), formatPreset(preset));
-      const map = window === undefined ? undefined : drawConformance(study.definition, study.coupons, window);
-      if (map !== undefined) writeText(io, join(folder, "window.svg"), await renderSvg(map));
-      for (const remark of results.remarks) io.note(`${remark}\n`);
-      io.out(
+export function define(command: Command, io: CommandIo): void {
+  command.action(async (folder = "out", options: AnswerOptions) => {
+    // The story is told while it plays; with --json it goes to the notes.
+    const say = options.json === true ? io.note : io.out;
+    const study = playStudy(io, say, join(folder, "study"));
+    const results = studyResults(io, study);
+    const { fit, window, preset, remarks } = results;
+    say(`\n-- Fit --\n\n${fit === undefined ? "" : fitText(fit)}`);
+    say(`\n-- Preset --\n\n${preset === undefined ? "" : presetText(preset)}\n`);
+    const wrote: string[] = [];
+    const write = (name: string, content: string): void => {
+      wrote.push(join(folder, name));
+      writeText(io, join(folder, name), content);
+    };
+    write("report.html", await renderReport(composeStudyReport(results)));
+    if (preset !== undefined) write("preset.json", formatPreset(preset));
+    const map = window === undefined ? undefined : drawConformance(study.definition, study.coupons, window);
+    if (map !== undefined) write("window.svg", await renderSvg(map));
+    for (const remark of remarks) io.note(`${remark}\n`);
+    answer(
+      io,
+      options,
+      { wrote, ...resultsData(results) },
+      () =>
         `\nOpen ${join(folder, "report.html")} for the whole picture. The study itself is in ${join(folder, "study")}; try\n  node dist/cli/main.js next ${join(folder, "study")} --coupons 6 --dry\n`,
-      );
-    });
+    );
+  });
 }
 
 /** Plays the four days, stopping to check when the record would be refused. */
-function playStudy(io: CommandIo, folder: string): Study {
+function playStudy(io: CommandIo, say: CommandIo["out"], folder: string): Study {
   const target = resolve(io.folder, folder);
   removeOldDemo(target, folder, demoDefinition().name);
-  io.out(
+  say(
     `${wrap(`Demo study "${demoDefinition().name}": all data are invented. A two-person shop rebuilds stainless wear rings by TIG with cold wire.`)}\n\n`,
   );
   let refused = false;
   const study = createDemoStudy(target, (sofar, event) => {
     if ("import" in event) {
       const check = checkStudy(sofar);
-      io.out(`${event.import}: ${check.counts.logged} coupons logged so far\n`);
+      say(`${event.import}: ${check.counts.logged} coupons logged so far\n`);
       if (check.refused) {
         const grave = check.findings.filter(({ severity }) => severity === "error");
-        io.out(`The check refuses them:\n${findingsText(grave)}`);
-      } else if (refused) io.out("The corrections are logged; the check passes again.\n");
+        say(`The check refuses them:\n${findingsText(grave)}`);
+      } else if (refused) say("The corrections are logged; the check passes again.\n");
       refused = check.refused;
     }
     return true;
   });
   const check = checkStudy(study);
   const scatter = check.pureErrors.map(({ response, cv }) => `${response} ${percent(cv, 1)}`).join(", ");
-  io.out(
+  say(
     `\n-- Check --\n\n${study.entries.length} journal entries; repeats scatter by ${scatter}\n${findingsText(check.findings)}`,
   );
   return study;

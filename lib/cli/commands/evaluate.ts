@@ -13,7 +13,8 @@ import {
 import { BeadbenchError } from "../../errors/index.js";
 import { settingLimits } from "../../models/index.js";
 import { createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
-import { printJson, readText, studyAt } from "../files.js";
+import { answer } from "../answer.js";
+import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 
 interface EvaluateOptions {
@@ -24,29 +25,25 @@ interface EvaluateOptions {
   readonly json?: boolean;
 }
 
-export function registerEvaluate(root: Command, io: CommandIo): void {
-  root
-    .command("evaluate <study> [plan]")
-    .description("judge a plan before the first spark: the study's planned coupons, or those of a CSV file")
+export function define(command: Command, io: CommandIo): void {
+  command
     .option("--against <file>", "another plan as CSV, side by side")
     .addOption(
       new Option("--model <order>", "what is to be fitted").choices(["linear", "interaction", "quadratic"]),
     )
     .option("--change <amount>", "change in a response worth detecting", positive, 2)
     .option("--sd <amount>", "scatter of that response from coupon to coupon, in the same unit", positive, 1)
-    .option("--json", "print the result as JSON")
     .action(async (folder: string, file: string | undefined, options: EvaluateOptions) => {
       const study = studyAt(io, folder);
       const judge = (plan: readonly Settings[]): PlanEvaluation => evaluate(study, plan, options);
       const first = judge(file === undefined ? plannedSettings(study) : await settingsOf(io, study, file));
-      if (options.against === undefined) {
-        if (options.json === true) printJson(io, first);
-        else io.out(formatPlanEvaluation(first));
+      const { against } = options;
+      if (against === undefined) {
+        answer(io, options, first, () => formatPlanEvaluation(first));
         return;
       }
-      const measures = comparePlans(first, judge(await settingsOf(io, study, options.against)));
-      if (options.json === true) printJson(io, measures);
-      else io.out(formatPlanComparison(measures, [file ?? "planned", options.against]));
+      const measures = comparePlans(first, judge(await settingsOf(io, study, against)));
+      answer(io, options, measures, () => formatPlanComparison(measures, [file ?? "planned", against]));
     });
 }
 

@@ -12,7 +12,8 @@ import {
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
-import { printJson, studyAt } from "../files.js";
+import { answer } from "../answer.js";
+import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, words } from "../options.js";
 import { layersOption, warnOfRefusals } from "../outcome.js";
@@ -25,10 +26,8 @@ interface FitCommandOptions {
   readonly json?: boolean;
 }
 
-export function registerFit(root: Command, io: CommandIo): void {
-  root
-    .command("fit <study>")
-    .description("fit how the bead answers to the settings, in several forms, with honest uncertainty")
+export function define(command: Command, io: CommandIo): void {
+  command
     .option("--without <coupons>", "coupons to leave out, parted by commas; the result says so", words)
     .addOption(layersOption())
     .option("--level <share>", "coverage of the intervals", share, 0.95)
@@ -41,8 +40,7 @@ export function registerFit(root: Command, io: CommandIo): void {
         ...(options.layers === undefined ? {} : { layers: options.layers }),
         ...(options.without === undefined ? {} : { without: options.without }),
       });
-      if (options.json === true) printJson(io, fit);
-      else io.out(fitText(fit));
+      answer(io, options, fit, () => fitText(fit));
     });
 }
 

@@ -3,7 +3,8 @@ import { resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError, formatIssue } from "../../errors/index.js";
 import { type CsvImport, importCsv } from "../../study/index.js";
-import { printJson, studyAt } from "../files.js";
+import { answer } from "../answer.js";
+import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 
 interface ImportCommandOptions {
@@ -12,13 +13,10 @@ interface ImportCommandOptions {
   readonly json?: boolean;
 }
 
-export function registerImport(root: Command, io: CommandIo): void {
-  root
-    .command("import <study> <file>")
-    .description("read measured coupons from a CSV file (- for standard input), all rows or none")
+export function define(command: Command, io: CommandIo): void {
+  command
     .option("--accept-good", "import the rows without faults and list the others")
     .option("--decimal <mark>", "decimal mark, . or , for a file from which it cannot be told")
-    .option("--json", "print the result as JSON")
     .action(async (folder: string, file: string, options: ImportCommandOptions) => {
       const study = studyAt(io, folder);
       const { decimal } = options;
@@ -32,8 +30,7 @@ export function registerImport(root: Command, io: CommandIo): void {
         ...(decimal === undefined ? {} : { decimal }),
       });
       const { study: _, ...summary } = result;
-      if (options.json === true) printJson(io, summary);
-      else io.out(importText(result));
+      answer(io, options, summary, () => importText(result));
     });
 }
 

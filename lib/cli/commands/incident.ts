@@ -2,7 +2,8 @@ import { type Command, Option } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
 import { appendEntries, type IncidentBody } from "../../study/index.js";
 import { parseQuantity } from "../../units/index.js";
-import { printJson, studyAt } from "../files.js";
+import { answer } from "../answer.js";
+import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 
 interface IncidentOptions {
@@ -15,10 +16,8 @@ interface IncidentOptions {
 
 const outcomes = ["carried_on", "resumed", "scrapped"] as const satisfies readonly IncidentBody["outcome"][];
 
-export function registerIncident(root: Command, io: CommandIo): void {
-  root
-    .command("incident <study> <what>")
-    .description("log something that went wrong, such as wire_stuck, arc_lost, tungsten_touched")
+export function define(command: Command, io: CommandIo): void {
+  command
     .addOption(
       new Option("--outcome <outcome>", "resumed: it cost time; scrapped: it cost the part")
         .choices(outcomes)
@@ -40,8 +39,7 @@ export function registerIncident(root: Command, io: CommandIo): void {
         ...(note === undefined ? {} : { note }),
       };
       const entry = appendEntries(study, [body], { clock: io.clock }).entries.at(-1);
-      if (options.json === true) printJson(io, entry);
-      else io.out(`logged as entry ${entry?.seq}\n`);
+      answer(io, options, entry, () => `logged as entry ${entry?.seq}\n`);
     });
 }
 

@@ -3,8 +3,9 @@ import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
 import { absurdity } from "../../models/index.js";
 import { appendEntries, attachFile, correctionOf, type EntryBody, type Study } from "../../study/index.js";
+import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
-import { printJson, studyAt } from "../files.js";
+import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 
 interface LogOptions {
@@ -18,12 +19,8 @@ interface LogOptions {
   readonly json?: boolean;
 }
 
-export function registerLog(root: Command, io: CommandIo): void {
-  root
-    .command("log <study> [coupon] [values...]")
-    .description(
-      "log a coupon's settings and results, a correction, a void, a change of equipment, or a note",
-    )
+export function define(command: Command, io: CommandIo): void {
+  command
     .option("--correct", "the values replace what was logged before; nothing is erased (needs --why)")
     .option("--void", "the coupon must not be used (needs --why)")
     .option("--why <text>", "reason of a correction or a void")
@@ -54,8 +51,7 @@ Values are name=value with the unit; several numbers are station readings along 
               ...(options.note === undefined ? {} : { note: options.note }),
             });
       const entry = after.entries.at(-1);
-      if (options.json === true) printJson(io, entry);
-      else io.out(`logged as entry ${entry?.seq}\n`);
+      answer(io, options, entry, () => `logged as entry ${entry?.seq}\n`);
       warnOfAbsurdity(io, after, coupon);
     });
 }

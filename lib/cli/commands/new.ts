@@ -9,20 +9,19 @@ import {
   type StudyDefinition,
 } from "../../study/index.js";
 import { convert, parseQuantity, sameDimension } from "../../units/index.js";
+import { type AnswerOptions, answer } from "../answer.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 
-interface NewOptions {
+interface NewOptions extends AnswerOptions {
   readonly from: string;
   readonly process?: string;
   readonly wire?: string;
   readonly diameter?: string;
 }
 
-export function registerNew(root: Command, io: CommandIo): void {
-  root
-    .command("new <study>")
-    .description("start a study folder from a study.json, or draft one from a file of results")
+export function define(command: Command, io: CommandIo): void {
+  command
     .requiredOption("--from <file>", "study.json to copy, or a CSV whose header and ranges make a draft")
     .option("--process <number>", "for a CSV: ISO 4063 number, 141 TIG, 131 MIG, 135 MAG, 15 plasma")
     .option("--wire <classification>", "for a CSV: wire as printed on the spool, such as ER308L")
@@ -35,8 +34,12 @@ export function registerNew(root: Command, io: CommandIo): void {
       requireRunnable(parseStudyDefinition(definition, options.from), options.from);
       const study = createStudy(resolve(io.folder, folder), definition);
       const { factors, responses } = study.definition;
-      io.out(
-        `started ${folder}: settings ${factors.map(({ name }) => name).join(", ")}; results ${responses.map(({ name }) => name).join(", ")}\n`,
+      answer(
+        io,
+        options,
+        { study: folder, definition: study.definition },
+        () =>
+          `started ${folder}: settings ${factors.map(({ name }) => name).join(", ")}; results ${responses.map(({ name }) => name).join(", ")}\n`,
       );
     });
 }

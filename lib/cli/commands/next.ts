@@ -2,7 +2,8 @@ import { type Command, Option } from "commander";
 import { percent } from "../../numeric/index.js";
 import type { Study, StudyDefinition } from "../../study/index.js";
 import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
-import { printJson, studyAt } from "../files.js";
+import { answer } from "../answer.js";
+import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
@@ -21,9 +22,8 @@ interface NextOptions extends OutcomeOptions {
   readonly json?: boolean;
 }
 
-export function registerNext(root: Command, io: CommandIo): void {
-  withOutcomeOptions(root.command("next <study>"))
-    .description("propose the coupons worth running next, and say why; they go to the journal as planned")
+export function define(command: Command, io: CommandIo): void {
+  withOutcomeOptions(command)
     .requiredOption("--coupons <n>", "how many", wholeNumber(1))
     .addOption(
       new Option(
@@ -38,7 +38,6 @@ export function registerNext(root: Command, io: CommandIo): void {
     .option("--seed <n>", "seed of the search (default: the study's)", wholeNumber(0))
     .option("--csv <file>", "also write them as CSV to fill in at the rig (- for standard output)")
     .option("--dry", "show the proposals without writing them to the journal")
-    .option("--json", "print the result as JSON")
     .action((folder: string, options: NextOptions) => propose(io, studyAt(io, folder), options));
 }
 
@@ -52,8 +51,8 @@ export function propose(io: CommandIo, study: Study, options: NextOptions): void
     ...(level === undefined ? {} : { level }),
     ...(seed === undefined ? {} : { seed }),
   });
-  if (options.json === true) printJson(io, result);
-  else if (options.csv !== "-") io.out(nextText(study.definition, result));
+  // With the CSV on standard output, the proposals are not printed twice.
+  answer(io, options, result, () => (options.csv === "-" ? "" : nextText(study.definition, result)));
   if (options.dry === true) return;
   recordPlanned(io, study, plannedRuns(result), options.csv);
 }

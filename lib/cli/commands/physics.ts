@@ -22,9 +22,10 @@ import {
   netPower,
 } from "../../process/index.js";
 import type { Study } from "../../study/index.js";
+import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
 import { parseEquipment } from "../equipment.js";
-import { printJson, readText, studyAt } from "../files.js";
+import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
@@ -46,15 +47,10 @@ interface PhysicsRow {
 
 const names = Object.keys(derivedQuantities) as DerivedQuantityName[];
 
-export function registerPhysics(root: Command, io: CommandIo): void {
-  root
-    .command("physics <study> [values...]")
-    .description(
-      "arc energy, heat input, bead area, wire share and deposition of every coupon, or of one setting",
-    )
+export function define(command: Command, io: CommandIo): void {
+  command
     .option("--equipment <file>", "JSON with the makers' ratings: which piece binds at each setting")
     .option("--duty <share>", "share of ten minutes with the arc on, for --equipment", dutyShare, 1)
-    .option("--json", "print the result as JSON")
     .addHelpText(
       "after",
       `
@@ -85,8 +81,12 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
         };
       });
       const eyes = eyeProtection(process, shown);
-      if (options.json === true) printJson(io, { physics, rows, ...(eyes === undefined ? {} : { eyes }) });
-      else io.out(`${physicsText(physics, rows)}${eyesText(eyes)}`);
+      answer(
+        io,
+        options,
+        { physics, rows, ...(eyes === undefined ? {} : { eyes }) },
+        () => `${physicsText(physics, rows)}${eyesText(eyes)}`,
+      );
     });
 }
 

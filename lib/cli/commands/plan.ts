@@ -17,7 +17,8 @@ import { BeadbenchError } from "../../errors/index.js";
 import { couponCost, type Settings, settingLimits } from "../../models/index.js";
 import type { Study } from "../../study/index.js";
 import { convert, findUnit, parseQuantity } from "../../units/index.js";
-import { printJson, studyAt } from "../files.js";
+import { answer } from "../answer.js";
+import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
 import { type PlannedCoupon, recordPlanned } from "../record-planned.js";
@@ -43,12 +44,8 @@ interface PlanCommandOptions {
   readonly dry?: boolean;
 }
 
-export function registerPlan(root: Command, io: CommandIo): void {
-  root
-    .command("plan <study>")
-    .description(
-      "plan coupons, in run order, and write them to the journal; coupons already run are counted in",
-    )
+export function define(command: Command, io: CommandIo): void {
+  command
     .option("--coupons <n>", "most coupons, centre repeats included", wholeNumber(1))
     .option("--budget <amount>", 'most to spend, such as "240 min", "900 L" of gas, "60 m" of wire', gather)
     .option("--design <kind>", `kind of plan: ${designKinds.join(", ")}`)
@@ -67,7 +64,6 @@ export function registerPlan(root: Command, io: CommandIo): void {
     .option("--evaluate", "also judge the plan: power, standard errors, leverage, what hangs on each coupon")
     .option("--csv <file>", "also write them as CSV to fill in at the rig (- for standard output)")
     .option("--dry", "show the plan without writing it to the journal")
-    .option("--json", "print the result as JSON")
     .action((folder: string, options: PlanCommandOptions) => {
       const study = studyAt(io, folder);
       if (firstByPhysics(study, options)) {
@@ -80,13 +76,11 @@ export function registerPlan(root: Command, io: CommandIo): void {
       const plan = planCoupons(planOptions(study, options));
       const evaluation =
         options.evaluate === true ? evaluatePlan(plan, evaluationOptions(study, options)) : undefined;
-      if (options.json === true) printJson(io, evaluation === undefined ? plan : { ...plan, evaluation });
-      else {
-        const text = `${planText(study, plan)}${evaluation === undefined ? "" : `\n${formatPlanEvaluation(evaluation)}`}`;
-        // With the CSV on standard output, the rest goes to the notes.
-        if (options.csv === "-") io.note(text);
-        else io.out(text);
-      }
+      const text = () =>
+        `${planText(study, plan)}${evaluation === undefined ? "" : `\n${formatPlanEvaluation(evaluation)}`}`;
+      // With the CSV on standard output, the rest goes to the notes.
+      if (options.csv === "-") io.note(text());
+      else answer(io, options, evaluation === undefined ? plan : { ...plan, evaluation }, text);
       if (options.dry === true) return;
       recordPlanned(
         io,

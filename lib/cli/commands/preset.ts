@@ -1,10 +1,10 @@
 import type { Command } from "commander";
 import { percent, significant } from "../../numeric/index.js";
-import { formatPreset, makePreset, type Preset, presetCsv, presetJsonSchema } from "../../presets/index.js";
+import { formatPreset, makePreset, type Preset, presetCsv } from "../../presets/index.js";
 import type { Study } from "../../study/index.js";
 import { headed } from "../../units/index.js";
 import { recommendPreset } from "../../window/index.js";
-import { printJson, studyAt, writeText } from "../files.js";
+import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
@@ -17,9 +17,8 @@ interface PresetOptions extends OutcomeOptions {
   readonly csv?: string;
 }
 
-export function registerPreset(root: Command, io: CommandIo): void {
-  withOutcomeOptions(root.command("preset <study>"))
-    .description("recommend settings, with predicted results, their intervals and the chance to conform")
+export function define(command: Command, io: CommandIo): void {
+  withOutcomeOptions(command)
     .option("--level <share>", "chance of conformance to keep inside the ranges", share, 0.8)
     .option("--json [file]", "write the preset as JSON (default: to standard output)")
     .option("--csv <file>", "write the settings as CSV (- for standard output)")
@@ -31,10 +30,6 @@ export function registerPreset(root: Command, io: CommandIo): void {
       const piped = options.json === true || options.json === "-" || options.csv === "-";
       if (!piped) io.out(presetText(preset));
     });
-  root
-    .command("preset-schema")
-    .description("print the JSON Schema of a preset")
-    .action(() => printJson(io, presetJsonSchema()));
 }
 
 /** The preset a study supports. */

@@ -10,7 +10,8 @@ import {
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
-import { printJson, readText } from "../files.js";
+import { answer } from "../answer.js";
+import { readText } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
 import { quantityIn } from "../options.js";
 import { findingsText, limitsText } from "../text.js";
@@ -23,17 +24,12 @@ interface PurgeOptions {
   readonly json?: boolean;
 }
 
-export function registerPurge(root: Command, io: CommandIo): void {
-  root
-    .command("purge <readings>")
-    .description(
-      "mixing, oxygen floor, leak and purge time of an enclosure (CSV: time [min] since the flow was on, oxygen [ppm])",
-    )
+export function define(command: Command, io: CommandIo): void {
+  command
     .requiredOption("--flow <flow>", 'purge flow, such as "10 L/min"', quantityIn("L/min"))
     .requiredOption("--volume <volume>", 'free volume, such as "200 L"', quantityIn("L"))
     .option("--supply <share>", "oxygen in the gas as delivered (default: 5 ppm)", quantityIn("ppm"))
     .option("--to <share>", 'oxygen to purge to, such as "100 ppm"', quantityIn("ppm"))
-    .option("--json", "print the result as JSON")
     .action(async (file: string, options: PurgeOptions) => {
       const { flow, volume, supply, to } = options;
       const readings = readTable(
@@ -54,8 +50,7 @@ export function registerPurge(root: Command, io: CommandIo): void {
         ...(supply === undefined ? {} : { supplyOxygen: supply }),
       });
       const wait = to === undefined || fit.status !== "converged" ? undefined : purgeWait(fit, to);
-      if (options.json === true) printJson(io, { fit, wait });
-      else io.out(purgeText(fit, wait));
+      answer(io, options, { fit, wait }, () => purgeText(fit, wait));
       if (fit.status !== "converged") throw new ExitStatus(1);
     });
 }

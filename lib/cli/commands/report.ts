@@ -1,18 +1,24 @@
 import type { Command } from "commander";
 import { composeStudyReport, renderReport } from "../../report/index.js";
+import { type AnswerOptions, answer } from "../answer.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import { type OutcomeOptions, withOutcomeOptions } from "../outcome.js";
-import { studyResults } from "../results.js";
+import { resultsData, studyResults } from "../results.js";
 
-export function registerReport(root: Command, io: CommandIo): void {
-  withOutcomeOptions(root.command("report <study>"))
-    .description("write one self-contained HTML page of the study: preset, window, models, checks, record")
+interface ReportOptions extends OutcomeOptions, AnswerOptions {
+  readonly html: string;
+  readonly level: number;
+}
+
+export function define(command: Command, io: CommandIo): void {
+  withOutcomeOptions(command)
     .requiredOption("--html <file>", "file to write (- for standard output)")
     .option("--level <share>", "chance of conformance the ranges keep", share, 0.8)
-    .action(async (folder: string, options: OutcomeOptions & { html: string; level: number }) => {
+    .action(async (folder: string, options: ReportOptions) => {
       const results = studyResults(io, studyAt(io, folder), options);
       writeText(io, options.html, await renderReport(composeStudyReport(results)));
+      answer(io, options, { wrote: [options.html], ...resultsData(results) }, () => "");
     });
 }

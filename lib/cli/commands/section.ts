@@ -2,18 +2,14 @@ import type { Command } from "commander";
 import { fitSection, type SectionFit } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
-import { printJson, readText } from "../files.js";
+import { answer } from "../answer.js";
+import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { findingsText, textTable } from "../text.js";
 
-export function registerSection(root: Command, io: CommandIo): void {
-  root
-    .command("section <points>")
-    .description(
-      "width, height, area and toe angles of a bead from points of its cross-section (CSV: x [mm], y [mm])",
-    )
+export function define(command: Command, io: CommandIo): void {
+  command
     .option("--level-base", "y = 0 is the base already; default: points on both sides tell its tilt")
-    .option("--json", "print the result as JSON")
     .action(async (file: string, options: { levelBase?: boolean; json?: boolean }) => {
       const rows = readTable(
         await readText(io, file),
@@ -27,8 +23,7 @@ export function registerSection(root: Command, io: CommandIo): void {
         rows.map(({ x, y }) => ({ x: Number(x), y: Number(y) })),
         { base: options.levelBase === true ? "level" : "measured" },
       );
-      if (options.json === true) printJson(io, fit);
-      else io.out(sectionText(fit));
+      answer(io, options, fit, () => sectionText(fit));
     });
 }
 

@@ -11,7 +11,8 @@ import {
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
-import { printJson, readText, writeText } from "../files.js";
+import { answer } from "../answer.js";
+import { readText, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { quantityIn, wholeNumber } from "../options.js";
 import { findingsText } from "../text.js";
@@ -36,12 +37,8 @@ const verdicts: Readonly<Record<DriftFit["verdict"], string>> = {
 
 const millimetres = quantityIn("mm");
 
-export function registerStandoff(root: Command, io: CommandIo): void {
-  root
-    .command("standoff <log>")
-    .description(
-      "stand-off drift from a layer log (CSV: layer [1], standoff [mm], rise [mm], station), and its forecast",
-    )
+export function define(command: Command, io: CommandIo): void {
+  command
     .requiredOption("--gauge-sd <length>", 'scatter of the stand-off gauge, such as "0.05 mm"', millimetres)
     .option("--rise <length>", "rise after each layer to come (default: that of the last layer)", millimetres)
     .option("--touch <length>", "stand-off at which the torch touches", millimetres, 0.5)
@@ -50,7 +47,6 @@ export function registerStandoff(root: Command, io: CommandIo): void {
     .option("--target <length>", "stand-off to hold (default: the mean so far)", millimetres)
     .option("--seed <n>", "seed of the simulated builds", wholeNumber(0), 1)
     .option("--svg <file>", "draw the forecast")
-    .option("--json", "print the result as JSON")
     .action(async (file: string, options: StandoffOptions) => {
       const readings = layerReadings(await readText(io, file), file);
       const drift = fitDrift(readings, { gaugeSd: options.gaugeSd });
@@ -70,8 +66,9 @@ export function registerStandoff(root: Command, io: CommandIo): void {
       });
       if (options.svg !== undefined)
         writeText(io, options.svg, await renderSvg(drawForecast(readings, forecast, options)));
-      if (options.json === true) printJson(io, { drift, forecast, holding });
-      else io.out(standoffText(drift, forecast, holding, { rise, target, layers: options.layers }));
+      answer(io, options, { drift, forecast, holding }, () =>
+        standoffText(drift, forecast, holding, { rise, target, layers: options.layers }),
+      );
     });
 }
 

@@ -11,7 +11,8 @@ import {
   type TradeOffs,
   tradeOffs,
 } from "../../window/index.js";
-import { printJson, studyAt } from "../files.js";
+import { answer } from "../answer.js";
+import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber, words } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
@@ -26,9 +27,8 @@ interface WindowCommandOptions extends OutcomeOptions {
   readonly json?: boolean;
 }
 
-export function registerWindow(root: Command, io: CommandIo): void {
-  withOutcomeOptions(root.command("window <study>"))
-    .description("find the setting most likely to conform, and how far each setting may drift")
+export function define(command: Command, io: CommandIo): void {
+  withOutcomeOptions(command)
     .option("--level <share>", "chance of conformance to keep", share, 0.8)
     .option("--map <settings>", "two settings to draw the map over, parted by a comma", words)
     .option(
@@ -50,9 +50,12 @@ export function registerWindow(root: Command, io: CommandIo): void {
       const at = Object.fromEntries(window.best.settings.map(({ factor, value }) => [factor, value]));
       const drift = driftSensitivity(model, at, window.level);
       const offs = options.tradeOffs === true ? tradeOffs(model) : undefined;
-      if (options.json === true)
-        printJson(io, { ...window, drift, ...(offs === undefined ? {} : { tradeOffs: offs }) });
-      else io.out(windowText(window) + driftText(drift) + (offs === undefined ? "" : tradeOffText(offs)));
+      answer(
+        io,
+        options,
+        { ...window, drift, ...(offs === undefined ? {} : { tradeOffs: offs }) },
+        () => windowText(window) + driftText(drift) + (offs === undefined ? "" : tradeOffText(offs)),
+      );
     });
 }
 

@@ -1,0 +1,16 @@
+import type { CommandIo } from "./io.js";
+
+/** The option every command has; the program adds it where a command does not word it itself. */
+export interface AnswerOptions {
+  readonly json?: boolean;
+}
+
+/** A result as JSON; whatever a command prints or writes as JSON looks like this. */
+export function jsonText(result: unknown): string {
+  return `${JSON.stringify(result, null, 2)}\n`;
+}
+
+/** Prints what a command found: its data with `--json`, else a text for people. */
+export function answer(io: CommandIo, options: AnswerOptions, result: unknown, text: () => string): void {
+  io.out(options.json === true ? jsonText(result) : text());
+}

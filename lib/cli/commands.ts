@@ -1,0 +1,148 @@
+import type { Command } from "commander";
+import type { CommandIo } from "./io.js";
+
+/** What the file of a command exports. */
+export interface CommandModule {
+  /** Adds options and the work to a command that has its name, arguments and description already. */
+  define(command: Command, io: CommandIo): void;
+}
+
+/** A command as the program knows it before its file is loaded. */
+export interface CommandEntry {
+  /** Name and arguments. */
+  readonly usage: string;
+  readonly description: string;
+  /** Loads the command's file and all it needs; only for the command that is run. */
+  load(): Promise<CommandModule>;
+}
+
+const entry = (usage: string, description: string, load: () => Promise<CommandModule>): CommandEntry => ({
+  usage,
+  description,
+  load,
+});
+
+/** Every command, in the order of `--help`. A new one is its file and its entry here. */
+export const commands: readonly CommandEntry[] = [
+  entry(
+    "new <study>",
+    "start a study folder from a study.json, or draft one from a file of results",
+    () => import("./commands/new.js"),
+  ),
+  entry(
+    "plan <study>",
+    "plan coupons, in run order, and write them to the journal; coupons already run are counted in",
+    () => import("./commands/plan.js"),
+  ),
+  entry(
+    "evaluate <study> [plan]",
+    "judge a plan before the first spark: the study's planned coupons, or those of a CSV file",
+    () => import("./commands/evaluate.js"),
+  ),
+  entry(
+    "import <study> <file>",
+    "read measured coupons from a CSV file (- for standard input), all rows or none",
+    () => import("./commands/import.js"),
+  ),
+  entry(
+    "log <study> [coupon] [values...]",
+    "log a coupon's settings and results, a correction, a void, a change of equipment, or a note",
+    () => import("./commands/log.js"),
+  ),
+  entry(
+    "incident <study> <what>",
+    "log something that went wrong, such as wire_stuck, arc_lost, tungsten_touched",
+    () => import("./commands/incident.js"),
+  ),
+  entry(
+    "check <study>",
+    "look for unit slips, drop-outs, settings that moved together, and damage to the journal",
+    () => import("./commands/check.js"),
+  ),
+  entry(
+    "fit <study>",
+    "fit how the bead answers to the settings, in several forms, with honest uncertainty",
+    () => import("./commands/fit.js"),
+  ),
+  entry(
+    "window <study>",
+    "find the setting most likely to conform, and how far each setting may drift",
+    () => import("./commands/window.js"),
+  ),
+  entry(
+    "next <study>",
+    "propose the coupons worth running next, and say why; they go to the journal as planned",
+    () => import("./commands/next.js"),
+  ),
+  entry(
+    "preset <study>",
+    "recommend settings, with predicted results, their intervals and the chance to conform",
+    () => import("./commands/preset.js"),
+  ),
+  entry("preset-schema", "print the JSON Schema of a preset", () => import("./commands/preset-schema.js")),
+  entry(
+    "confirm <study>",
+    "hold the chance a preset claims against the coupons run at its settings since it was made",
+    () => import("./commands/confirm.js"),
+  ),
+  entry(
+    "export <study>",
+    "write the coupons as CSV, or the whole study as JSON",
+    () => import("./commands/export.js"),
+  ),
+  entry(
+    "report <study>",
+    "write one self-contained HTML page of the study: preset, window, models, checks, record",
+    () => import("./commands/report.js"),
+  ),
+  entry(
+    "physics <study> [values...]",
+    "arc energy, heat input, bead area, wire share and deposition of every coupon, or of one setting",
+    () => import("./commands/physics.js"),
+  ),
+  entry(
+    "standoff <log>",
+    "stand-off drift from a layer log (CSV: layer [1], standoff [mm], rise [mm], station), and its forecast",
+    () => import("./commands/standoff.js"),
+  ),
+  entry(
+    "section <points>",
+    "width, height, area and toe angles of a bead from points of its cross-section (CSV: x [mm], y [mm])",
+    () => import("./commands/section.js"),
+  ),
+  entry(
+    "stickout <readings>",
+    "melting law, arc voltage or tip distance from readings in a CSV file",
+    () => import("./commands/stickout.js"),
+  ),
+  entry(
+    "melt-back <stops>",
+    "coasting wire and burn-back from stops in a CSV file (burn_back_time [s], extension_change [mm])",
+    () => import("./commands/melt-back.js"),
+  ),
+  entry(
+    "sticking <stops>",
+    "chance that the wire sticks, from stops in a CSV file (delay [s], clearance [mm], stuck)",
+    () => import("./commands/sticking.js"),
+  ),
+  entry(
+    "calibration <readings>",
+    "line from set to true value of a feeder, drive or meter, and its drift (CSV: date, set [unit], measured [unit])",
+    () => import("./commands/calibration.js"),
+  ),
+  entry(
+    "cooling <readings>",
+    "time constant of a cooling part, and the dwell to an interpass temperature (CSV: time [s] after arc-off, temperature [degC], curve, height [mm])",
+    () => import("./commands/cooling.js"),
+  ),
+  entry(
+    "purge <readings>",
+    "mixing, oxygen floor, leak and purge time of an enclosure (CSV: time [min] since the flow was on, oxygen [ppm])",
+    () => import("./commands/purge.js"),
+  ),
+  entry(
+    "demo [folder]",
+    "run the whole loop on the invented demo study: summary, HTML page and preset",
+    () => import("./commands/demo.js"),
+  ),
+];

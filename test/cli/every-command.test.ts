@@ -1,0 +1,126 @@
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeAll, describe, expect, test } from "vitest";
+import { commands } from "../../lib/cli/commands.js";
+import { lumpTemperature, oxygenAfter } from "../../lib/process/index.js";
+import { createDemoStudy } from "../../lib/study/index.js";
+import { commandLine } from "./run.js";
+
+const nameOf = (usage: string): string => usage.split(" ")[0]!;
+const names = commands.map(({ usage }) => nameOf(usage));
+
+/** A CSV file from its header and a function of the row. */
+function csv(header: string, rows: number, row: (i: number) => readonly (number | string)[]): string {
+  return `${[header, ...Array.from({ length: rows }, (_, i) => row(i).join(","))].join("\n")}\n`;
+}
+
+/** Readings of invented instruments, enough for each command to have an answer. */
+const files: Readonly<Record<string, string>> = {
+  "results.csv": csv("coupon,current [A],travel_speed [mm/min],bead_width [mm]", 6, (i) => [
+    `C${i}`,
+    120 + 10 * i,
+    150 + 20 * (i % 3),
+    5 + 0.2 * i,
+  ]),
+  "more.csv":
+    "coupon,current [A],travel_speed [mm/min],wire_feed_speed [m/min],standoff [mm]\nX1,140,170,1.05,3\n",
+  "layers.csv": csv("layer,standoff [mm],rise [mm]", 30, (i) => [i + 1, 3 + 0.1 * Math.sin(3 * i), 1.6]),
+  "points.csv": csv("x [mm],y [mm]", 21, (i) => [(i - 10) * 0.3, Math.max(0, 2 - ((i - 10) * 0.3) ** 2 / 3)]),
+  "stickout.csv": csv("current [A],wire_feed_speed [mm/s],stickout [mm]", 12, (i) => {
+    const [current, extension] = [120 + 10 * i, 10 + (i % 4)];
+    return [current, 0.3 * current + 5e-5 * extension * current ** 2 + 0.1 * Math.sin(7 * i), extension];
+  }),
+  "stops.csv": csv("burn_back_time [s],extension_change [mm]", 8, (i) => [
+    0.05 + 0.02 * i,
+    3 - 40 * (0.05 + 0.02 * i) + 0.05 * Math.sin(5 * i),
+  ]),
+  "sticking.csv": csv("delay [s],stuck", 40, (i) => [
+    0.1 * (1 + (i % 8)),
+    i % 8 > 3 + (i % 3) ? "yes" : "no",
+  ]),
+  "meter.csv": csv("date,set [A],measured [A]", 5, (i) => [
+    "2026-01-01",
+    100 + 20 * i,
+    99 + 20.4 * i + 0.2 * (i % 2),
+  ]),
+  "cooling.csv": csv("time [s],temperature [degC]", 16, (i) => [
+    5 + 20 * i,
+    lumpTemperature(400, 20, 80, 5 + 20 * i) + 0.1 * Math.sin(i),
+  ]),
+  "oxygen.csv": csv("time [min],oxygen [ppm]", 25, (i) => [
+    10 * i,
+    oxygenAfter({ volume: 200, flow: 10, leak: 0.005 }, 10 * i) * (1 + 0.01 * Math.sin(5 * i)),
+  ]),
+};
+
+/** For every command, arguments with which it has something to answer. */
+const examples: Readonly<Record<string, readonly string[]>> = {
+  new: ["made", "--from", "results.csv", "--process", "141", "--wire", "ER308L", "--diameter", "1.2 mm"],
+  plan: ["rings", "--coupons", "12", "--design", "latin-hypercube", "--dry"],
+  evaluate: ["rings", "more.csv"],
+  import: ["rings", "more.csv"],
+  log: ["rings", "--note", "first day"],
+  incident: ["rings", "wire stuck"],
+  check: ["rings"],
+  fit: ["rings"],
+  window: ["rings"],
+  next: ["rings", "--coupons", "1", "--dry"],
+  preset: ["rings"],
+  "preset-schema": [],
+  confirm: ["rings", "--preset", "preset.json"],
+  export: ["rings"],
+  report: ["rings", "--html", "report.html"],
+  physics: ["rings"],
+  standoff: ["layers.csv", "--gauge-sd", "0.05 mm"],
+  section: ["points.csv"],
+  stickout: ["stickout.csv"],
+  "melt-back": ["stops.csv"],
+  sticking: ["sticking.csv"],
+  calibration: ["meter.csv", "--unit", "A"],
+  cooling: ["cooling.csv"],
+  purge: ["oxygen.csv", "--flow", "10 L/min", "--volume", "200 L"],
+  demo: ["played"],
+};
+
+describe("every command", () => {
+  const shell = commandLine();
+  beforeAll(async () => {
+    createDemoStudy(join(shell.folder, "rings"));
+    for (const [name, content] of Object.entries(files)) writeFileSync(join(shell.folder, name), content);
+    await shell.run("preset", "rings", "--json", "preset.json");
+  });
+
+  test("stands in --help of the program, and has an example here", async () => {
+    const { status, out } = await shell.run("--help");
+    expect(status).toBe(0);
+    for (const { usage } of commands)
+      expect(out).toContain(`\n  ${usage.replace(" ", " [options] ")}`.trimEnd());
+    expect(Object.keys(examples).sort()).toEqual([...names].sort());
+  });
+
+  test.each(names)("%s has --help, by `help` too", async (name) => {
+    const { status, out } = await shell.run(name, "--help");
+    expect(status).toBe(0);
+    expect(out).toContain(`Usage: beadbench ${name}`);
+    expect(out).toMatch(/^ {2}--json /m);
+    expect((await shell.run("help", name)).out).toBe(out);
+  });
+
+  test.each(names)("%s prints nothing but JSON with --json", async (name) => {
+    const { status, out, notes } = await shell.run(name, ...examples[name]!, "--json");
+    expect(status, notes).toBe(0);
+    expect(Object.keys(JSON.parse(out)).length).toBeGreaterThan(0);
+  });
+
+  test.each([
+    ["next", "rings", "--coupons", "1", "--csv"],
+    ["plan", "rings", "--coupons", "12", "--design", "latin-hypercube", "--csv"],
+    ["preset", "rings", "--csv"],
+    ["report", "rings", "--html"],
+  ])("%s refuses to put a second output between the JSON", async (...args) => {
+    const { status, out, notes } = await shell.run(...args, "-", "--json");
+    expect(status).toBe(1);
+    expect(out).toBe("");
+    expect(notes).toMatch(/--json and --(csv|html) cannot both go to standard output: name a file/);
+  });
+});
