@@ -96,7 +96,7 @@ export {
   type PhysicalQuantity,
   type PhysicalSetting,
   type PlainSlopes,
-  type Prediction,
+  type PredictionAt,
   type Predictor,
   type PureError,
   physicalSetting,

@@ -90,14 +90,16 @@ export {
   buildOutcomeModel,
   type CheckModel,
   type Coordinate,
+  fromLinkScale,
   makePredictor,
   type OlderStudy,
   type OutcomeModel,
   type OutcomeModelOptions,
-  type Prediction,
+  type PredictionAt,
   type Predictor,
   type Transfer,
   toCoordinates,
+  toLinkScale,
 } from "./outcome/index.js";
 export {
   arcVoltageOrTypical,

@@ -1,14 +1,23 @@
-import { makePredictor, type OutcomeModel, type Prediction, type Predictor } from "../models/index.js";
+import { makePredictor, type OutcomeModel, type Predictor, toLinkScale } from "../models/index.js";
 import { makeBoxProbability } from "./box-probability.js";
 import { quickNormalCdf } from "./tabulated-normal.js";
+
+/** What the chance at one point is made of. */
+export interface ChanceParts {
+  /** Expected values and covariance of the measured responses, on the links' scales, doubt included. */
+  readonly mean: Float64Array;
+  readonly covariance: Float64Array;
+  /** Chance that every measured response is within specification. */
+  readonly dimensions: number;
+  /** Chance that each check is passed. */
+  readonly checks: readonly number[];
+}
 
 /** Chances at points of the model's axes. */
 export interface ChanceFunction {
   readonly predictor: Predictor;
-  /** Chance that every dimension is within specification, doubt included. */
-  readonly dimensions: (point: Float64Array) => number;
-  /** Chance that each check is passed, doubt included. */
-  readonly checks: (point: Float64Array) => readonly number[];
+  /** The chance taken apart, in room of its own. */
+  readonly parts: (point: Float64Array) => ChanceParts;
   /** Chance of a conforming coupon; `floor` lets it give up early on hopeless points. */
   readonly chance: (point: Float64Array, floor?: number) => number;
   /**
@@ -16,8 +25,6 @@ export interface ChanceFunction {
    * when asked for, of passing all checks.
    */
   readonly perDraw: (point: Float64Array, into: Float64Array, passes?: Float64Array) => void;
-  /** The prediction behind the last call of `dimensions`, until another function is called. */
-  readonly prediction: Prediction;
 }
 
 /** Specification of each measured response on the scale of its link; infinite where open. */
@@ -29,11 +36,8 @@ export function specificationFaces(model: OutcomeModel): {
   const upper: number[] = [];
   for (const link of model.latent.links) {
     const spec = model.definition.responses.find((response) => response.name === link.response)?.spec ?? {};
-    const onScale = (value: number): number =>
-      ((link.log ? (value > 0 ? Math.log(value) : Number.NEGATIVE_INFINITY) : value) - link.origin) /
-      link.scale;
-    lower.push(spec.lower === undefined ? Number.NEGATIVE_INFINITY : onScale(spec.lower));
-    upper.push(spec.upper === undefined ? Number.POSITIVE_INFINITY : onScale(spec.upper));
+    lower.push(spec.lower === undefined ? Number.NEGATIVE_INFINITY : toLinkScale(link, spec.lower));
+    upper.push(spec.upper === undefined ? Number.POSITIVE_INFINITY : toLinkScale(link, spec.upper));
   }
   return { lower, upper };
 }
@@ -44,48 +48,49 @@ export function makeChance(model: OutcomeModel): ChanceFunction {
   const { lower, upper } = specificationFaces(model);
   const box = makeBoxProbability(lower, upper);
   const n = predictor.responses;
-  const prediction = { mean: new Float64Array(n), covariance: new Float64Array(n * n) };
-  const drawMean = new Float64Array(n);
-  const dimensions = (point: Float64Array): number => {
-    predictor.means(point, prediction.mean);
-    predictor.spread(prediction);
-    return box(prediction.mean, prediction.covariance);
-  };
-  const count = predictor.draws;
+  const checks = model.checks.length;
+  const mean = new Float64Array(n);
+  const covariance = new Float64Array(n * n);
   return {
     predictor,
-    prediction,
-    dimensions,
-    checks(point) {
-      predictor.means(point, prediction.mean);
-      return model.checks.map((_, c) => predictor.pass(c));
+    parts(point) {
+      const here = predictor.at(point);
+      const own = { mean: new Float64Array(n), covariance: new Float64Array(n * n) };
+      here.means(own.mean);
+      here.covariance(own.covariance);
+      return {
+        ...own,
+        dimensions: box(own.mean, own.covariance),
+        checks: model.checks.map((_, c) => here.pass(c)),
+      };
     },
     chance(point, floor = 0) {
-      predictor.means(point, prediction.mean);
+      const here = predictor.at(point);
+      here.means(mean);
       if (floor > 0) {
         // Most settings of a map are out of specification in one response or another: ask in turn.
         let product = 1;
         for (let r = 0; r < n && product >= floor; r++) {
-          const sd = Math.sqrt(predictor.variance(r));
-          const low = (lower[r]! - prediction.mean[r]!) / sd;
-          product *= quickNormalCdf((upper[r]! - prediction.mean[r]!) / sd) - quickNormalCdf(low);
+          const sd = Math.sqrt(here.variance(r));
+          const low = (lower[r]! - mean[r]!) / sd;
+          product *= quickNormalCdf((upper[r]! - mean[r]!) / sd) - quickNormalCdf(low);
         }
         if (product < floor) return product;
       }
-      predictor.spread(prediction);
-      let chance = box(prediction.mean, prediction.covariance);
-      for (let c = 0; c < model.checks.length && chance > floor; c++) chance *= predictor.pass(c);
+      here.covariance(covariance);
+      let chance = box(mean, covariance);
+      for (let c = 0; c < checks && chance > floor; c++) chance *= here.pass(c);
       return chance;
     },
     perDraw(point, into, passes) {
-      predictor.means(point, prediction.mean);
-      predictor.drawSpread(prediction);
-      for (let m = 0; m < count; m++) {
-        predictor.drawMeans(m, drawMean);
-        let chance = box(drawMean, prediction.covariance);
+      const here = predictor.at(point);
+      here.drawCovariance(covariance);
+      for (let m = 0; m < predictor.draws; m++) {
+        here.drawMeans(m, mean);
+        let chance = box(mean, covariance);
         if (chance > 1e-6 || passes !== undefined) {
           let pass = 1;
-          for (let c = 0; c < model.checks.length && pass > 0; c++) pass *= predictor.drawPass(c, m);
+          for (let c = 0; c < checks && pass > 0; c++) pass *= here.drawPass(c, m);
           chance *= pass;
           if (passes !== undefined) passes[m] = pass;
         }

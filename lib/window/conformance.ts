@@ -22,8 +22,7 @@ export function conformanceAt(
   chances: ChanceFunction,
   point: Float64Array,
 ): Conformance {
-  const dimensions = chances.dimensions(point);
-  const { mean, covariance } = chances.prediction;
+  const { mean, covariance, dimensions, checks } = chances.parts(point);
   const { lower, upper } = specificationFaces(model);
   const n = mean.length;
   const perResponse: Record<string, number> = {};
@@ -31,11 +30,10 @@ export function conformanceAt(
     const one = makeBoxProbability([lower[r]!], [upper[r]!]);
     perResponse[response] = one(mean.subarray(r, r + 1), covariance.subarray(r * n + r, r * n + r + 1));
   });
-  const passes = chances.checks(point);
-  const perCheck = Object.fromEntries(model.checks.map((check, c) => [check.name, passes[c]!]));
+  const perCheck = Object.fromEntries(model.checks.map((check, c) => [check.name, checks[c]!]));
   const draws = new Float64Array(chances.predictor.draws);
   chances.perDraw(point, draws);
-  const chance = passes.reduce((product, pass) => product * pass, dimensions);
+  const chance = checks.reduce((product, pass) => product * pass, dimensions);
   const average = draws.reduce((sum, value) => sum + value, 0) / draws.length;
   const sd = Math.sqrt(draws.reduce((sum, value) => sum + (value - average) ** 2, 0) / draws.length);
   const sorted = draws.sort();

@@ -1,5 +1,5 @@
 import type { Finding } from "../errors/index.js";
-import type { OutcomeModel } from "../models/index.js";
+import { fromLinkScale, type OutcomeModel } from "../models/index.js";
 import type { SettingWithUnit } from "./best-setting.js";
 import { makeChance } from "./chance.js";
 import type { Conformance } from "./conformance.js";
@@ -50,16 +50,12 @@ export function recommendPreset(model: OutcomeModel, options: WindowOptions = {}
 export function recommendationFrom(model: OutcomeModel, window: ProcessWindow): Recommendation {
   const { settings, conformance } = window.best;
   const chances = makeChance(model);
-  chances.dimensions(
+  const { mean, covariance } = chances.parts(
     chances.predictor.point(Object.fromEntries(settings.map(({ factor, value }) => [factor, value]))),
   );
-  const { mean, covariance } = chances.prediction;
   const predicted = model.latent.links.map((link, r): PredictedResponse => {
     const sd = Math.sqrt(covariance[r * mean.length + r]!);
-    const value = (z: number): number => {
-      const scaled = link.origin + link.scale * (mean[r]! + z * sd);
-      return link.log ? Math.exp(scaled) : scaled;
-    };
+    const value = (z: number): number => fromLinkScale(link, mean[r]! + z * sd);
     const unit = model.definition.responses.find(({ name }) => name === link.response)!.unit;
     return {
       response: link.response,

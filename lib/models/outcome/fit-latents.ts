@@ -1,4 +1,4 @@
-import type { Basis } from "./basis.js";
+import type { DepartureBasis } from "./departure-basis.js";
 import type { LatentPrior } from "./latent.js";
 import { fitLatent, type LatentData, type LatentPosterior } from "./latent-fit.js";
 import type { SeenCoupon } from "./seen-coupon.js";
@@ -16,7 +16,7 @@ export interface LatentFits {
 /** Fits every hidden quantity to the coupons that show it, the older ones as far as they agree. */
 export function fitLatents(
   priors: readonly LatentPrior[],
-  basis: Basis,
+  basis: DepartureBasis,
   own: readonly SeenCoupon[],
   older: readonly SeenCoupon[],
 ): LatentFits {
@@ -48,7 +48,7 @@ function dataOf(coupons: readonly SeenCoupon[], rows: readonly Float64Array[], l
   };
 }
 
-function basisRow(basis: Basis, point: Float64Array): Float64Array {
+function basisRow(basis: DepartureBasis, point: Float64Array): Float64Array {
   const row = new Float64Array(basis.size);
   basis.evaluate(point, row);
   return row;

@@ -6,5 +6,7 @@ export {
   type OutcomeModel,
   type OutcomeModelOptions,
 } from "./outcome-model.js";
-export { makePredictor, type Prediction, type Predictor } from "./predictor.js";
+export type { PredictionAt } from "./prediction-at.js";
+export { makePredictor, type Predictor } from "./predictor.js";
+export { fromLinkScale, toLinkScale } from "./response-link.js";
 export type { Transfer } from "./transfer.js";

@@ -1,5 +1,6 @@
 import { affineAt } from "./affine.js";
-import type { LatentModel, ResponseLink } from "./latent.js";
+import type { LatentModel } from "./latent.js";
+import { type ResponseLink, toLinkScale } from "./response-link.js";
 
 /** A latent as one coupon shows it: its response, less what the other latents (as measured) explain. */
 export function latentValue(
@@ -10,8 +11,7 @@ export function latentValue(
 ): number | undefined {
   const value = measured[link.response];
   if (value === undefined) return undefined;
-  const onScale = ((link.log ? Math.log(value) : value) - link.origin) / link.scale;
-  let rest = onScale - affineAt(link.offset, point);
+  let rest = toLinkScale(link, value) - affineAt(link.offset, point);
   for (let l = 0; l < link.coefficients.length; l++) {
     const coefficient = link.coefficients[l]!;
     if (l === link.own || coefficient === 0) continue;

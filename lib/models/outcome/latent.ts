@@ -4,6 +4,7 @@ import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
 import { genericScale } from "./generic-scale.js";
 import type { PhysicalLogs } from "./physical-logs.js";
+import type { ResponseLink } from "./response-link.js";
 import { areaNames, heightNames, widthNames } from "./size-names.js";
 import { exponentSds, exponents, powerLaw, slopeSds, widthAtCentre } from "./width-prior.js";
 
@@ -18,22 +19,6 @@ export interface LatentPrior {
   readonly scatter: number;
   /** Median of the departure from the straight law. */
   readonly departure: number;
-}
-
-/**
- * How a measured response follows from the hidden quantities:
- * `(t(value) - origin) / scale = offset + sum of coefficient times latent`, t being the logarithm (`log`)
- * or nothing.
- */
-export interface ResponseLink {
-  readonly response: string;
-  readonly log: boolean;
-  readonly origin: number;
-  readonly scale: number;
-  readonly offset: Affine;
-  /** One per latent; the response's own latent, found by inverting the link, stands at `own`. */
-  readonly coefficients: readonly number[];
-  readonly own: number;
 }
 
 /** Hidden quantities of a study and the responses made of them. */

@@ -6,6 +6,7 @@ import { couponOutcomes } from "./coupon-outcomes.js";
 import { type LatentModel, latentModel } from "./latent.js";
 import { latentValue } from "./latent-value.js";
 import { physicalLogs } from "./physical-logs.js";
+import { betweenLinkScales } from "./response-link.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 
 /** A study to start from: another wire, another diameter, the rig before a rebuild. */
@@ -46,10 +47,7 @@ export function olderCoupons(
       if (value === undefined) continue;
       // Responses without physics behind them are placed by each study's own specification.
       const physical = link.offset.constant !== 0 || latent.priors[target.own]!.name.startsWith("ln ");
-      latents.set(
-        target.own,
-        physical ? value : (link.origin + link.scale * value - target.origin) / target.scale,
-      );
+      latents.set(target.own, physical ? value : betweenLinkScales(link, target, value));
     }
     return [
       { point: toCoordinates(coordinates, settings), block: coupon.block, latents, passed: coupon.passed },

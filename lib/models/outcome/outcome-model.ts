@@ -1,9 +1,9 @@
 import type { Finding } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { type BasisShape, chooseBasis, makeBasis } from "./basis.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
+import { type BasisShape, chooseBasis, makeBasis } from "./departure-basis.js";
 import { type CheckModel, fitChecks } from "./fit-checks.js";
 import { fitLatents } from "./fit-latents.js";
 import { type LatentModel, latentModel } from "./latent.js";

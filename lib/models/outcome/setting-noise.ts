@@ -1,8 +1,8 @@
 import { dot } from "../../numeric/index.js";
-import type { Basis } from "./basis.js";
 import { EXACT } from "./check-chance.js";
 import type { Coordinate } from "./coordinates.js";
-import type { ResponseLink } from "./latent.js";
+import type { DepartureBasis } from "./departure-basis.js";
+import type { ResponseLink } from "./response-link.js";
 
 /** What loosely held settings do to the measured responses, to first order, at one point after another. */
 export interface SettingNoise {
@@ -14,13 +14,18 @@ export interface SettingNoise {
   readonly covariance: (a: number, b: number) => number;
 }
 
-/** Makes the noise of settings ready for many points. The basis is shared with whoever evaluates it. */
-export function makeSettingNoise(
-  coordinates: readonly Coordinate[],
-  links: readonly ResponseLink[],
-  basis: Basis,
-  weights: readonly Float64Array[],
-): SettingNoise {
+/** What the noise of settings follows from. */
+export interface SettingNoiseParts {
+  readonly coordinates: readonly Coordinate[];
+  readonly links: readonly ResponseLink[];
+  /** Shared with whoever evaluates it. */
+  readonly basis: DepartureBasis;
+  /** Weights of the basis functions, per latent. */
+  readonly weights: readonly Float64Array[];
+}
+
+/** Makes the noise of settings ready for many points. */
+export function makeSettingNoise({ coordinates, links, basis, weights }: SettingNoiseParts): SettingNoise {
   const moving = coordinates.flatMap((axis, j) => (axis.settingSd > 0 ? [j] : []));
   if (moving.length === 0) return { moveTo: () => undefined, variances: EXACT, covariance: () => 0 };
   const variances = new Float64Array(coordinates.length);

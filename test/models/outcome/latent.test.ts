@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { chooseBasis, makeBasis } from "../../../lib/models/outcome/basis.js";
 import { studyCoordinates, toCoordinates } from "../../../lib/models/outcome/coordinates.js";
+import { chooseBasis, makeBasis } from "../../../lib/models/outcome/departure-basis.js";
 import { latentModel } from "../../../lib/models/outcome/latent.js";
 import { fitLatent } from "../../../lib/models/outcome/latent-fit.js";
 import { latentValue } from "../../../lib/models/outcome/latent-value.js";

@@ -71,7 +71,7 @@ export function chooseBasis(coordinates: readonly Coordinate[], points: readonly
 }
 
 /** Evaluates the basis. */
-export interface Basis {
+export interface DepartureBasis {
   /** 1 + axes + anchors. */
   readonly size: number;
   /** Writes the functions at a point; returns the share of a departure's variance the anchors leave open. */
@@ -84,7 +84,7 @@ export interface Basis {
 }
 
 /** Makes a basis ready to evaluate. */
-export function makeBasis(shape: BasisShape): Basis {
+export function makeBasis(shape: BasisShape): DepartureBasis {
   const { axes, inverseReach } = shape;
   const scaled = shape.anchors.map((anchor) => inReaches(inverseReach, anchor));
   const count = scaled.length;

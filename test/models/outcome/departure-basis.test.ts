@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { chooseBasis, makeBasis } from "../../../lib/models/outcome/basis.js";
 import type { Coordinate } from "../../../lib/models/outcome/coordinates.js";
+import { chooseBasis, makeBasis } from "../../../lib/models/outcome/departure-basis.js";
 import { fc } from "../../support/properties.js";
 
 const axis = (factor: string, kind: Coordinate["kind"]): Coordinate => ({

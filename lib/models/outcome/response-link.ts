@@ -1,0 +1,36 @@
+import type { Affine } from "./affine.js";
+
+/** The scale a measured response is modelled on: `(t(value) - origin) / scale`, t the logarithm or nothing. */
+export interface LinkScale {
+  readonly log: boolean;
+  readonly origin: number;
+  readonly scale: number;
+}
+
+/**
+ * How a measured response follows from the hidden quantities: on its {@link LinkScale} it is
+ * `offset + sum of coefficient times latent`.
+ */
+export interface ResponseLink extends LinkScale {
+  readonly response: string;
+  readonly offset: Affine;
+  /** One per latent; the response's own latent, found by inverting the link, stands at `own`. */
+  readonly coefficients: readonly number[];
+  readonly own: number;
+}
+
+/** A value of the response on its link's scale; -Infinity for one at or below 0 whose logarithm is due. */
+export function toLinkScale({ log, origin, scale }: LinkScale, value: number): number {
+  return ((log ? (value > 0 ? Math.log(value) : Number.NEGATIVE_INFINITY) : value) - origin) / scale;
+}
+
+/** The value of the response at a place on its link's scale. */
+export function fromLinkScale({ log, origin, scale }: LinkScale, scaled: number): number {
+  const level = origin + scale * scaled;
+  return log ? Math.exp(level) : level;
+}
+
+/** A place on one link's scale on that of another for the same response; both logarithms, or neither. */
+export function betweenLinkScales(from: LinkScale, to: LinkScale, scaled: number): number {
+  return (from.origin + from.scale * scaled - to.origin) / to.scale;
+}
