@@ -57,9 +57,46 @@ export function formatIssue(issue: Issue): string {
   return `${where}${issue.message}${issue.got === undefined ? "" : `, got ${JSON.stringify(issue.got)}`}`;
 }
 
-/** A {@link BeadbenchError} that lists every fault found, one per line. */
+/**
+ * Issues as lines of text; one fault on many lines of a file is told once, with the lines and the values found:
+ * `results.csv:3 (also lines 4 to 40, 44), "sound_bead": ..., got "maybe", "perhaps"`.
+ */
+export function formatIssues(issues: readonly Issue[]): readonly string[] {
+  const alike = new Map<string, Issue[]>();
+  for (const issue of issues) {
+    const key = JSON.stringify([issue.file, issue.column, issue.message]);
+    alike.set(key, [...(alike.get(key) ?? []), issue]);
+  }
+  return [...alike.values()].map((group) => {
+    const [first, ...rest] = group;
+    const lines = [...new Set(rest.flatMap(({ line }) => line ?? []))].filter((line) => line !== first!.line);
+    if (lines.length === 0) return formatIssue(first!);
+    const [head, ...values] = [...new Set(group.flatMap(({ got }) => got ?? []))];
+    const told = formatIssue(head === undefined ? first! : { ...first!, got: head });
+    const place = first!.file === undefined ? `line ${first!.line}` : `${first!.file}:${first!.line}`;
+    const shown = values.slice(0, VALUES_SHOWN).map((value) => `, ${JSON.stringify(value)}`);
+    const more = values.length > VALUES_SHOWN ? " and others" : "";
+    return `${told.replace(place, `${place} (also lines ${runsOf(lines)})`)}${shown.join("")}${more}`;
+  });
+}
+
+/** Values quoted of a fault that many lines share, beyond the first. */
+const VALUES_SHOWN = 4;
+
+/** Line numbers in rising order, neighbours joined: `4 to 40, 44`. */
+function runsOf(lines: readonly number[]): string {
+  const runs: [number, number][] = [];
+  for (const line of [...lines].sort((a, b) => a - b)) {
+    const last = runs.at(-1);
+    if (last !== undefined && line === last[1] + 1) last[1] = line;
+    else runs.push([line, line]);
+  }
+  return runs.map(([from, to]) => (from === to ? `${from}` : `${from} to ${to}`)).join(", ");
+}
+
+/** A {@link BeadbenchError} that lists every fault found, as {@link formatIssues} does; `details` holds each. */
 export function errorFromIssues(code: ErrorCode, heading: string, issues: readonly Issue[]): BeadbenchError {
-  return new BeadbenchError(code, [heading, ...issues.map((issue) => `  ${formatIssue(issue)}`)].join("\n"), {
+  return new BeadbenchError(code, [heading, ...formatIssues(issues).map((line) => `  ${line}`)].join("\n"), {
     issues,
   });
 }

@@ -1,4 +1,11 @@
-export { BeadbenchError, type ErrorCode, errorFromIssues, formatIssue, type Issue } from "./error.js";
+export {
+  BeadbenchError,
+  type ErrorCode,
+  errorFromIssues,
+  formatIssue,
+  formatIssues,
+  type Issue,
+} from "./error.js";
 export type { Finding } from "./finding.js";
 export { type NumberBounds, requireNumber, requireThat } from "./guards.js";
 export { parseJson } from "./parse-json.js";

@@ -1,25 +1,30 @@
 import { BeadbenchError } from "../errors/index.js";
-import { symbolsOf, type UnitDefinition, unitTable } from "./table.js";
+import { unitSpelt } from "./spelling.js";
+import { symbolsOf, type UnitDefinition } from "./table.js";
 
 /**
- * Looks a unit symbol up; aliases (ipm, cfh, °C ...) are understood.
+ * Looks a unit up by any spelling that is read: its symbol, an alias (ipm, cfh, °C), a word of the shop.
  *
- * @throws {BeadbenchError} `bad-unit` for an unknown symbol
+ * @throws {BeadbenchError} `bad-unit` for an unknown spelling
  */
-export function findUnit(symbol: string): UnitDefinition {
-  const unit = unitTable.get(symbol.trim());
+export function findUnit(spelling: string): UnitDefinition {
+  const unit = unitSpelt(spelling);
   if (unit === undefined) {
-    throw new BeadbenchError(
-      "bad-unit",
-      `unknown unit "${symbol}"; write one such as A, V, mm, mm/s, mm/min, m/min, in/min, L/min, ft3/h, s, min, degC, kJ/mm, deg, %`,
-    );
+    throw new BeadbenchError("bad-unit", `unknown unit "${spelling}"; ${unitExamples()}`);
   }
   return unit;
 }
 
-/** Whether a symbol or alias is known. */
-export function isUnit(symbol: string): boolean {
-  return unitTable.has(symbol.trim());
+/** Whether a spelling is that of a unit. */
+export function isUnit(spelling: string): boolean {
+  return unitSpelt(spelling) !== undefined;
+}
+
+/** What to write instead of an unknown unit: those of one kind, or a few of every kind. */
+export function unitExamples(like?: string): string {
+  return like === undefined
+    ? "write one such as A, V, mm, mm/min, L/min, degC, kJ/mm, 1"
+    : `write one of ${unitsLike(like).join(", ")}`;
 }
 
 /** Whether two known units measure the same kind of quantity. */

@@ -1,4 +1,21 @@
-export { convert, convertDifference, findUnit, isUnit, sameDimension, unitsLike } from "./convert.js";
+export {
+  convert,
+  convertDifference,
+  findUnit,
+  isUnit,
+  sameDimension,
+  unitExamples,
+  unitsLike,
+} from "./convert.js";
 export { headed, withUnit } from "./label.js";
-export { formatQuantity, parseIn, parseQuantity, type Quantity } from "./parse.js";
+export {
+  formatQuantity,
+  kindFault,
+  parseIn,
+  parseQuantity,
+  type Quantity,
+  type QuantityPlace,
+  readQuantities,
+  readQuantity,
+} from "./parse.js";
 export type { UnitDefinition } from "./table.js";

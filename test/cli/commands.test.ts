@@ -222,8 +222,16 @@ describe("log", () => {
   });
 
   const faults: readonly (readonly [string, readonly string[], RegExp])[] = [
-    ["a number without a unit", ["log", "rings", "X1", "current=140"], /"current=140": give the unit/],
-    ["an unknown unit", ["log", "rings", "X1", "current=140 amperes"], /"amperes" is no unit/],
+    [
+      "a number without a unit",
+      ["log", "rings", "X1", "current=140"],
+      /"current=140": has no unit: write 140 A/,
+    ],
+    [
+      "an unknown unit",
+      ["log", "rings", "X1", "current=140 amperes"],
+      /has an unknown unit "amperes": write one of A/,
+    ],
     ["a unit of another kind", ["log", "rings", "X1", "current=140 mm"], /current/],
     ["a word for a check", ["log", "rings", "X1", "sound_bead=maybe"], /write yes or no/],
     ["nothing at all", ["log", "rings"], /nothing to log/],

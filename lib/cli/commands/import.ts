@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError, formatIssue } from "../../errors/index.js";
+import { BeadbenchError, formatIssues } from "../../errors/index.js";
 import { type CsvImport, importCsv } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -56,7 +56,7 @@ function importText({ logged, planned, skipped, notes, faults }: CsvImport): str
   if (faults.length > 0)
     lines.push(
       `${faults.length} faults, these rows were left out:`,
-      ...faults.map((fault) => `  ${formatIssue(fault)}`),
+      ...formatIssues(faults).map((fault) => `  ${fault}`),
     );
   return `${lines.join("\n")}\n`;
 }

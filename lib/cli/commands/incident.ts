@@ -1,6 +1,6 @@
 import { type Command, Option } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
-import { appendEntries, type IncidentBody } from "../../study/index.js";
+import { appendEntries, type IncidentBody, isName, NAME_RULE } from "../../study/index.js";
 import { parseQuantity } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -35,7 +35,7 @@ export function define(command: Command, io: CommandIo): void {
         what: snakeCase(what),
         outcome,
         ...(coupon === undefined ? {} : { coupon }),
-        ...(lost === undefined ? {} : { lostTime: parseQuantity(lost) }),
+        ...(lost === undefined ? {} : { lostTime: parseQuantity(lost, "min") }),
         ...(note === undefined ? {} : { note }),
       };
       const entry = appendEntries(study, [body], { clock: io.clock }).entries.at(-1);
@@ -48,10 +48,10 @@ function snakeCase(what: string): string {
     .trim()
     .toLowerCase()
     .replaceAll(/[\s-]+/g, "_");
-  if (!/^[a-z][a-z0-9_]*$/.test(name)) {
+  if (!isName(name)) {
     throw new BeadbenchError(
       "bad-argument",
-      `name the incident in a few plain words, such as wire_stuck, got "${what}"`,
+      `name the incident in a few plain words, such as wire_stuck: the name ${NAME_RULE}, got "${what}"`,
     );
   }
   return name;

@@ -67,7 +67,7 @@ function draft(io: CommandIo, folder: string, text: string, options: NewOptions)
   const { definition, notes } = draftDefinitionFromCsv(text, {
     name: basename(resolve(io.folder, folder)),
     process,
-    wire: { classification: wire, diameter: parseQuantity(diameter) },
+    wire: { classification: wire, diameter: parseQuantity(diameter, "mm") },
   });
   for (const note of notes) io.note(`${note}\n`);
   io.note(`This is a draft: look over ${folder}/study.json and state which beads are good ("spec").\n`);

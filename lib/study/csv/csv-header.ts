@@ -1,14 +1,17 @@
 import type { Issue } from "../../errors/index.js";
-import { findUnit, headed, isUnit, sameDimension, unitsLike } from "../../units/index.js";
+import { findUnit, headed, isUnit, sameDimension, unitExamples, unitsLike } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import {
   type Column,
   findColumn,
+  isName,
   isNumeric,
   isPlainNumber,
+  NAME_RULE,
   nearestName,
   reservedNames,
 } from "../definition/index.js";
+import { carriesUnit } from "./csv-number.js";
 
 /** What a column of a CSV file holds. */
 export interface CsvColumn {
@@ -17,21 +20,26 @@ export interface CsvColumn {
   /** The header as written, for messages. */
   readonly title: string;
   readonly name: string;
+  /** The unit in the heading, or of all plain numbers. */
   readonly unit?: string;
+  /** Whether the cells say their unit themselves, the heading none. */
+  readonly unitsInCells?: true;
   /** 1-based place along the bead, for `bead_height_3`. */
   readonly station?: number;
   /** `own`: a column the CSV uses for itself, such as coupon. */
   readonly meaning: Column | { readonly role: "own" };
 }
 
-/** A header cell taken apart: `Bead width [mm]` is bead_width in mm. */
+/** A header cell taken apart: `Bead width [mm]` is bead_width in mm, a known unit by its symbol. */
 export function splitHeader(title: string): { readonly name: string; readonly unit?: string } {
   const match = /^(.*?)\s*\[([^\]]*)\]$/.exec(title.trim());
   const name = (match?.[1] ?? title)
     .trim()
     .toLowerCase()
     .replace(/[\s-]+/g, "_");
-  return match === null ? { name } : { name, unit: match[2]!.trim() };
+  if (match === null) return { name };
+  const unit = match[2]!.trim();
+  return { name, unit: isUnit(unit) ? findUnit(unit).symbol : unit };
 }
 
 /** Reads the header row under a definition. `cells` are the columns' contents, to tell empty columns. */
@@ -49,18 +57,18 @@ export function readHeader(
     const add = (message: string): void => {
       issues.push({ line, column: title, message });
     };
-    const filled = cells(index).some((cell) => cell !== "");
+    const filled = cells(index).filter((cell) => cell !== "");
     const { name, unit } = splitHeader(title);
     if (title.trim() === "") {
-      if (filled)
+      if (filled.length > 0)
         issues.push({ line, column: `column ${index + 1}`, message: "has values but no header; name it" });
     } else if (seen.has(name)) add(`the column stands twice (also "${seen.get(name)}"); remove one`);
     else {
       seen.set(name, title);
       const bare = { index, title, name, ...(unit === undefined ? {} : { unit }) };
-      const column = understand(definition, bare, written);
+      const column = understand(definition, bare, written, filled);
       if ("fault" in column) add(column.fault);
-      else if (column.meaning.role !== "context" || filled) columns.push(column);
+      else if (column.meaning.role !== "context" || filled.length > 0) columns.push(column);
     }
   }
   return { columns, issues };
@@ -72,6 +80,7 @@ function understand(
   definition: StudyDefinition,
   bare: Bare,
   written: readonly string[],
+  filled: readonly string[],
 ): CsvColumn | { readonly fault: string } {
   if (reservedNames.includes(bare.name)) return { ...bare, meaning: { role: "own" } };
   const station = /^(.+)_(\d+)$/.exec(bare.name);
@@ -81,10 +90,26 @@ function understand(
   const meaning = findColumn(definition, response === undefined ? bare.name : response.name);
   const column =
     response === undefined ? bare : { ...bare, name: response.name, station: Number(station![2]) };
+  const unitsInCells = sayTheirUnit(meaning, column, filled);
   const fault =
-    meaning.role === "context" ? contextFault(definition, column, written) : unitFault(meaning, column);
+    meaning.role === "context"
+      ? contextFault(definition, column, written)
+      : unitsInCells
+        ? undefined
+        : unitFault(meaning, column);
   if (fault !== undefined) return { fault };
+  if (unitsInCells) return { ...column, meaning, unitsInCells: true };
   return isPlainNumber(meaning) ? { unit: "1", ...column, meaning } : { ...column, meaning };
+}
+
+/**
+ * Whether the cells of a column without unit say it themselves: some of them where numbers are wanted (the others
+ * are faults then), all of them where it might be text.
+ */
+function sayTheirUnit(meaning: Column, { unit }: Bare, filled: readonly string[]): boolean {
+  if (unit !== undefined || filled.length === 0 || isPlainNumber(meaning)) return false;
+  if (meaning.role === "context") return filled.every(carriesUnit);
+  return isNumeric(meaning) && "unit" in meaning && meaning.unit !== "1" && filled.some(carriesUnit);
 }
 
 function unitFault(meaning: Column, { unit, name }: Bare): string | undefined {
@@ -99,7 +124,7 @@ function unitFault(meaning: Column, { unit, name }: Bare): string | undefined {
       ? undefined
       : `needs its unit; write "${name} [${meaning.unit}]" (or ${like})`;
   }
-  if (!isUnit(unit)) return `unknown unit "${unit}"; for ${name} write one of ${like}`;
+  if (!isUnit(unit)) return `unknown unit "${unit}"; for ${name} ${unitExamples(meaning.unit)}`;
   if (sameDimension(unit, meaning.unit)) return undefined;
   return `${unit} is a unit of ${findUnit(unit).dimension}; for ${name} write one of ${like}`;
 }
@@ -122,12 +147,8 @@ function contextFault(
   const bare = name.replace(/[_(/]*\(.*\)?$/, "");
   const near = known.includes(bare) ? bare : nearestName(stationless, known, SLIPS);
   if (near !== undefined) return `is no column of this study; did you mean "${titleFor(definition, near)}"?`;
-  if (!/^[a-z][a-z0-9]*(_[a-z0-9]+)*$/.test(name)) {
-    return 'is not a plain name; write small letters, digits and _, and a unit in square brackets, such as "arc_voltage [V]"';
-  }
-  return unit === undefined || isUnit(unit)
-    ? undefined
-    : `unknown unit "${unit}"; write one such as V, mm, degC, or 1`;
+  if (!isName(name)) return `${NAME_RULE}; a unit stands in square brackets: "arc_voltage [V]"`;
+  return unit === undefined || isUnit(unit) ? undefined : `unknown unit "${unit}"; ${unitExamples()}`;
 }
 
 /** How the header of a known column is written. */

@@ -1,11 +1,17 @@
+import { type Quantity, type QuantityPlace, readQuantity } from "../../units/index.js";
+import { readYesNo, YES_NO_RULE } from "../definition/index.js";
+
 /** Whether cells of a file write 5.2 or 5,2. */
 export type DecimalMark = "." | ",";
 
-const DIGITS = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?$/i;
 /** Could be read both as 1.25 with a decimal mark and as 1250 with a mark between thousands. */
 const DOUBTFUL = /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/;
 
 const plain = (cell: string): string => cell.replace(/^\u2212/, "-");
+
+/** The number a cell begins with: all of it, or what stands before its unit. */
+const numberPart = (cell: string): string =>
+  /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?)(?:\s*[^\d.,\s].*)?$/i.exec(plain(cell))?.[1] ?? "";
 
 /**
  * Tells the decimal mark of a file from its number cells, or says why it cannot be told.
@@ -15,20 +21,22 @@ export function tellDecimalMark(
   cells: readonly string[],
   separator: string,
 ): DecimalMark | { readonly cell: string; readonly message: string } {
-  const marked = cells.map(plain).filter((cell) => DIGITS.test(cell) && /[.,]/.test(cell));
-  const withComma = marked.filter((cell) => cell.includes(","));
-  const withPoint = marked.filter((cell) => cell.includes("."));
+  const marked = cells
+    .map((cell) => ({ cell, number: numberPart(cell) }))
+    .filter(({ number }) => /[.,]/.test(number));
+  const withComma = marked.filter(({ number }) => number.includes(","));
+  const withPoint = marked.filter(({ number }) => number.includes("."));
   if (withComma.length > 0 && withPoint.length > 0) {
     return {
-      cell: withComma[0]!,
-      message: `the file writes numbers both with a comma and with a point (${withPoint[0]}): use one decimal mark, and none between thousands`,
+      cell: withComma[0]!.cell,
+      message: `the file writes numbers both with a comma and with a point (${withPoint[0]!.cell}): use one decimal mark, and none between thousands`,
     };
   }
   const mark = withComma.length > 0 ? "," : ".";
   const certain = mark === "." && separator === ",";
-  if (marked.length > 0 && !certain && marked.every((cell) => DOUBTFUL.test(cell))) {
+  if (marked.length > 0 && !certain && marked.every(({ number }) => DOUBTFUL.test(number))) {
     return {
-      cell: marked[0]!,
+      cell: marked[0]!.cell,
       message:
         "could be a decimal number or thousands; state the decimal mark, or write thousands without a mark",
     };
@@ -36,40 +44,52 @@ export function tellDecimalMark(
   return mark;
 }
 
-/** A cell as a number, or what is wrong with it. */
+/** A cell as a number without unit, or what is wrong with it. */
 export function parseNumber(raw: string, mark: DecimalMark): number | string {
+  const found = parseCell(raw, mark, { like: "1", bare: "1" });
+  return typeof found === "string" ? found : found.unit === "1" ? found.value : "must be a number alone";
+}
+
+/**
+ * A cell as a number in the unit its column states (`place.bare`), or with its own unit by the grammar of
+ * quantities, the decimal mark being the file's; or what is wrong with it.
+ */
+export function parseCell(raw: string, mark: DecimalMark, place: QuantityPlace): Quantity | string {
   const cell = plain(raw);
-  if (DIGITS.test(cell) && !cell.includes(mark === "," ? "." : ",")) {
-    const value = Number(cell.replace(",", "."));
-    return Number.isFinite(value) ? value : "is too large for a number";
-  }
-  if (DIGITS.test(cell))
+  const number = numberPart(cell);
+  if (number.includes(mark === "," ? "." : ","))
     return `must be written with the decimal mark "${mark}", as the other numbers of the file`;
+  const found = readQuantity(number.replace(",", ".") + cell.slice(number.length), place);
+  return typeof found === "string" ? (spreadsheetFault(cell) ?? found) : found;
+}
+
+/** Whether a cell is a number that says its unit itself, under either decimal mark; 1/2 alone may be any text. */
+export function carriesUnit(cell: string): boolean {
+  if (/^[-+\d\s.,/]*$/.test(cell)) return false;
+  return ([".", ","] as const).some((mark) => typeof parseCell(cell, mark, {}) === "object");
+}
+
+/** What spreadsheets and habits put in the place of a number, and how to mend it. */
+function spreadsheetFault(cell: string): string | undefined {
   if (/^#/.test(cell)) return "is a spreadsheet error, not a number; mend the sheet or leave the cell empty";
   if (/^(n\/?a|nan|none|null|-+|\?+|x)$/i.test(cell))
     return "is not a number; leave the cell empty when nothing was measured";
   if (/\d[\s\u00a0\u202f']\d{3}/.test(cell) || /[.,]\d{3}[.,]/.test(cell))
     return "must be written without marks between thousands";
-  if (/^[+-]?[\d.,]+\s*[a-z%°"µ]/i.test(cell) && !/\d[-/.]\s*[a-z]{3}/i.test(cell)) {
-    return "must be a number alone; the unit belongs in the column header";
-  }
-  if (/^\d{1,4}[-/.]\s*(\d{1,2}|[a-z]{3,})([-/.]\d{1,4})?/i.test(cell)) {
+  const fraction = /^[+-]?(\d+[ -])?\d+\/\d+$/.test(cell);
+  const unit = /^[+-]?[\d.,]+\s*[a-z%\u00b0"\u00b5]/i.test(cell) && !/\d[-/.]\s*[a-z]{3}/i.test(cell);
+  if (!fraction && !unit && /^\d{1,4}[-/.]\s*(\d{1,2}|[a-z]{3,})([-/.]\d{1,4})?/i.test(cell)) {
     return "looks like a date: the spreadsheet may have changed a number into one; format the column as text and type it again";
   }
-  return "must be a number";
+  return undefined;
 }
-
-const PASS = new Set(["true", "yes", "pass", "1"]);
-const FAIL = new Set(["false", "no", "fail", "0"]);
 
 /** A cell as pass (true) or fail (false), or what is wrong with it. */
 export function parsePassFail(cell: string): boolean | string {
-  const word = cell.toLowerCase();
-  if (PASS.has(word)) return true;
-  return FAIL.has(word) ? false : "must be one of true, false, yes, no, pass, fail, 1, 0, or empty";
+  return readYesNo(cell) ?? `${YES_NO_RULE}, or leave the cell empty`;
 }
 
 /** Whether a text would pass as a pass/fail cell. */
 export function isPassFailWord(cell: string): boolean {
-  return typeof parsePassFail(cell) === "boolean";
+  return readYesNo(cell) !== undefined;
 }

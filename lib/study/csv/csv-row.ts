@@ -1,10 +1,11 @@
 import type { Issue } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
-import { isNumeric, valueFault } from "../definition/index.js";
+import type { Quantity } from "../../units/index.js";
+import { isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
 import type { CouponRecord } from "../journal/index.js";
 import { unguardCell } from "./csv-guard.js";
 import type { CsvColumn } from "./csv-header.js";
-import { type DecimalMark, parseNumber, parsePassFail } from "./csv-number.js";
+import { type DecimalMark, parseCell, parseNumber, parsePassFail } from "./csv-number.js";
 import type { CsvRow } from "./csv-text.js";
 
 /** A row understood: what it says of the coupon, and the columns the CSV uses for itself. */
@@ -18,10 +19,10 @@ export interface ParsedRow {
   readonly issues: readonly Issue[];
 }
 
-/** Whether the cells of a column are numbers (a context column with a unit, or a numeric known one). */
-export function holdsNumbers({ meaning, unit, name }: CsvColumn): boolean {
+/** Whether the cells of a column are numbers (a context column with units, or a numeric known one). */
+export function holdsNumbers({ meaning, unit, unitsInCells, name }: CsvColumn): boolean {
   if (meaning.role === "own") return name === "run_order";
-  return meaning.role === "context" ? unit !== undefined : isNumeric(meaning);
+  return meaning.role === "context" ? unit !== undefined || unitsInCells === true : isNumeric(meaning);
 }
 
 /** Reads one row; an empty cell leaves no trace. */
@@ -57,8 +58,13 @@ class RowDraft {
     this.issues.push({ line: this.line, column: column.title, got, message });
   }
 
-  addStation(name: string, place: number, reading: number): void {
-    this.stations[name] = [...(this.stations[name] ?? []), { place, reading }];
+  /** A value or a station reading; the columns of one name share the unit of the first. */
+  addNumber({ name, station }: CsvColumn, { value, unit }: Quantity): void {
+    const own = this.units[name] ?? unit;
+    this.units[name] = own;
+    const number = toStudyUnit(value, unit, own);
+    if (station === undefined) this.values[name] = number;
+    else this.stations[name] = [...(this.stations[name] ?? []), { place: station, reading: number }];
   }
 
   finish(): ParsedRow {
@@ -97,17 +103,13 @@ function readCell(draft: RowDraft, column: CsvColumn, cell: string, mark: Decima
     return;
   }
   if (holdsNumbers(column)) {
-    const number = parseNumber(cell, mark);
-    if (typeof number === "string") draft.fault(column, cell, number);
-    else {
-      const own = unit ?? ("unit" in meaning ? meaning.unit : "1");
-      if (draft.units[name] !== undefined && draft.units[name] !== own) {
-        draft.fault(column, cell, `has another unit than the other columns of ${name}`);
-      }
-      draft.units[name] = own;
-      if (column.station === undefined) draft.values[name] = number;
-      else draft.addStation(name, column.station, number);
-    }
+    const kind = "unit" in meaning ? meaning.unit : unit;
+    const found = parseCell(cell, mark, {
+      like: kind,
+      bare: column.unitsInCells === true ? undefined : (unit ?? kind),
+    });
+    if (typeof found === "string") draft.fault(column, cell, found);
+    else draft.addNumber(column, found);
     return;
   }
   const value = meaning.role === "response" ? parsePassFail(cell) : unguardCell(cell);

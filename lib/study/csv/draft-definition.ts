@@ -1,5 +1,5 @@
 import { errorFromIssues, type Issue } from "../../errors/index.js";
-import { isUnit } from "../../units/index.js";
+import { isUnit, unitExamples, withUnit } from "../../units/index.js";
 import {
   LAYER_COLUMN,
   parseStudyDefinition,
@@ -7,9 +7,10 @@ import {
   reservedNames,
   STUDY_SCHEMA,
   type StudyDefinition,
+  toStudyUnit,
 } from "../definition/index.js";
 import { splitHeader } from "./csv-header.js";
-import { isPassFailWord, parseNumber, tellDecimalMark } from "./csv-number.js";
+import { carriesUnit, isPassFailWord, parseCell, parseNumber, tellDecimalMark } from "./csv-number.js";
 import { readCsvText } from "./csv-text.js";
 
 /** What a CSV file cannot say of a study. */
@@ -87,7 +88,9 @@ class Draft {
   readonly #stated: readonly string[];
 
   constructor(separator: string, columns: readonly DraftColumn[], stated: readonly string[]) {
-    const numbers = columns.filter(({ unit }) => unit !== undefined).flatMap(({ cells }) => cells);
+    const numbers = columns.flatMap(({ unit, cells }) =>
+      unit === undefined ? cells.filter(carriesUnit) : cells,
+    );
     const mark = tellDecimalMark(numbers, separator);
     if (typeof mark === "object") throw refused([{ got: mark.cell, message: mark.message }]);
     this.#mark = mark;
@@ -100,18 +103,27 @@ class Draft {
 
   /** Files a column under what it seems to be; returns what is wrong with it. */
   add(column: DraftColumn): string | undefined {
-    const { name, unit, cells } = column;
+    const { name, cells } = column;
+    const unit = column.unit ?? this.#unitOf(cells);
     if (name === "" || reservedNames.includes(name)) return undefined;
     if (name === LAYER_COLUMN) {
       this.notes.push(`${name} says where in a build each coupon was measured: kept beside its settings`);
       return undefined;
     }
-    if (unit !== undefined && !isUnit(unit))
-      return `unknown unit "${unit}"; write one such as A, V, mm, mm/min, or 1`;
+    if (unit !== undefined && !isUnit(unit)) return `unknown unit "${unit}"; ${unitExamples()}`;
     if (unit === undefined) return this.#addPlain(name, cells);
     if (this.#isResponse(name)) this.#addResponse(this.#stations.has(stem(name)) ? stem(name) : name, unit);
     else this.#addSetting(name, unit, cells);
     return undefined;
+  }
+
+  /** The unit of the first cell, where every cell says its own and all are of one kind. */
+  #unitOf(cells: readonly string[]): string | undefined {
+    const first = parseCell(cells[0] ?? "", this.#mark, {});
+    if (typeof first === "string" || !cells.every(carriesUnit)) return undefined;
+    return cells.every((cell) => typeof parseCell(cell, this.#mark, { like: first.unit }) === "object")
+      ? first.unit
+      : undefined;
   }
 
   #isResponse(name: string): boolean {
@@ -126,19 +138,19 @@ class Draft {
   }
 
   #addSetting(name: string, unit: string, cells: readonly string[]): void {
-    const values = cells
-      .map((cell) => parseNumber(cell, this.#mark))
-      .filter((value) => typeof value === "number");
-    const numbers = values as readonly number[];
+    const numbers = cells.flatMap((cell) => {
+      const found = parseCell(cell, this.#mark, { like: unit, bare: unit });
+      return typeof found === "string" ? [] : [toStudyUnit(found.value, found.unit, unit)];
+    });
     if (numbers.length === 0) return;
     const low = Math.min(...numbers);
     const high = Math.max(...numbers);
     if (low < high) {
       this.factors.push({ name, unit, low, high });
-      this.notes.push(`${name} varies from ${low} to ${high} ${unit}: taken as a factor`);
+      this.notes.push(`${name} varies from ${withUnit(`${low} to ${high}`, unit)}: taken as a factor`);
     } else {
       this.settings[name] = { value: low, unit };
-      this.notes.push(`${name} is ${low} ${unit} throughout: taken as a setting held constant`);
+      this.notes.push(`${name} is ${withUnit(`${low}`, unit)} throughout: taken as a setting held constant`);
     }
   }
 

@@ -1,7 +1,8 @@
 import { errorFromIssues, type Issue, refusalOf } from "../../errors/index.js";
-import { convert, isUnit, sameDimension } from "../../units/index.js";
+import { isUnit, sameDimension } from "../../units/index.js";
+import { toStudyUnit } from "../definition/index.js";
 import { splitHeader } from "./csv-header.js";
-import { parseNumber, parsePassFail, tellDecimalMark } from "./csv-number.js";
+import { carriesUnit, type DecimalMark, parseCell, parsePassFail, tellDecimalMark } from "./csv-number.js";
 import { readCsvText } from "./csv-text.js";
 
 /** A column wanted from a table of readings. */
@@ -20,7 +21,8 @@ export type TableRow = Readonly<Record<string, number | string>>;
 
 /**
  * Reads a table of readings (layer log, section points, calibration) from CSV: columns as `name [unit]`, the same
- * separators, decimal marks and encodings as coupons. Other columns are left alone.
+ * separators, decimal marks and encodings as coupons. A column without unit may say it in
+ * each cell. Other columns are left alone.
  *
  * @throws {BeadbenchError} `bad-csv` listing every fault with line and column
  */
@@ -51,10 +53,8 @@ export function readTable(
       return [];
     }
     const stated = splitHeader(text.header[index]!).unit ?? (column.unit === "1" ? "1" : undefined);
-    if (
-      isNumber(column) &&
-      (stated === undefined || !isUnit(stated) || !sameDimension(stated, column.unit))
-    ) {
+    const inCells = stated === undefined && text.rows.some(({ cells }) => carriesUnit(cells[index] ?? ""));
+    if (isNumber(column) && !inCells && !isLike(stated, column.unit)) {
       issues.push({
         line: text.headerLine,
         column: text.header[index]!,
@@ -62,7 +62,7 @@ export function readTable(
       });
       return [];
     }
-    return [{ ...column, index, stated: stated ?? "1" }];
+    return [{ ...column, index, stated }];
   });
   if (issues.length > 0) throw refuse(issues);
   const numeric = found.filter(isNumber);
@@ -84,12 +84,12 @@ export function readTable(
         row[name] = cell;
         continue;
       }
-      const value = unit === "yes/no" ? yesNo(cell) : parseNumber(cell, mark);
+      const value = unit === "yes/no" ? yesNo(cell) : numberIn(unit, stated, cell, mark);
       if (typeof value === "string") {
         issues.push({ line, column: name, got: cell, message: value });
         continue;
       }
-      row[name] = unit === "yes/no" ? value : convert(value, stated, unit);
+      row[name] = value;
       const fault = check === undefined ? undefined : refusalOf(() => check(Number(row[name])))?.message;
       if (fault !== undefined)
         issues.push({ line, column: name, message: fault, ...(stated === unit ? {} : { got: cell }) });
@@ -101,6 +101,20 @@ export function readTable(
 }
 
 const isNumber = ({ unit }: TableColumn): boolean => unit !== "text" && unit !== "yes/no";
+
+const isLike = (stated: string | undefined, unit: string): boolean =>
+  stated !== undefined && isUnit(stated) && sameDimension(stated, unit);
+
+/** A cell in the unit wanted, by its own unit or the stated one. */
+function numberIn(
+  unit: string,
+  stated: string | undefined,
+  cell: string,
+  mark: DecimalMark,
+): number | string {
+  const found = parseCell(cell, mark, { like: unit, bare: stated });
+  return typeof found === "string" ? found : toStudyUnit(found.value, found.unit, unit);
+}
 
 function yesNo(cell: string): number | string {
   const word = parsePassFail(cell);

@@ -1,5 +1,5 @@
 import type { Issue } from "../../errors/index.js";
-import { sameDimension } from "../../units/index.js";
+import { kindFault, sameDimension } from "../../units/index.js";
 import { completeFactor } from "./complete-factor.js";
 import type { Limit, Quantity, Response, StudyDefinition } from "./definition.js";
 import type { RawStudy } from "./definition-schema.js";
@@ -89,7 +89,7 @@ function checkNames(raw: RawStudy, issues: Issue[]): void {
 function checkDimension(found: Quantity | undefined, like: string, path: string, issues: Issue[]): void {
   if (found === undefined) return;
   if (!sameDimension(found.unit, like)) {
-    issues.push({ column: `${path}.unit`, message: `must be a unit like ${like}`, got: found.unit });
+    issues.push({ column: `${path}.unit`, message: kindFault(found.unit, like), got: found.unit });
   }
   if (found.value <= 0)
     issues.push({ column: `${path}.value`, message: "must be above 0", got: `${found.value}` });

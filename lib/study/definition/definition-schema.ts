@@ -1,41 +1,50 @@
 import { z } from "zod";
-import { isUnit } from "../../units/index.js";
+import { findUnit, isUnit, readQuantity, unitExamples } from "../../units/index.js";
 import { STUDY_SCHEMA } from "./definition.js";
+import { isName, NAME_RULE } from "./name-rule.js";
 
 const text = z.string().trim().min(1, "must not be empty");
 const finite = z.number();
 const positive = finite.positive("must be above 0");
 const notNegative = finite.nonnegative("must be at least 0");
 
-/** Names are words of the trade in snake_case, so that they can head a CSV column. */
-const name = text.regex(
-  /^[a-z][a-z0-9]*(_[a-z0-9]+)*$/,
-  "must be snake_case: small letters, digits and single _ between them, such as travel_speed",
-);
+/** A name of the study, fit to head a CSV column. */
+const name = text.refine(isName, NAME_RULE);
 const unit = z
   .string()
-  .refine(isUnit, "unknown unit; write one such as A, V, mm, mm/min, L/min, degC, kJ/mm, 1");
+  .refine(isUnit, `unknown unit; ${unitExamples()}`)
+  .transform((spelling) => findUnit(spelling).symbol);
 
-/** `"1.2 mm"` as `{ value: 1.2, unit: "mm" }`; anything else is left for the schema to judge. */
-function splitQuantity(raw: unknown): unknown {
-  const match = typeof raw === "string" ? /^\s*([-+]?[\d.]+(?:e[-+]?\d+)?)\s*(\D.*)$/i.exec(raw) : null;
-  return match === null ? raw : { value: Number(match[1]), unit: match[2]!.trim() };
-}
-const quantity = z.preprocess(splitQuantity, z.strictObject({ value: finite, unit }));
+/** A quantity as an object, or as one text such as `"1.2 mm"`; `like` is a unit of the wanted kind. */
+const quantity = (like?: string) =>
+  z.preprocess(
+    (raw, context) => {
+      if (typeof raw !== "string") return raw;
+      const found = readQuantity(raw, { like });
+      if (typeof found !== "string") return found;
+      context.addIssue({ code: "custom", message: found });
+      return z.NEVER;
+    },
+    z.strictObject({ value: finite, unit }),
+  );
 
-const wire = { classification: text, diameter: quantity, material: text.optional() };
-const base = { material: text.optional(), thickness: quantity.optional(), diameter: quantity.optional() };
+const wire = { classification: text, diameter: quantity("mm"), material: text.optional() };
+const base = {
+  material: text.optional(),
+  thickness: quantity("mm").optional(),
+  diameter: quantity("mm").optional(),
+};
 const gas = {
   // Main groups and subgroups of ISO 14175:2008 Table 2 (from memory), with or without composition.
   code: text.regex(
     /^(ISO 14175[ -]+)?(I[1-3]|M1[1-4]|M2[0-7]|M3[1-5]|C[12]|R[12]|N[1-5]|O1|Z)\b/,
     'must be an ISO 14175 designation, such as "I1" for argon or "M21" for argon with 15-25 % CO2',
   ),
-  flow: quantity.optional(),
+  flow: quantity("L/min").optional(),
 };
 const rig = {
   name: text.optional(),
-  settings: z.record(name, quantity).default({}),
+  settings: z.record(name, quantity()).default({}),
   efficiency: positive.max(1, "must be at most 1").optional(),
 };
 const factor = {

@@ -1,12 +1,10 @@
+import type { Quantity } from "../../units/index.js";
+
 /** The value of `schema` in a study.json this version reads and writes. */
 export const STUDY_SCHEMA = "beadbench/study/1";
 
-/** A number with its unit symbol. In study.json it may also be written as one text: `"1.2 mm"`. */
-export interface Quantity {
-  readonly value: number;
-  /** A symbol of lib/units, such as mm, A, L/min. */
-  readonly unit: string;
-}
+/** A number with its unit symbol, such as mm, A, L/min. In study.json it may also be written as one text: `"1.2 mm"`. */
+export type { Quantity };
 
 /** The filler wire. */
 export interface Wire {

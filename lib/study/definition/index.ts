@@ -24,5 +24,7 @@ export {
   type StudyDefinition,
   type Wire,
 } from "./definition.js";
+export { isName, NAME_RULE } from "./name-rule.js";
 export { nearestName, suggestion } from "./nearest-name.js";
 export { parseStudyDefinition } from "./parse-definition.js";
+export { readYesNo, YES_NO_RULE } from "./yes-no.js";

@@ -62,7 +62,9 @@ function describe(issue: ZodIssue, parent: Path, json: unknown): Issue[] {
       ? branch.flatMap((inner) => describe(inner, path, json))
       : [{ column, message: "must be a number or a text", got: show(found) }];
   }
-  const message = isQuantity(issue, path) ? 'must be a quantity such as "1.2 mm"' : mend(issue);
+  const message = isQuantity(issue, path)
+    ? 'must be a quantity such as "1.2 mm", "5/64 in" or "18 AWG"'
+    : mend(issue);
   if (found === undefined) return [{ column, message: `is missing; ${message}` }];
   return [{ column, message, got: show(found) }];
 }

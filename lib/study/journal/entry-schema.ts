@@ -1,12 +1,13 @@
 import { z } from "zod";
-import { isUnit } from "../../units/index.js";
+import { isUnit, unitExamples } from "../../units/index.js";
+import { isName, NAME_RULE } from "../definition/index.js";
 import type { EntryBody } from "./journal-entry.js";
 
 const text = z
   .string()
   .regex(/^[^\s\0](?:[^\0]*[^\s\0])?$/, "must not be empty, nor begin or end with a blank");
-const word = z.string().regex(/^[a-z][a-z0-9]*(_[a-z0-9]+)*$/, "must be snake_case, such as wire_stuck");
-const unit = z.string().refine(isUnit, "unknown unit");
+const word = z.string().refine(isName, NAME_RULE);
+const unit = z.string().refine(isUnit, `unknown unit; ${unitExamples()}`);
 const quantity = z.strictObject({ value: z.number(), unit });
 const value = z.union([z.number(), text, z.boolean()]);
 const units = z.record(word, unit).optional();

@@ -214,7 +214,7 @@ describe("importCsv", () => {
 describe("importCsv finds every fault", () => {
   const text = [
     "coupon,bead_width [mm],sound_bead,cup",
-    "C001,5.2 mm,yes,small",
+    "C001,5.2 V,yes,small",
     "C002,n/a,maybe,small",
     "C002,#DIV/0!,yes,small",
     "C003,5.4,yes,huge",
@@ -222,9 +222,9 @@ describe("importCsv finds every fault", () => {
     "C003,5.5,yes,large,9",
   ].join("\n");
   const expected = [
-    'results.csv:2, "bead_width [mm]": must be a number alone; the unit belongs in the column header, got "5.2 mm"',
+    'results.csv:2, "bead_width [mm]": is a voltage; a length is wanted here, such as mm, um, cm, m, got "5.2 V"',
     'results.csv:3, "bead_width [mm]": is not a number; leave the cell empty when nothing was measured, got "n/a"',
-    'results.csv:3, "sound_bead": must be one of true, false, yes, no, pass, fail, 1, 0, or empty, got "maybe"',
+    'results.csv:3, "sound_bead": must be one of two answers: write yes or no (true/false, pass/fail, good/bad, ok/nok, y/n, 1/0, ja/nein, oui/non and si/no are read too), or leave the cell empty, got "maybe"',
     'results.csv:4, "bead_width [mm]": is a spreadsheet error, not a number; mend the sheet or leave the cell empty, got "#DIV/0!"',
     'results.csv:5, "cup": must be one of small, large, got huge, got "huge"',
     ...["current", "travel_speed", "wire_feed_speed"].map(
@@ -278,7 +278,7 @@ describe("importCsv finds every fault", () => {
     ],
     [
       "coupon,arc_voltage [kV]",
-      'results.csv:1, "arc_voltage [kV]": unknown unit "kV"; write one such as V, mm, degC, or 1',
+      'results.csv:1, "arc_voltage [kV]": unknown unit "kV"; write one such as A, V, mm, mm/min, L/min, degC, kJ/mm, 1',
     ],
     ["coupon,", 'results.csv:1, "column 2": has values but no header; name it'],
   ])("in the header %s", (header, fault) => {
@@ -336,7 +336,9 @@ describe("importCsv finds every fault", () => {
 
   test("and names the line of a row behind cells with line breaks and an instruction line", () => {
     const file = 'sep=;\r\ncoupon;note;bead_width [mm]\r\nC001;"a\r\nb";5,2\r\n\r\nC002;;x2\r\n';
-    expect(faults(file)).toEqual(['results.csv:6, "bead_width [mm]": must be a number, got "x2"']);
+    expect(faults(file)).toEqual([
+      'results.csv:6, "bead_width [mm]": does not begin with a number: write a number and its unit, such as 1.2 mm, 5/64 in or 18 AWG, got "x2"',
+    ]);
   });
 });
 

@@ -60,7 +60,7 @@ describe("draftDefinitionFromCsv", () => {
     ],
     [
       "coupon,feed [mph]\nA,3\nB,4",
-      'line 1, "feed [mph]": unknown unit "mph"; write one such as A, V, mm, mm/min, or 1',
+      'line 1, "feed [mph]": unknown unit "mph"; write one such as A, V, mm, mm/min, L/min, degC, kJ/mm, 1',
     ],
     ["coupon,current [A]\nA,3\nB,4", '"responses": needs at least one response'],
     ["coupon,bead_width [mm]\nA,3\nB,4", '"factors": needs at least one factor'],

@@ -120,7 +120,7 @@ describe("parseStudyDefinition", () => {
     [
       "a wire diameter in volts",
       changed({ wire: { classification: "x", diameter: "1.2 V" } }),
-      '"wire.diameter.unit": must be a unit like mm, got "V"',
+      '"wire.diameter": is a voltage; a length is wanted here, such as mm, um, cm, m, got "1.2 V"',
     ],
     [
       "a gas of no standard",
