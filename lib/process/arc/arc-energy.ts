@@ -40,7 +40,7 @@ export const physicalEfficiencies: Readonly<Record<ArcProcess, SourcedValue>> = 
  *     E = U I / v
  *
  * Mean meter readings mislead on pulsed, alternating and short-circuit arcs, up to about 30 % either
- * way: take {@link waveformEnergy} there. Power fed into a hot wire is not counted.
+ * way: take {@link waveformArcEnergy} there. Power fed into a hot wire is not counted.
  *
  * @param voltage - U, V, at the torch
  * @param current - I, A
