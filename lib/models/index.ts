@@ -113,6 +113,8 @@ export {
   type LayerSelection,
   type LayerSet,
   layerSetOf,
+  type MeasuredSize,
+  measuredSize,
   type PhysicalQuantity,
   type PhysicalSetting,
   physicalSetting,
@@ -123,8 +125,12 @@ export {
   rigPhysics,
   type SettingLimit,
   type Settings,
+  type SizePair,
+  type SizeRole,
+  sectionKindOf,
   selectLayers,
   settingLimits,
+  sizePairs,
 } from "./physical/index.js";
 export {
   absurdity,

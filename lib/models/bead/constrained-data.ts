@@ -3,10 +3,12 @@ import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import {
   knownQuantity,
-  type LayerSet,
+  partnerNames,
   physicalSettingOf,
   physicalSettingOfCoupon,
   rigPhysics,
+  sizePairs,
+  usualFullnessOf,
 } from "../physical/index.js";
 import { type PowerLawTerm, powerLawRow, powerLawTerms } from "./power-law-data.js";
 import { usableCoupons } from "./response-data.js";
@@ -25,42 +27,31 @@ export interface ConstrainedPair {
   readonly usual: { readonly what: string; readonly lower: number; readonly upper: number };
 }
 
-/** A bead's section lies between a flat raised cosine and a half ellipse; both rounded outwards. */
-const BEAD = { what: "bead sections", lower: 0.5, upper: 0.85 } as const;
-/**
- * A wall with parabolic side lobes is on average EWW + 2/3 (TWW - EWW) wide, so its fullness over the total width TWW
- * is 1 - (1 - EWW / TWW) / 3: 0.8 for an effective width EWW of two fifths, 1 for smooth sides.
- */
-const WALL = { what: "walls", lower: 0.8, upper: 1.05 } as const;
-
-const PAIRS = [
-  ["bead_width", "bead_height"],
-  ["total_wall_width", "layer_height"],
-  ["wall_width", "layer_height"],
-] as const;
-
-/** The pairs of a study that mass balance ties, each response in one pair at most. */
-export function constrainedPairs(definition: StudyDefinition, layers: LayerSet): readonly ConstrainedPair[] {
-  const taken = new Set<string>();
-  return PAIRS.flatMap((names) => {
-    const [width, height] = names.map((name) =>
-      definition.responses.find((response) => response.name === name && response.kind === "measured"),
-    );
-    if (width === undefined || height === undefined || names.some((name) => taken.has(name))) return [];
-    for (const name of names) taken.add(name);
-    const size = ({ name, unit }: typeof width): ConstrainedSize => ({ response: name, unit });
-    const usual = layers === "wall" || names[1] === "layer_height" ? WALL : BEAD;
-    return [{ width: size(width), height: size(height), usual }];
+/** The pairs of a study that mass balance ties, with the fullness that sections such as its coupons' show. */
+export function constrainedPairs(
+  definition: StudyDefinition,
+  coupons: readonly Coupon[],
+): readonly ConstrainedPair[] {
+  const size = ({ name, unit }: { readonly name: string; readonly unit: string }): ConstrainedSize => ({
+    response: name,
+    unit,
+  });
+  return sizePairs(definition).map(({ width, height, of }) => {
+    const { what, value } = usualFullnessOf(of, usableCoupons(coupons));
+    const [lower, upper] = value.range;
+    return { width: size(width), height: size(height), usual: { what, lower, upper } };
   });
 }
 
 /** Why a response that mass balance could tie stands alone; undefined for one that it does not concern. */
-export function missingPartner(pairs: readonly ConstrainedPair[], response: string): string | undefined {
+export function missingPartner(
+  pairs: readonly ConstrainedPair[],
+  response: string,
+  unit: string,
+): string | undefined {
   if (pairs.some(({ width, height }) => [width.response, height.response].includes(response)))
     return undefined;
-  const partners = PAIRS.flatMap(([width, height]) =>
-    width === response ? [height] : height === response ? [width] : [],
-  );
+  const partners = partnerNames({ name: response, unit });
   return partners.length === 0 ? undefined : `needs ${partners.join(" or ")} on the same coupons`;
 }
 

@@ -79,7 +79,7 @@ export function fitStudy(
     failures.push({ code: "not-fitted", severity: "warning", message: result.failed.reason! });
     return [];
   });
-  const pairs = constrainedPairs(definition, selection.layers).map((pair) => ({
+  const pairs = constrainedPairs(definition, usable).map((pair) => ({
     pair,
     result: attempt("constrained", () => fitConstrained(definition, usable, pair, options)),
   }));
@@ -118,6 +118,7 @@ function chooseAll(responses: readonly TriedForms[], pairs: readonly TriedPair[]
     const alone = missingPartner(
       pairs.map(({ pair }) => pair),
       tried.response,
+      tried.unit,
     );
     const candidates: readonly Candidate[] =
       alone === undefined ? tried.candidates : [...tried.candidates, { form: "constrained", reason: alone }];

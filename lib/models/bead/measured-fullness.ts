@@ -1,5 +1,6 @@
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { convert, sameDimension } from "../../units/index.js";
+import { convert } from "../../units/index.js";
+import { responsesOf, sizePairs } from "../physical/index.js";
 
 /**
  * Adds the fullness, area over width times height, to coupons on which all three were measured, unless the study
@@ -9,16 +10,15 @@ export function withMeasuredFullness(
   definition: StudyDefinition,
   coupons: readonly Coupon[],
 ): readonly Coupon[] {
-  const unit = new Map(definition.responses.map((response) => [response.name, response.unit]));
-  const area = unit.get("bead_area");
-  const [width, height] = [unit.get("bead_width"), unit.get("bead_height")];
-  if (unit.has("fullness") || area === undefined || width === undefined || height === undefined)
-    return coupons;
-  if (!sameDimension(area, "mm2")) return coupons;
+  const [area] = responsesOf(definition.responses, "area");
+  const [pair] = sizePairs(definition);
+  if (definition.responses.some(({ name }) => name === "fullness")) return coupons;
+  if (area === undefined || pair === undefined) return coupons;
   return coupons.map((coupon) => {
-    const { bead_area: a, bead_width: w, bead_height: h } = coupon.measured;
+    const [a, w, h] = [area, pair.width, pair.height].map(({ name }) => coupon.measured[name]);
     if (a === undefined || w === undefined || h === undefined || !(a > 0 && w > 0 && h > 0)) return coupon;
-    const fullness = convert(a, area, "mm2") / (convert(w, width, "mm") * convert(h, height, "mm"));
+    const fullness =
+      convert(a, area.unit, "mm2") / (convert(w, pair.width.unit, "mm") * convert(h, pair.height.unit, "mm"));
     return { ...coupon, measured: { ...coupon.measured, fullness } };
   });
 }

@@ -1,7 +1,7 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { convert, sameDimension } from "../../units/index.js";
-import type { Settings } from "../physical/index.js";
+import { convert } from "../../units/index.js";
+import { measuredSize, type Settings } from "../physical/index.js";
 import type { ScaleName } from "./response-scale.js";
 
 /** The coupons on which a response was measured, ready to be fitted by any form. */
@@ -18,29 +18,12 @@ export interface ResponseData {
   readonly findings: readonly Finding[];
 }
 
-/** Sizes that every bead or wall has: 0 or below is a slip of the pen, not a measurement. */
-const ALWAYS_POSITIVE: ReadonlySet<string> = new Set([
-  "bead_width",
-  "bead_height",
-  "bead_area",
-  "wall_width",
-  "total_wall_width",
-  "effective_wall_width",
-  "layer_height",
-  "fullness",
-]);
-
 /** Coupons that can enter a fit: logged, not voided, not left out by the user. */
 export function usableCoupons(
   coupons: readonly Coupon[],
   without: readonly string[] = [],
 ): readonly Coupon[] {
   return coupons.filter(({ id, state }) => state === "logged" && !without.includes(id));
-}
-
-/** Whether a response is a toe angle, which lies between 0 and 180 degrees. */
-function isToeAngle(name: string, unit: string): boolean {
-  return /(^|_)toe_angle(_|$)/.test(name) && sameDimension(unit, "deg");
 }
 
 /**
@@ -61,11 +44,13 @@ export function responseData(
   const measured = usableCoupons(coupons, options.without).filter(
     (coupon) => coupon.measured[response] !== undefined,
   );
-  const angle = isToeAngle(response, unit);
+  const size = measuredSize({ name: response, unit });
+  // A toe angle lies between 0 and 180 degrees.
+  const angle = size?.role === "toe-angle";
   const atMost = angle ? convert(180, "deg", unit) : Number.POSITIVE_INFINITY;
   const sound = measured.filter(({ measured: m }) => m[response]! > 0 && m[response]! < atMost);
   const strange = measured.filter((coupon) => !sound.includes(coupon)).map(({ id }) => id);
-  const positive = angle || declared?.scale === "log" || ALWAYS_POSITIVE.has(response);
+  const positive = declared?.scale === "log" || size?.positive === true;
   const kept = positive ? sound : measured;
   if (new Set(kept.map(({ measured: m }) => m[response])).size < 2) {
     throw new BeadbenchError(

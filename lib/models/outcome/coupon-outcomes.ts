@@ -1,7 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import type { Coupon, Response, StudyDefinition } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
-import { areaNames, heightNames, widthNames } from "./size-names.js";
+import { measuredSize, type Settings } from "../physical/index.js";
 
 /** A logged coupon as the models see it. */
 export interface CouponOutcome {
@@ -24,9 +23,6 @@ export interface CouponOutcomes {
 
 /** Name of the check that a coupon could be measured at all, for studies whose failures carry no verdict. */
 export const MEASURABLE = "measurable";
-
-/** Sizes a bead cannot have at 0 or below. */
-const alwaysPositive: ReadonlySet<string> = new Set([...widthNames, ...heightNames, ...areaNames]);
 
 /** A grade passes when it meets its specification. */
 function verdict(response: Response, coupon: Coupon): boolean | undefined {
@@ -55,10 +51,11 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
     const key = blockKey(definition, coupon);
     if (!blocks.has(key)) blocks.set(key, blocks.size);
     const measured: Record<string, number> = {};
-    for (const { name } of dimensions) {
+    for (const response of dimensions) {
+      const { name } = response;
       const value = coupon.measured[name];
       if (value === undefined) continue;
-      if (value <= 0 && alwaysPositive.has(name)) {
+      if (value <= 0 && measuredSize(response)?.positive === true) {
         impossible.push(`${coupon.id} (${name} ${value})`);
         continue;
       }

@@ -1,11 +1,11 @@
 import type { Response, StudyDefinition } from "../../study/index.js";
-import { convert, sameDimension } from "../../units/index.js";
+import { convert } from "../../units/index.js";
+import { measuredSize, type SizeRole, usualFullnessOf } from "../physical/index.js";
 import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
 import { genericScale } from "./generic-scale.js";
 import type { PhysicalLogs } from "./physical-logs.js";
 import type { ResponseLink } from "./response-link.js";
-import { areaNames, heightNames, widthNames } from "./size-names.js";
 import { exponentSds, exponents, powerLaw, slopeSds, widthAtCentre } from "./width-prior.js";
 
 /** What is expected of a hidden quantity before any coupon: an affine function, known so well. */
@@ -26,10 +26,6 @@ export interface LatentModel {
   readonly priors: readonly LatentPrior[];
   readonly links: readonly ResponseLink[];
 }
-
-/** Fullness A / (w h) of a bead between a parabola (0.667) and a flat arc; its spread is common practice. */
-const FULLNESS = 0.69;
-const FULLNESS_SD = 0.12;
 
 interface Part {
   readonly prior: LatentPrior;
@@ -56,16 +52,16 @@ export function latentModel(
 ): LatentModel {
   const measured = definition.responses.filter((response) => response.kind === "measured");
   const positive = (response: Response): boolean => (values[response.name] ?? []).every((value) => value > 0);
-  const find = (names: readonly string[], unit: string): Response | undefined =>
-    measured.find((r) => names.includes(r.name) && sameDimension(r.unit, unit) && positive(r));
-  const width = logs && find(widthNames, "mm");
-  const height = logs && find(heightNames, "mm");
-  const area = logs && find(areaNames, "mm2");
+  const find = (role: SizeRole): Response | undefined =>
+    measured.find((r) => measuredSize(r)?.role === role && positive(r));
+  const width = logs && find("width");
+  const height = logs && find("height");
+  const area = logs && find("area");
   const ordered = width === undefined ? measured : [width, ...measured.filter((r) => r !== width)];
   const parts = ordered.map((response): Part => {
     if (logs !== undefined) {
       if (response === width) return widthPart(response, coordinates, logs);
-      if (response === height) return heightPart(response, coordinates, logs, width !== undefined);
+      if (response === height) return heightPart(response, coordinates, logs, width);
       if (response === area) return areaPart(response, coordinates, logs);
     }
     return genericPart(response, coordinates, logs, values[response.name] ?? []);
@@ -119,23 +115,25 @@ function heightPart(
   response: Response,
   coordinates: readonly Coordinate[],
   logs: PhysicalLogs,
-  widthMeasured: boolean,
+  width: Response | undefined,
 ): Part {
+  const usual = usualFullnessOf(measuredSize(response)?.of ?? (width && measuredSize(width)?.of), []);
+  const logFullness = Math.log(usual.value.value);
   const fullnessSds = slopeSds(coordinates, exponentSds.fullness, 0.1);
   const common = { own: -1, log: true, origin: logUnit(response, "mm"), scale: 1, offset: logs.area };
   const fullness = {
     name: "ln fullness",
-    mean: flat(coordinates, Math.log(FULLNESS)),
-    constantSd: FULLNESS_SD,
+    mean: flat(coordinates, logFullness),
+    constantSd: usual.logSd,
     slopeSds: fullnessSds,
     ...spread(response, 0.06, 0.05),
   };
-  if (widthMeasured) return { ...common, prior: fullness, width: -1 };
+  if (width !== undefined) return { ...common, prior: fullness, width: -1 };
   const { mean, slopeSds: widthSds } = widthPrior(coordinates, logs);
   const prior = {
     ...fullness,
     name: "ln width x fullness",
-    mean: combine([[1, mean]], Math.log(FULLNESS)),
+    mean: combine([[1, mean]], logFullness),
     constantSd: 0.42,
     slopeSds: fullnessSds.map((sd, j) => Math.hypot(sd, widthSds[j]!)),
     ...spread(response, 0.05, 0.08),

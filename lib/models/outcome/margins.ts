@@ -1,4 +1,5 @@
 import { normalQuantile } from "../../numeric/index.js";
+import { usualFullness } from "../../process/index.js";
 import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
 import type { PhysicalLogs } from "./physical-logs.js";
@@ -99,7 +100,7 @@ export function failureMargins(
             [1, logs.area],
             [-2, width],
           ],
-          -Math.log(0.69),
+          -Math.log(usualFullness.bead.value.value),
         ),
         [1],
         rules.slender,

@@ -15,6 +15,7 @@ export {
   selectLayers,
 } from "./layer-sets.js";
 export { type SettingLimit, settingLimits } from "./limits.js";
+export { type MeasuredSize, measuredSize, responsesOf, type SizeRole } from "./measured-sizes.js";
 export {
   isPhysicalQuantity,
   type PhysicalQuantity,
@@ -22,4 +23,5 @@ export {
   physicalSetting,
   physicalUnits,
 } from "./physical-setting.js";
+export { partnerNames, type SizePair, sectionKindOf, sizePairs, usualFullnessOf } from "./size-pairs.js";
 export { physicalSettingOf, physicalSettingOfCoupon, type Settings, usualSetting } from "./study-setting.js";

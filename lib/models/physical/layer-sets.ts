@@ -19,8 +19,8 @@ export interface LayerSelection {
   readonly findings: readonly Finding[];
 }
 
-/** The layer a coupon says it was measured on: its context, a factor or a block column called `layer`. */
-function layerOf({ context, settings, blocks }: Coupon): number | undefined {
+/** The layer a coupon says it was measured on, if it names one: its context, a factor or a block column called `layer`. */
+export function layerOf({ context, settings, blocks }: Coupon): number | undefined {
   const said = context.layer?.value ?? settings.layer ?? blocks.layer;
   return said === undefined ? undefined : Number(said);
 }

@@ -3,7 +3,6 @@ export { type CheckedStudy, checkStudy, type StudyCheck } from "./check-study.js
 export { type Confounding, confounding } from "./confounding.js";
 export {
   aspectRange,
-  fullnessRange,
   type MassBalance,
   massBalances,
 } from "./mass-balance.js";

@@ -1,14 +1,23 @@
-import { arcProcessOf, beadArea, depositionEfficiencies } from "../../process/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import {
+  arcProcessOf,
+  beadArea,
+  depositionEfficiencies,
+  type SectionKind,
+  usualFullness,
+} from "../../process/index.js";
+import type { Coupon, Response, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
-import { physicalSettingOfCoupon } from "../physical/index.js";
+import {
+  measuredSize,
+  physicalSettingOfCoupon,
+  responsesOf,
+  sectionKindOf,
+  sizePairs,
+} from "../physical/index.js";
 import { absurdity } from "./arc.js";
 
-/** Fullness (area over width times height) a wetted bead can have, with room for scatter and losses. */
-export const fullnessRange = { lower: 0.45, upper: 0.95, usual: 2 / 3 } as const;
-
 /**
- * Width over height of a bead on plate. Common practice, no source: below 1 it has balled, above 10 it is
+ * Width over height of a section. Common practice, no source: below 1 it has balled, above 10 it is
  * a puddle; most lie between 2 and 6.
  */
 export const aspectRange = { lower: 1, upper: 12, usual: 3 } as const;
@@ -16,6 +25,10 @@ export const aspectRange = { lower: 1, upper: 12, usual: 3 } as const;
 /** A coupon's wire balance: what was fed against what was measured. */
 export interface MassBalance {
   readonly coupon: string;
+  /** Whether the sizes are those of a bead on plate, of a first layer or of a wall, whose usual fullness differs. */
+  readonly section: SectionKind;
+  /** Names of the responses that give width and height. */
+  readonly responses: { readonly height: string; readonly width?: string };
   /** Area of metal fed per length of bead, after losses, mm2. */
   readonly fedArea: number;
   /** mm, absent when not measured. */
@@ -24,39 +37,76 @@ export interface MassBalance {
   readonly height: number;
   /** `fullness` when width and height are known, else `aspect`: implied width over height. */
   readonly basis: "fullness" | "aspect";
-  /** The fullness, or the aspect implied by a parabolic bead. */
+  /** The fullness, or the aspect implied by a section of the usual fullness. */
   readonly ratio: number;
   readonly plausible: boolean;
 }
 
-const ranges = { fullness: fullnessRange, aspect: aspectRange } as const;
+interface Range {
+  readonly lower: number;
+  readonly upper: number;
+  readonly usual: number;
+}
+
+type Judged = Pick<MassBalance, "section" | "basis" | "ratio">;
+
+function rangeOf({ section, basis }: Pick<MassBalance, "section" | "basis">): Range {
+  if (basis === "aspect") return aspectRange;
+  const { value, oneCoupon } = usualFullness[section];
+  return { lower: oneCoupon[0], upper: oneCoupon[1], usual: value.value };
+}
 
 /** The ratio a mass balance is judged by, from areas and sizes in mm. */
 export function balanceRatio(
+  section: SectionKind,
   fedArea: number,
   height: number,
   width: number | undefined,
-): Pick<MassBalance, "basis" | "ratio"> {
+): Judged {
   return width === undefined
-    ? { basis: "aspect", ratio: fedArea / (fullnessRange.usual * height * height) }
-    : { basis: "fullness", ratio: fedArea / (width * height) };
+    ? { section, basis: "aspect", ratio: fedArea / (usualFullness[section].value.value * height * height) }
+    : { section, basis: "fullness", ratio: fedArea / (width * height) };
 }
 
 /** Whether a ratio lies in its range. */
-export function isPlausible({ basis, ratio }: Pick<MassBalance, "basis" | "ratio">): boolean {
-  return ratio >= ranges[basis].lower && ratio <= ranges[basis].upper;
+export function isPlausible(judged: Judged): boolean {
+  const { lower, upper } = rangeOf(judged);
+  return judged.ratio >= lower && judged.ratio <= upper;
 }
 
 /** Distance of a ratio from the usual one, as a natural logarithm per width of its range: 0 is usual, 1 its edge. */
-export function strangeness({ basis, ratio }: Pick<MassBalance, "basis" | "ratio">): number {
-  const { lower, upper, usual } = ranges[basis];
-  const edge = ratio < usual ? usual / lower : upper / usual;
-  return Math.abs(Math.log(ratio / usual)) / Math.log(edge);
+export function strangeness(judged: Judged): number {
+  const { lower, upper, usual } = rangeOf(judged);
+  const edge = judged.ratio < usual ? usual / lower : upper / usual;
+  return Math.abs(Math.log(judged.ratio / usual)) / Math.log(edge);
+}
+
+/** The sizes a study's coupons are balanced by. */
+export interface BalancedSizes {
+  readonly of?: "bead" | "wall";
+  readonly height: Response;
+  readonly width?: Response;
+}
+
+/** The sizes mass balance can judge, in the order they are tried: pairs first, then heights without a width. */
+export function balancedSizes(definition: Pick<StudyDefinition, "responses">): readonly BalancedSizes[] {
+  const pairs = sizePairs(definition);
+  const alone = responsesOf(definition.responses, "height").filter(
+    (height) => !pairs.some((pair) => pair.height === height),
+  );
+  return [
+    ...pairs,
+    ...alone.map((height) => {
+      const of = measuredSize(height)?.of;
+      return { height, ...(of === undefined ? {} : { of }) };
+    }),
+  ];
 }
 
 /**
- * Compares the metal fed with the bead measured, for every coupon with a bead height, a feed and a travel
- * speed. With a width the implied fullness is judged; without one the width that a parabolic bead would need.
+ * Compares the metal fed with the section measured, for every coupon with a height of bead or layer, a feed and a
+ * travel speed. With a width the implied fullness is judged; without one the width that a section of the usual
+ * fullness would need.
  *
  * @source mass balance A = phi A_w f / v; deposition efficiency from AWS Welding Handbook ranges, from memory
  */
@@ -64,11 +114,13 @@ export function massBalances(
   definition: StudyDefinition,
   coupons: readonly Coupon[],
 ): readonly MassBalance[] {
-  const units = new Map(definition.responses.map(({ name, unit }) => [name, unit]));
   const efficiency = depositionEfficiencies[arcProcessOf(definition.process)].value;
-  const millimetres = (coupon: Coupon, name: string): number | undefined => {
-    const value = coupon.measured[name];
-    return value === undefined || value <= 0 ? undefined : convert(value, units.get(name) ?? "mm", "mm");
+  const sizes = balancedSizes(definition);
+  const millimetres = (coupon: Coupon, size: Response | undefined): number | undefined => {
+    const value = size && coupon.measured[size.name];
+    return size === undefined || value === undefined || value <= 0
+      ? undefined
+      : convert(value, size.unit, "mm");
   };
   return coupons.flatMap((coupon) => {
     const setting = physicalSettingOfCoupon(definition, coupon);
@@ -77,15 +129,20 @@ export function massBalances(
       travel_speed: travelSpeed,
       wire_diameter: wireDiameter,
     } = setting;
-    const height = millimetres(coupon, "bead_height");
-    if (height === undefined || !wireFeedSpeed || !travelSpeed || !wireDiameter) return [];
+    const measured = sizes.find((size) => millimetres(coupon, size.height) !== undefined);
+    if (measured === undefined || !wireFeedSpeed || !travelSpeed || !wireDiameter) return [];
     if (absurdity(definition, coupon) !== undefined) return [];
-    const width = millimetres(coupon, "bead_width");
+    const height = millimetres(coupon, measured.height)!;
+    const width = millimetres(coupon, measured.width);
     const fedArea = beadArea({ wireDiameter, wireFeedSpeed, depositionEfficiency: efficiency }, travelSpeed);
-    const judged = balanceRatio(fedArea, height, width);
+    const judged = balanceRatio(sectionKindOf(measured.of, coupon), fedArea, height, width);
     return [
       {
         coupon: coupon.id,
+        responses: {
+          height: measured.height.name,
+          ...(width === undefined ? {} : { width: measured.width!.name }),
+        },
         fedArea,
         height,
         ...(width === undefined ? {} : { width }),

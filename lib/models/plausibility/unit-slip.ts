@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { median, significant } from "../../numeric/index.js";
+import { usualFullness } from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert, unitsLike } from "../../units/index.js";
 import { balanceRatio, isPlausible, type MassBalance, strangeness } from "./mass-balance.js";
@@ -24,9 +25,8 @@ interface Suspect {
   readonly unit: string;
   /** Units a shop writes by mistake for this one; the stated one is skipped. */
   readonly candidates: readonly string[];
+  /** Power with which it enters the fed area; 0 for a size. */
   readonly area: number;
-  readonly width: number;
-  readonly height: number;
   /** Handicap in the ranking: feeds and speeds slip more often than calliper readings. */
   readonly handicap: number;
 }
@@ -55,58 +55,40 @@ function writtenUnit(
   return found.size === 1 && first !== undefined ? first : unit;
 }
 
-function suspects(definition: StudyDefinition): readonly Suspect[] {
+function suspects(definition: StudyDefinition, balances: readonly MassBalance[]): readonly Suspect[] {
   const rigUnit = (name: string): string | undefined => definition.rig?.settings[name]?.unit;
   const factorUnit = (name: string): string | undefined =>
     definition.factors.find((factor) => factor.name === name)?.unit ?? rigUnit(name);
   const responseUnit = (name: string): string | undefined =>
     definition.responses.find((response) => response.name === name)?.unit;
+  const setting = (name: string, area: number, handicap: number) => ({
+    quantity: name,
+    unit: factorUnit(name),
+    candidates: speeds,
+    area,
+    handicap,
+  });
+  const sizes = new Set([
+    ...balances.map(({ responses }) => responses.height),
+    ...balances.flatMap(({ responses }) => responses.width ?? []),
+  ]);
   const all: readonly (Omit<Suspect, "unit"> & { readonly unit: string | undefined })[] = [
-    {
-      quantity: "wire_feed_speed",
-      unit: factorUnit("wire_feed_speed"),
-      candidates: speeds,
-      area: 1,
-      width: 0,
-      height: 0,
-      handicap: 0,
-    },
-    {
-      quantity: "travel_speed",
-      unit: factorUnit("travel_speed"),
-      candidates: speeds,
-      area: -1,
-      width: 0,
-      height: 0,
-      handicap: 0.1,
-    },
+    setting("wire_feed_speed", 1, 0),
+    setting("travel_speed", -1, 0.1),
     {
       quantity: "wire diameter",
       unit: definition.wire.diameter.unit,
       candidates: lengths,
       area: 2,
-      width: 0,
-      height: 0,
       handicap: 0.3,
     },
-    {
-      quantity: "bead_height",
-      unit: responseUnit("bead_height"),
+    ...[...sizes].map((name) => ({
+      quantity: name,
+      unit: responseUnit(name),
       candidates: lengths,
       area: 0,
-      width: 0,
-      height: 1,
       handicap: 0.5,
-    },
-    {
-      quantity: "bead_width",
-      unit: responseUnit("bead_width"),
-      candidates: lengths,
-      area: 0,
-      width: 1,
-      height: 0,
-      handicap: 0.5,
-    },
+    })),
   ];
   return all.filter((suspect): suspect is Suspect => suspect.unit !== undefined);
 }
@@ -124,7 +106,7 @@ export function unitHypotheses(
 ): readonly UnitHypothesis[] {
   if (balances.length === 0) return [];
   const stated = statedUnitsOf(coupons);
-  return suspects(definition)
+  return suspects(definition, balances)
     .map((suspect) => ({ ...suspect, unit: writtenUnit(suspect.quantity, suspect.unit, balances, stated) }))
     .flatMap((suspect) =>
       suspect.candidates
@@ -142,11 +124,14 @@ function tryUnit(
   balances: readonly MassBalance[],
 ): UnitHypothesis & { readonly rank: number } {
   const factor = convert(1, unit, suspect.unit);
-  const retried = balances.map(({ fedArea, width, height }) =>
+  const mend = (value: number, response: string | undefined): number =>
+    response === suspect.quantity ? value * factor : value;
+  const retried = balances.map(({ section, fedArea, width, height, responses }) =>
     balanceRatio(
+      section,
       fedArea * factor ** suspect.area,
-      height * factor ** suspect.height,
-      width === undefined ? undefined : width * factor ** suspect.width,
+      mend(height, responses.height),
+      width === undefined ? undefined : mend(width, responses.width),
     ),
   );
   const distance = median(retried.map(strangeness));
@@ -267,7 +252,7 @@ function describe(group: readonly MassBalance[]): string {
   const middle = (of: (balance: MassBalance) => number): string => significant(median(group.map(of)));
   return first.width === undefined
     ? `a bead ${middle((b) => b.height)} mm high would have to be ${middle((b) => b.ratio * b.height)} mm wide to hold the ${middle((b) => b.fedArea)} mm2 of wire fed`
-    : `${middle((b) => b.fedArea)} mm2 of wire fed against a bead of ${middle((b) => b.width ?? 0)} x ${middle((b) => b.height)} mm (fullness ${middle((b) => b.ratio)}, usual 0.5 to 0.8)`;
+    : `${middle((b) => b.fedArea)} mm2 of wire fed against a bead of ${middle((b) => b.width ?? 0)} x ${middle((b) => b.height)} mm (fullness ${middle((b) => b.ratio)}, usual ${usualFullness[first.section].value.range.join(" to ")})`;
 }
 
 function list(names: readonly string[]): string {

@@ -38,6 +38,7 @@ export {
   standoffSpread,
   voltageHeightResolution,
 } from "./standoff.js";
+export { type SectionKind, type UsualFullness, usualFullness } from "./usual-fullness.js";
 export {
   checkSteadyLayers,
   FIRST_LAYERS,

@@ -142,7 +142,7 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
 
   test("constrained: the mean of width and of height", () => {
     const study = tigDefinition();
-    const [pair] = constrainedPairs(study, "first");
+    const [pair] = constrainedPairs(study, []);
     // The law of simulatedBeads, whose height follows from the fed area with one fullness.
     const width = (s: (typeof at)[number]): number =>
       6 *

@@ -137,7 +137,7 @@ describe("the constrained form of a wall", () => {
   test("fullness is the mean width over the total one, and the fed area is conserved", () => {
     // Physics sheet, section 3: EWW 5.0, TWW 5.8, parabolic side lobes: mean width 5.5333, so 0.95402 of the total.
     const truth = 5.5333 / 5.8;
-    const [pair] = constrainedPairs(definition, "wall");
+    const [pair] = constrainedPairs(definition, walls(truth));
     const joint = fitConstrained(definition, walls(truth), pair!);
     expect(joint.fullness.lower).toBeLessThan(truth);
     expect(joint.fullness.upper).toBeGreaterThan(truth);
@@ -150,7 +150,7 @@ describe("the constrained form of a wall", () => {
   });
 
   test("says when the fullness is no wall's", () => {
-    const [pair] = constrainedPairs(definition, "wall");
+    const [pair] = constrainedPairs(definition, walls(0.66));
     const { findings } = fitConstrained(definition, walls(0.66), pair!);
     expect(findings.find(({ code }) => code === "odd-fullness")!.message).toMatch(
       /0\.6\d of total_wall_width and layer_height is outside 0\.80 to 1\.05, what walls show/,
