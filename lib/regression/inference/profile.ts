@@ -1,7 +1,9 @@
-import { findRoot } from "../../numeric/index.js";
+import type { Finding } from "../../errors/index.js";
 import type { Bounds, ConvergedFit, Interval, Model } from "../common/index.js";
-import { makeProblem, tFactor } from "../common/index.js";
-import { descend, polish, SeparableProblem } from "../nonlinear/index.js";
+import { tFactor, tIntervals } from "../common/index.js";
+import { type Minimum, ProfileCurve } from "./profile-curve.js";
+import { findEnd, type OpenReason, type ProfileEnd } from "./profile-end.js";
+import { minimumFrom } from "./profile-minimum.js";
 
 /** One point of a profile: the best sum of squares with one parameter held. */
 export interface ProfilePoint {
@@ -17,8 +19,12 @@ export interface ProfileInterval extends Interval {
   readonly openAbove: boolean;
   /** A fit with the parameter held came out below the fit itself, which therefore is not the best minimum. */
   readonly foundLower: boolean;
+  /** That better minimum, where it could be reached; estimate and ends are then those about it. */
+  readonly better?: { readonly estimates: readonly number[]; readonly rss: number };
   /** The points tried, in order of value: plot tau against value. */
   readonly profile: readonly ProfilePoint[];
+  /** Open ends with their reason, and a better minimum. */
+  readonly findings: readonly Finding[];
 }
 
 export interface ProfileOptions {
@@ -30,131 +36,70 @@ export interface ProfileOptions {
   readonly parameters?: readonly string[];
 }
 
-/** The model with parameter j held at a value that can be set. */
-function holdParameter(model: Model, j: number): { readonly model: Model; hold(value: number): void } {
-  const full = new Array<number>(model.parameters.length).fill(0);
-  const others = model.parameters.map((_, k) => k).filter((k) => k !== j);
-  const spread = (theta: readonly number[]): number[] => {
-    for (let k = 0; k < others.length; k++) full[others[k]!] = theta[k]!;
-    return full;
-  };
-  const { gradient } = model;
-  const held: Model = {
-    parameters: others.map((k) => model.parameters[k]!),
-    predict: (theta, x) => model.predict(spread(theta), x),
+/** A held fit this much below the minimum has found another one; less is rounding. */
+const BEATEN = 1e-6;
+/** Better minima followed before the best so far is taken. */
+const MOVES = 4;
+
+/** Residuals this small beside the data are rounding. */
+const ROUNDING = 1e-11;
+
+function hasNoScatter({ residualSd, observations: { y, weights } }: ConvergedFit): boolean {
+  const size = y.reduce((sum, value, i) => sum + (weights?.[i] ?? 1) * value * value, 0);
+  return residualSd <= ROUNDING * Math.sqrt(size / y.length);
+}
+
+/** The intervals of a fit without scatter, whose sum of squares is too rough to follow. */
+function ofRounding(fit: ConvergedFit, wanted: readonly string[], level: number): ProfileInterval[] {
+  return tIntervals(fit, { level })
+    .filter(({ name }) => wanted.includes(name))
+    .map((interval) => ({
+      ...interval,
+      openBelow: false,
+      openAbove: false,
+      foundLower: false,
+      profile: [{ value: interval.estimate, tau: 0 }],
+      findings: [],
+    }));
+}
+
+interface Profile {
+  readonly curve: ProfileCurve;
+  readonly below: ProfileEnd;
+  readonly above: ProfileEnd;
+}
+
+function openFinding(name: string, side: "lower" | "upper", value: number, reason: OpenReason): Finding {
+  const at = value.toPrecision(3);
+  const why: Record<OpenReason, string> = {
+    "at-bound": `the fit is no worse than allowed as far as its bound ${at}`,
+    "levels-off": `the fit gets no worse beyond ${at}`,
+    "not-followed": `beyond ${at} the fits with it held did not converge`,
   };
   return {
-    model:
-      gradient === undefined
-        ? held
-        : {
-            ...held,
-            gradient(theta, x) {
-              const partials = gradient.call(model, spread(theta), x);
-              return others.map((k) => partials[k]!);
-            },
-          },
-    hold: (value) => {
-      full[j] = value;
-    },
+    code: "open-end",
+    severity: "warning",
+    message: `the interval of ${name} has no ${side} end: ${why[reason]}`,
+    advice: "measure where the parameter matters, or fix it; read the other end as a one-sided limit",
+    about: [name],
   };
 }
 
-const unlimited = (
-  bounds: readonly number[] | undefined,
-  others: readonly number[],
-  open: number,
-): number[] => others.map((k) => bounds?.[k] ?? open);
-
-/** Returns tau as a function of the held value; each call starts from the end of the nearest one before. */
-function profiler(fit: ConvergedFit, model: Model, j: number, bounds: Bounds | undefined) {
-  const { model: held, hold } = holdParameter(model, j);
-  const problem = makeProblem(fit.observations, held);
-  const others = model.parameters.map((_, k) => k).filter((k) => k !== j);
-  const box = {
-    lower: unlimited(bounds?.lower, others, Number.NEGATIVE_INFINITY),
-    upper: unlimited(bounds?.upper, others, Number.POSITIVE_INFINITY),
+function betterFinding(name: string): Finding {
+  return {
+    code: "better-minimum",
+    severity: "warning",
+    message: `a fit with ${name} held came out below the fit itself: that one was not the best minimum`,
+    advice: "fit again from `better.estimates`, or with more `starts`",
+    about: [name],
   };
-  const separable = new SeparableProblem(problem, []);
-  const best = others.map((k) => fit.estimates[k]!);
-  const slope = others.map((k) => fit.covariance[j]![k]! / fit.covariance[j]![j]!);
-  const points: (ProfilePoint & { readonly rest: readonly number[] })[] = [
-    { value: fit.estimates[j]!, tau: 0, rest: best },
-  ];
-  let foundLower = false;
-  const tau = (value: number): number => {
-    hold(value);
-    const near = points.reduce((a, b) => (Math.abs(b.value - value) < Math.abs(a.value - value) ? b : a));
-    const start = near.rest.map((rest, k) =>
-      Math.min(box.upper[k]!, Math.max(box.lower[k]!, rest + slope[k]! * (value - near.value))),
-    );
-    others.forEach((k, place) => {
-      problem.magnitude[place] = Math.abs(fit.estimates[k]!);
-    });
-    let polished = polish(problem, start, box, 1e-7);
-    if (polished === undefined || polished.offset > 1e-6) {
-      const walked = descend(separable, polished?.theta ?? near.rest, box, 200);
-      polished = polish(problem, walked.theta, box, 1e-7);
-    }
-    const rss = polished === undefined ? Number.POSITIVE_INFINITY : polished.rss;
-    if (rss < fit.rss * (1 - 1e-6)) foundLower = true;
-    const size = Math.sqrt(Math.max(0, rss - fit.rss)) / fit.residualSd;
-    const signed = value < fit.estimates[j]! ? -size : size;
-    if (polished !== undefined) points.push({ value, tau: signed, rest: polished.theta });
-    return signed;
-  };
-  const sorted = (): ProfilePoint[] =>
-    points.map(({ value, tau: height }) => ({ value, tau: height })).sort((a, b) => a.value - b.value);
-  return { tau, sorted, isBeaten: () => foundLower };
-}
-
-interface End {
-  readonly value: number;
-  readonly open: boolean;
-}
-
-/** Where |tau| reaches the target on one side: step out until past it, then search between. */
-function findEnd(
-  tau: (value: number) => number,
-  centre: number,
-  step: number,
-  target: number,
-  limit: number,
-): End {
-  const clip = (value: number): number => (step > 0 ? Math.min(value, limit) : Math.max(value, limit));
-  const known = new Map<number, number>();
-  const excess = (value: number): number => {
-    const height = Math.min(Math.abs(tau(value)), 1e6) - target;
-    known.set(value, height);
-    return height;
-  };
-  // A second look starts from where the first ended: a refit that stopped short is no end.
-  const beyond = (value: number): number => {
-    const height = excess(value);
-    return height < 0 ? height : excess(value);
-  };
-  let inner = centre;
-  let innerExcess = -target;
-  let outer = clip(centre + step);
-  let outerExcess = beyond(outer);
-  for (let k = 0; outerExcess < 0; k++) {
-    if (k === 40 || outer === limit) return { value: outer, open: true };
-    const slope = (outerExcess - innerExcess) / (outer - inner);
-    const ahead = slope === 0 ? Number.POSITIVE_INFINITY : Math.abs(outerExcess / slope);
-    const stride = Math.min(Math.max(1.1 * ahead, 0.1 * Math.abs(step)), 4 * Math.abs(outer - centre));
-    inner = outer;
-    innerExcess = outerExcess;
-    outer = clip(outer + Math.sign(step) * stride);
-    outerExcess = beyond(outer);
-  }
-  if (inner === centre) known.set(centre, -target);
-  const { x } = findRoot((value) => known.get(value) ?? excess(value), inner, outer, 1e-11 * Math.abs(step));
-  return { value: x, open: false };
 }
 
 /**
  * Profile-likelihood intervals: all values of a parameter at which the best fit with it held is not significantly worse.
- * Right also where the model is curved; follows a change of scale of the parameter. Open ends are said.
+ * Right also where the model is curved; follows a change of scale of the parameter. An end is given as closed only where
+ * the held fit converged and other starts found no better one; open ends are said, with the reason. When a held fit finds
+ * a lower minimum than the fit, the intervals are those about that minimum, and `better` holds it.
  *
  *     tau(v) = sign(v - estimate) sqrt((S(v) - S_min) / s^2),   ends at |tau| = t(level, df)
  *
@@ -167,38 +112,83 @@ export function profileIntervals(
 ): ProfileInterval[] {
   const level = options.level ?? 0.95;
   const target = tFactor(level, fit.df);
+  const { bounds } = options;
   const wanted = options.parameters ?? fit.parameters;
-  return fit.parameters.flatMap((name, j) => {
-    const error = fit.standardErrors[j]!;
-    if (!wanted.includes(name) || error === 0) return [];
-    const estimate = fit.estimates[j]!;
-    const { tau, sorted, isBeaten } = profiler(fit, model, j, options.bounds);
-    const below = findEnd(
-      tau,
+  if (hasNoScatter(fit)) return ofRounding(fit, wanted, level);
+  const places = fit.parameters.flatMap((name, j) =>
+    wanted.includes(name) && fit.standardErrors[j] !== 0 ? [j] : [],
+  );
+  const trace = (minimum: Minimum, j: number): Profile => {
+    const curve = new ProfileCurve(minimum, fit, model, j, bounds);
+    const step = 0.4 * target * minimum.standardErrors[j]!;
+    const end = (side: 1 | -1): ProfileEnd =>
+      findEnd(
+        curve,
+        side,
+        step,
+        target,
+        (side < 0 ? bounds?.lower?.[j] : bounds?.upper?.[j]) ?? side * Number.POSITIVE_INFINITY,
+      );
+    return { curve, below: end(-1), above: end(1) };
+  };
+  /** The lowest point of a profile, where it lies below the minimum the profile was taken about. */
+  const beaten = ({ curve }: Profile): readonly number[] | undefined => {
+    const { minimum, points } = curve;
+    const least = points.reduce((a, b) => (b.height < a.height ? b : a));
+    const fall = Math.min(0, least.height) ** 2 * minimum.residualSd ** 2;
+    if (!(fall > BEATEN * minimum.rss)) return undefined;
+    const j = fit.parameters.indexOf(nameOf.get(curve)!);
+    const theta = [...least.rest];
+    theta.splice(j, 0, least.value);
+    return theta;
+  };
+  const nameOf = new Map<ProfileCurve, string>();
+  const namesBeaten = new Set<string>();
+  let minimum: Minimum = fit;
+  let profiles: Profile[] = [];
+  for (let move = 0; ; move++) {
+    profiles = places.map((j) => {
+      const profile = trace(minimum, j);
+      nameOf.set(profile.curve, fit.parameters[j]!);
+      return profile;
+    });
+    const lower = profiles.flatMap((profile) => {
+      const theta = beaten(profile);
+      if (theta === undefined) return [];
+      namesBeaten.add(nameOf.get(profile.curve)!);
+      return [theta];
+    });
+    const next = move < MOVES ? minimumFrom(fit, model, bounds, lower) : undefined;
+    if (next === undefined || !(next.rss < minimum.rss * (1 - BEATEN))) break;
+    minimum = next;
+  }
+  const better = minimum === fit ? {} : { better: { estimates: minimum.estimates, rss: minimum.rss } };
+  return places.map((j, place) => {
+    const name = fit.parameters[j]!;
+    const { curve, below, above } = profiles[place]!;
+    const estimate = minimum.estimates[j]!;
+    const foundLower = minimum !== fit || namesBeaten.has(name);
+    return {
+      name,
       estimate,
-      -target * error,
-      target,
-      options.bounds?.lower?.[j] ?? Number.NEGATIVE_INFINITY,
-    );
-    const above = findEnd(
-      tau,
-      estimate,
-      target * error,
-      target,
-      options.bounds?.upper?.[j] ?? Number.POSITIVE_INFINITY,
-    );
-    return [
-      {
-        name,
-        estimate,
-        lower: below.value,
-        upper: above.value,
-        level,
-        openBelow: below.open,
-        openAbove: above.open,
-        foundLower: isBeaten(),
-        profile: sorted(),
-      },
-    ];
+      lower: below.value,
+      upper: above.value,
+      level,
+      openBelow: below.open !== undefined,
+      openAbove: above.open !== undefined,
+      foundLower,
+      ...better,
+      profile: curve.points
+        .map(({ value, height }) => ({
+          value,
+          tau: (value < estimate ? -1 : 1) * Math.max(0, height),
+        }))
+        .sort((a, b) => a.value - b.value),
+      findings: [
+        ...(foundLower ? [betterFinding(name)] : []),
+        ...(below.open === undefined ? [] : [openFinding(name, "lower", below.value, below.open)]),
+        ...(above.open === undefined ? [] : [openFinding(name, "upper", above.value, above.open)]),
+      ],
+    };
   });
 }

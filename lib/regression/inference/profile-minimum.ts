@@ -1,0 +1,19 @@
+import type { Bounds, ConvergedFit, Model } from "../common/index.js";
+import { fitNonlinear } from "../nonlinear/index.js";
+import type { Minimum } from "./profile-curve.js";
+
+/** The lowest minimum reached from some points; undefined when none of them leads to one. */
+export function minimumFrom(
+  fit: ConvergedFit,
+  model: Model,
+  bounds: Bounds | undefined,
+  points: readonly (readonly number[])[],
+): Minimum | undefined {
+  if (points.length === 0) return undefined;
+  const found = fitNonlinear(fit.observations, model, {
+    start: points,
+    starts: 0,
+    ...(bounds === undefined ? {} : { bounds }),
+  });
+  return found.status === "converged" ? found : undefined;
+}
