@@ -7,7 +7,7 @@ export {
   designBasis,
   directionOf,
 } from "./design-basis.js";
-export { analyticSlopes, jacobian } from "./jacobian.js";
+export { type Accuracy, analyticSlopes, jacobian } from "./jacobian.js";
 export { checkObservations, requireConverged, requireRows } from "./observations.js";
 export { type PenalisedSolution, type Penalty, solvePenalised } from "./penalised.js";
 export { makeProblem, norm, type Problem, sweep } from "./problem.js";

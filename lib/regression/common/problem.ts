@@ -18,9 +18,30 @@ export interface Problem {
   readonly reach: Float64Array;
   /** Largest magnitude each parameter has had at a start or an accepted step. */
   readonly magnitude: Float64Array;
+  /** 1 for a parameter found to enter linearly: its derivative is a single difference. */
+  readonly straight: Uint8Array;
+  /** Work arrays of the difference formulas, made when first wanted. */
+  scratch: Scratch | undefined;
   /** Single model evaluations so far. */
   evaluations: number;
 }
+
+/** Work arrays, one value per row. */
+export interface Scratch {
+  readonly up: Float64Array;
+  readonly down: Float64Array;
+  readonly coarse: Float64Array;
+  readonly middle: Float64Array;
+  readonly finest: Float64Array;
+}
+
+export const makeScratch = (rows: number): Scratch => ({
+  up: new Float64Array(rows),
+  down: new Float64Array(rows),
+  coarse: new Float64Array(rows),
+  middle: new Float64Array(rows),
+  finest: new Float64Array(rows),
+});
 
 export function makeProblem(observations: Observations, model: Model): Problem {
   const { x, y, weights } = observations;
@@ -39,6 +60,8 @@ export function makeProblem(observations: Observations, model: Model): Problem {
     targetNorm: norm(target, 0, target.length),
     reach: new Float64Array(size).fill(Number.NaN),
     magnitude: new Float64Array(size),
+    straight: new Uint8Array(size),
+    scratch: undefined,
     evaluations: 0,
   };
 }

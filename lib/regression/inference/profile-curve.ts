@@ -212,7 +212,7 @@ export class ProfileCurve {
     separable.evaluate(this.pick(start));
     const from = [...separable.theta];
     this.rescale(from);
-    const polished = polish(problem, from, box, GOAL);
+    const polished = polish(problem, from, { box, goal: GOAL });
     return polished !== undefined && hasArrived(polished)
       ? { rss: polished.rss, rest: polished.theta, settled: true }
       : undefined;
@@ -226,7 +226,7 @@ export class ProfileCurve {
     const end = { rss: walked.rss, rest: walked.theta, settled: problem.size === 0 };
     if (end.settled || walked.rss > known * (1 - SAME)) return end;
     this.rescale(walked.theta);
-    const polished = polish(problem, walked.theta, box, GOAL);
+    const polished = polish(problem, walked.theta, { box, goal: GOAL });
     return polished === undefined || polished.rss > walked.rss * (1 + SAME)
       ? end
       : { rss: polished.rss, rest: polished.theta, settled: hasArrived(polished) };

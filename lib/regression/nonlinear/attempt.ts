@@ -31,6 +31,9 @@ interface Verdict {
 
 /** Where the damped walk hands over to the polish at first. */
 const looseOffset = 0.03;
+/** Rounds of walk and polish, and tangent planes in each. */
+const mostRounds = 6;
+const mostPlanes = 60;
 
 /** Tells the difference formulas how large parameters are about here; what they learnt elsewhere may not hold. */
 function resetScales(problem: Problem, theta: readonly number[]): void {
@@ -72,7 +75,8 @@ function judge(
 
 /**
  * Downhill until near, polish, judge. A polish that does not arrive sends the walk on to a tighter end; a probe that
- * finds a lower point starts over from there.
+ * finds a lower point starts over from there. Ends after the steps allowed, or after a few rounds: where the model's own
+ * rounding is what the probe meets, there is always another lower point.
  */
 export function attempt(
   separable: SeparableProblem,
@@ -86,7 +90,7 @@ export function attempt(
   let from = clip(start, box);
   let iterations = 0;
   let settle = looseOffset;
-  for (;;) {
+  for (let round = 1; ; round++) {
     resetScales(problem, from);
     const { theta, rss, ...descent } = descend(
       separable,
@@ -97,7 +101,8 @@ export function attempt(
     );
     iterations += descent.iterations;
     resetScales(problem, theta);
-    const reached = descent.end === "non-finite" ? undefined : polish(problem, theta, box);
+    const most = Math.max(1, Math.min(mostPlanes, maxIterations - iterations));
+    const reached = descent.end === "non-finite" ? undefined : polish(problem, theta, { box, most });
     if (reached === undefined) {
       const height = Number.isFinite(rss) ? rss : Number.MAX_VALUE;
       return { status: "non-finite", theta, rss: height, iterations, polished: undefined, flat: [] };
@@ -105,15 +110,11 @@ export function attempt(
     const polished = towardsStart(problem, reached, start, box);
     iterations += polished.iterations;
     const { status, flat, lower } = judge(problem, polished, start, settings);
-    if (
-      status !== "converged" &&
-      iterations < maxIterations &&
-      (settle !== tightOffset || lower !== undefined)
-    ) {
-      settle = tightOffset;
-      from = [...(lower ?? polished.theta)];
-      continue;
+    const isDone = status === "converged" || iterations >= maxIterations || round === mostRounds;
+    if (isDone || (settle === tightOffset && lower === undefined)) {
+      return { status, theta: polished.theta, rss: polished.rss, iterations, polished, flat };
     }
-    return { status, theta: polished.theta, rss: polished.rss, iterations, polished, flat };
+    settle = tightOffset;
+    from = [...(lower ?? polished.theta)];
   }
 }

@@ -1,6 +1,6 @@
 import type { Problem } from "../common/index.js";
 
-const sampleRows = 24;
+const sampleRows = 12;
 const noise = 64 * Number.EPSILON;
 
 /** Unweighted model values on a spread of rows; undefined when one is not finite. */

@@ -19,7 +19,7 @@ export function towardsStart(
   if (!sweep(problem, flipped, values)) return polished;
   let at = 0;
   for (let i = 0; i < problem.rows; i++) at += (problem.target[i]! - values[i]!) ** 2;
-  if (Math.abs(at - rss) > 100 * rounding(problem, rss)) return polished;
-  const image = polish(problem, flipped, box);
-  return image !== undefined && image.rss <= rss + 100 * rounding(problem, rss) ? image : polished;
+  if (Math.abs(at - rss) > 100 * rounding(polished.bulk, rss)) return polished;
+  const image = polish(problem, flipped, { box });
+  return image !== undefined && image.rss <= rss + 100 * rounding(polished.bulk, rss) ? image : polished;
 }

@@ -63,15 +63,19 @@ const isBounded = (box: Box, j: number): boolean =>
   box.lower[j]! > Number.NEGATIVE_INFINITY || box.upper[j]! < Number.POSITIVE_INFINITY;
 
 /** Parameters to project out: declared, else detected; never one with bounds, which projection would ignore. */
-function linearParameters(problem: Problem, model: Model, start: readonly number[], box: Box): number[] {
-  const found =
-    model.linearIn === undefined
-      ? detectLinear(problem, start)
-      : model.linearIn.map((name) => {
-          const j = model.parameters.indexOf(name);
-          requireThat(j >= 0, `fitNonlinear: linearIn names ${JSON.stringify(name)}, which is no parameter`);
-          return j;
-        });
+function linearParameters(problem: Problem, start: readonly number[], box: Box): number[] {
+  const { model } = problem;
+  let found: readonly number[];
+  if (model.linearIn === undefined) {
+    found = detectLinear(problem, start);
+    for (const j of found) problem.straight[j] = 1;
+  } else {
+    found = model.linearIn.map((name) => {
+      const j = model.parameters.indexOf(name);
+      requireThat(j >= 0, `fitNonlinear: linearIn names ${JSON.stringify(name)}, which is no parameter`);
+      return j;
+    });
+  }
   return found.filter((j) => !isBounded(box, j));
 }
 
@@ -135,7 +139,7 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
     min: 1,
   });
   const problem = makeProblem(observations, model);
-  const separable = new SeparableProblem(problem, linearParameters(problem, model, starts[0]!, box));
+  const separable = new SeparableProblem(problem, linearParameters(problem, starts[0]!, box));
   const settings = { box, maxIterations, tolerance };
 
   const attempts = starts.map((point) => attempt(separable, point, settings));

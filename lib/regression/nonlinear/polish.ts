@@ -1,28 +1,40 @@
-import { type Problem, sweep } from "../common/index.js";
+import type { Accuracy, Problem } from "../common/index.js";
 import { AndersonHistory } from "./anderson.js";
+import { curvatureStep } from "./curvature-step.js";
 import type { Box } from "./descend.js";
-import { type Tangent, tangent } from "./tangent.js";
+import { stepByFactor, type Tangent, tangent } from "./tangent.js";
+import { Walker } from "./walker.js";
 
 export interface Polished extends Tangent {
   readonly theta: readonly number[];
   readonly rss: number;
+  /** Tangent planes taken on the way. */
   readonly iterations: number;
 }
 
-const maxSteps = 60;
+export interface PolishOptions {
+  readonly box: Box;
+  /** Offset at which to stop. Default: where the last digits are. */
+  readonly goal?: number;
+  /** Tangent planes at most. Default 60. */
+  readonly most?: number;
+}
+
 const lastDigits = 1e-11;
 /** Below this offset steps are accelerated and rounding of the sum of squares is allowed for. */
 const nearOffset = 1e-2;
+/** Below this offset differences have to hold to ten digits, and below the second to the last. */
+const accurateBelow = { middle: 1e-4, fine: 1e-8 };
+/** A step that leaves more than this share of the offset asks for better derivatives. */
+const slow = 0.3;
+/** Derivatives hold to the last digits asked of them while the point moves by no more than this. */
+const stillOffset = 1e-9;
+/** Planes after which a walk that has not arrived takes the full curvature into account. */
+const patience = 12;
 
-function residualSum(target: Float64Array, values: Float64Array): number {
-  let rss = 0;
-  for (let i = 0; i < target.length; i++) rss += (target[i]! - values[i]!) ** 2;
-  return rss;
-}
-
-/** How far rounding of the model values can move a residual sum of squares. */
-export function rounding(problem: Problem, rss: number): number {
-  const noise = 8 * Number.EPSILON * problem.targetNorm;
+/** How far rounding of the model values can move a residual sum of squares; `bulk` as of a tangent plane. */
+export function rounding(bulk: number, rss: number): number {
+  const noise = 8 * Number.EPSILON * bulk;
   return noise * (Math.sqrt(rss) + noise);
 }
 
@@ -32,86 +44,84 @@ function barelyMoves(theta: readonly number[], step: readonly number[]): boolean
   return true;
 }
 
-/** Steps by the whole model, halved where a full step does not help. */
-class Walker {
-  theta: number[];
-  rss: number;
-  values: Float64Array;
-  private trialValues: Float64Array;
+/** The differences a point needs, judged by the offset it is expected to have. */
+function neededAccuracy(expected: number, worst: Accuracy): Accuracy {
+  if (worst === "fine" || expected < accurateBelow.fine) return "fine";
+  return worst === "middle" || expected < accurateBelow.middle ? "middle" : "rough";
+}
 
-  constructor(
-    private readonly problem: Problem,
-    private readonly box: Box,
-    start: readonly number[],
-  ) {
-    this.theta = [...start];
-    this.values = new Float64Array(problem.rows);
-    this.trialValues = new Float64Array(problem.rows);
-    this.rss = sweep(problem, this.theta, this.values)
-      ? residualSum(problem.target, this.values)
-      : Number.POSITIVE_INFINITY;
-  }
-
-  /** Moves when the sum of squares does not rise by more than `allowance`. */
-  take(step: readonly number[], allowance: number, halvings: number): boolean {
-    const { problem, box, theta } = this;
-    for (let k = 0, share = 1; k <= halvings; k++, share /= 2) {
-      const trial = theta.map((value, j) =>
-        Math.min(box.upper[j]!, Math.max(box.lower[j]!, value + share * step[j]!)),
-      );
-      if (trial.every((value, j) => value === theta[j])) return false;
-      if (!sweep(problem, trial, this.trialValues)) continue;
-      const rss = residualSum(problem.target, this.trialValues);
-      if (!(rss <= this.rss + allowance)) continue;
-      this.theta = trial;
-      this.rss = rss;
-      [this.values, this.trialValues] = [this.trialValues, this.values];
-      return true;
-    }
-    return false;
-  }
+/** The last step, by derivatives that still hold there; undefined when it does not bring the point nearer. */
+function lastStep(problem: Problem, walker: Walker, best: Polished): Polished | undefined {
+  if (!walker.take(best.step, rounding(best.bulk, walker.rss))) return undefined;
+  const { theta, rss, values } = walker;
+  const r = problem.target.map((value, i) => value - values[i]!);
+  const { offset, step } = stepByFactor(problem, best, r);
+  return offset < best.offset ? { ...best, theta, rss, offset, step } : undefined;
 }
 
 /**
- * Gauss-Newton steps by pivoted QR of accurate derivatives on the whole model, accelerated near the end, until the
- * relative offset reaches the goal or falls no further. Returns the best point met. Each step corrects the rounding of
- * the one before, as iterative refinement does for a linear problem.
+ * Gauss-Newton steps by pivoted QR on the whole model until the relative offset reaches the goal or falls no further.
+ * Derivatives are as accurate as the offset asks. Near the end steps are accelerated, and where that does not arrive the
+ * full curvature is used. Returns the best point met. Each step corrects the rounding of the one before, as iterative
+ * refinement does for a linear problem.
  *
- * @param goal - offset at which to stop. Default: where the last digits are
  * @returns undefined where the model is not finite
  */
 export function polish(
   problem: Problem,
   start: readonly number[],
-  box: Box,
-  goal = lastDigits,
+  options: PolishOptions,
 ): Polished | undefined {
+  const { box, goal = lastDigits, most = 60 } = options;
   const walker = new Walker(problem, box, start);
   if (!Number.isFinite(walker.rss)) return undefined;
   const history = new AndersonHistory();
   const sizes = new Float64Array(problem.size);
+  let accuracy: Accuracy = problem.model.gradient === undefined ? "rough" : "fine";
   let best: Polished | undefined;
   let poor = 0;
-  for (let iteration = 0; iteration < maxSteps; iteration++) {
+  let offset = Number.POSITIVE_INFINITY;
+  for (let iteration = 1; iteration <= most; iteration++) {
+    if (iteration === most) accuracy = "fine";
     const { theta, rss } = walker;
-    const plane = tangent(problem, theta, walker.values, box);
+    const plane = tangent(problem, theta, walker.values, { box, accuracy });
     if (plane === undefined) return best;
-    const { offset } = plane;
-    poor = best !== undefined && offset < 1e-8 && offset > 0.3 * best.offset ? poor + 1 : 0;
-    if (best === undefined || offset < best.offset) best = { ...plane, theta, rss, iterations: iteration };
-    if (offset <= goal || poor === 2 || (offset < 1e-8 && barelyMoves(theta, plane.step))) break;
+    const isFine = accuracy === "fine";
+    const ratio = plane.offset / offset;
+    offset = plane.offset;
+    if (isFine) {
+      poor = best !== undefined && offset < 1e-8 && offset > 0.3 * best.offset ? poor + 1 : 0;
+      if (best === undefined || offset < best.offset) best = { ...plane, theta, rss, iterations: iteration };
+      if (offset <= goal || poor === 2 || (offset < 1e-8 && barelyMoves(theta, plane.step))) break;
+      if (offset <= stillOffset && offset === best.offset) {
+        const last = lastStep(problem, walker, best);
+        if (last === undefined) continue;
+        best = last;
+        break;
+      }
+    }
     const near = offset < nearOffset;
-    const allowance = near ? rounding(problem, rss) : 0;
+    if (near && ratio > slow) accuracy = accuracy === "rough" ? "middle" : "fine";
+    accuracy = neededAccuracy(offset * Math.min(0.1, ratio), accuracy);
+    const allowance = near ? rounding(plane.bulk, rss) : 0;
     let moved = false;
-    if (near && plane.free.length === problem.size) {
+    if (iteration > (near ? 1 : 2) * patience && offset > 1e-8) {
+      const step = curvatureStep(problem, theta, plane);
+      moved = step !== undefined && walker.takeShare(step, allowance);
+      history.clear();
+    } else if (near && plane.free.length === problem.size) {
       plane.free.forEach((j, k) => {
         sizes[j] = plane.scales[k]!;
       });
-      moved = walker.take(history.accelerate(theta, plane.step, sizes), allowance, 0);
+      moved = walker.take(history.accelerate(theta, plane.step, sizes), allowance);
     }
     if (!moved) {
       history.clear();
-      if (!walker.take(plane.step, allowance, 10)) break;
+      moved = walker.takeShare(plane.step, allowance);
+    }
+    if (!moved) {
+      if (isFine) break;
+      accuracy = "fine";
     }
   }
   return best;

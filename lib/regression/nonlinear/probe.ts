@@ -40,7 +40,7 @@ export function probe(problem: Problem, polished: Polished, inverse: Float64Arra
   const spread = Math.sqrt(rss / Math.max(1, rows - size));
   const scatter = Math.max(spread, (1e-5 * problem.targetNorm) / Math.sqrt(rows));
   const length = share * scatter;
-  const slack = 10 * rounding(problem, rss);
+  const slack = 10 * rounding(polished.bulk, rss);
   const values = new Float64Array(rows);
   /** Smallest rise to either side along a direction; undefined where neither side can be evaluated. */
   const rise = (along: Float64Array): { readonly least: number; readonly point: number[] } | undefined => {

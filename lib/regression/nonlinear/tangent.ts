@@ -1,5 +1,5 @@
 import { applyQTransposed, factorQr, type QrFactor, solveUpper } from "../../numeric/index.js";
-import { jacobian, norm, type Problem } from "../common/index.js";
+import { type Accuracy, jacobian, norm, type Problem } from "../common/index.js";
 import type { Box } from "./descend.js";
 
 /** The plane that touches the model's surface at a point, and where the residuals fall on it. */
@@ -14,6 +14,13 @@ export interface Tangent {
   readonly offset: number;
   /** Gauss-Newton step, one value per parameter. */
   readonly step: readonly number[];
+  /** Length of the terms the values are summed from: sum of |theta_j| times the length of column j, or that of y. */
+  readonly bulk: number;
+}
+
+export interface TangentOptions {
+  readonly box: Box;
+  readonly accuracy: Accuracy;
 }
 
 /** Derivatives dependent to within this, columns at unit length, count as dependent. */
@@ -34,38 +41,20 @@ function freeParameters(theta: readonly number[], box: Box, slopes: Float64Array
 }
 
 /**
- * Tangent plane at theta from accurate derivatives.
+ * Offset and Gauss-Newton step for residuals r, which are overwritten, by a factor already at hand.
  *
  *     offset = (|Q1' r| / sqrt(p)) / sqrt(|r - Q1 Q1' r|^2 / (n - p) + noise^2)
  *
  * `noise` is 1e-7 of the root mean square of y, so that data without scatter can be fitted at all.
  *
- * @param values - weighted model values at theta
- * @returns undefined where a derivative is not finite
  * @source D. M. Bates and D. G. Watts, Technometrics 23 (1981) 179-183
  */
-export function tangent(
+export function stepByFactor(
   problem: Problem,
-  theta: readonly number[],
-  values: Float64Array,
-  box: Box,
-): Tangent | undefined {
-  const { rows, size, target } = problem;
-  const columns = Array.from({ length: size }, (_, j) => j);
-  const slopes = new Float64Array(rows * size);
-  if (!jacobian(problem, theta, columns, values, slopes, "fine")) return undefined;
-  const r = new Float64Array(rows);
-  for (let i = 0; i < rows; i++) r[i] = target[i]! - values[i]!;
-  const free = freeParameters(theta, box, slopes, r);
-  const scales = new Float64Array(free.length);
-  for (let k = 0; k < free.length; k++) {
-    const from = free[k]! * rows;
-    const length = norm(slopes, from, from + rows);
-    const scale = length === 0 ? 1 : length;
-    scales[k] = scale;
-    for (let i = 0; i < rows; i++) slopes[k * rows + i] = slopes[from + i]! / scale;
-  }
-  const factor = factorQr(slopes.subarray(0, rows * free.length), rows, free.length, { rankTolerance });
+  { free, factor, scales }: Pick<Tangent, "free" | "factor" | "scales">,
+  r: Float64Array,
+): Pick<Tangent, "offset" | "step"> {
+  const { rows, size } = problem;
   applyQTransposed(factor, r);
   const inside = norm(r, 0, factor.rank);
   const outside = norm(r, factor.rank, rows);
@@ -78,5 +67,39 @@ export function tangent(
     const place = factor.pivots[k]!;
     step[free[place]!] = r[k]! / scales[place]!;
   }
-  return { free, factor, scales, offset, step };
+  return { offset, step };
+}
+
+/**
+ * Tangent plane at theta.
+ *
+ * @param values - weighted model values at theta
+ * @returns undefined where a derivative is not finite
+ */
+export function tangent(
+  problem: Problem,
+  theta: readonly number[],
+  values: Float64Array,
+  { box, accuracy }: TangentOptions,
+): Tangent | undefined {
+  const { rows, size, target } = problem;
+  const columns = Array.from({ length: size }, (_, j) => j);
+  const slopes = new Float64Array(rows * size);
+  if (!jacobian(problem, theta, columns, values, slopes, accuracy)) return undefined;
+  const r = new Float64Array(rows);
+  for (let i = 0; i < rows; i++) r[i] = target[i]! - values[i]!;
+  const free = freeParameters(theta, box, slopes, r);
+  const scales = new Float64Array(free.length);
+  let bulk = 0;
+  for (let k = 0; k < free.length; k++) {
+    const from = free[k]! * rows;
+    const length = norm(slopes, from, from + rows);
+    const scale = length === 0 ? 1 : length;
+    scales[k] = scale;
+    bulk += Math.abs(theta[free[k]!]!) * length;
+    for (let i = 0; i < rows; i++) slopes[k * rows + i] = slopes[from + i]! / scale;
+  }
+  const factor = factorQr(slopes.subarray(0, rows * free.length), rows, free.length, { rankTolerance });
+  const plane = { free, factor, scales, bulk: Math.max(bulk, problem.targetNorm) };
+  return { ...plane, ...stepByFactor(problem, plane, r) };
 }
