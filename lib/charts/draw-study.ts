@@ -1,5 +1,5 @@
 import { type Confounding, dropOuts, judgeCoupon, strayReadings } from "../models/index.js";
-import type { Coupon, Study } from "../study/index.js";
+import { type Coupon, type Study, scatterOf } from "../study/index.js";
 import { chartCorrelations } from "./correlations.js";
 import type { ChartQuantity, ChartSpec } from "./spec.js";
 import { chartStations } from "./stations.js";
@@ -46,12 +46,12 @@ export function drawStations(response: ChartQuantity, coupons: readonly Coupon[]
   return chartStations({
     response,
     position: { name: "station", unit: "1" },
-    beads: beads.map(({ id, scatter }) => ({
-      coupon: id,
-      readings: scatter[response.name]!.readings.map((value, i) => ({
+    beads: beads.map((coupon) => ({
+      coupon: coupon.id,
+      readings: scatterOf(coupon, response.name)!.readings.map((value, i) => ({
         at: i + 1,
         value,
-        dropOut: lost.has(`${id}/${i + 1}`),
+        dropOut: lost.has(`${coupon.id}/${i + 1}`),
       })),
     })),
   });

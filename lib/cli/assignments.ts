@@ -1,6 +1,6 @@
 import { BeadbenchError } from "../errors/index.js";
 import type { StudyDefinition, Values } from "../study/index.js";
-import { findColumn, isNumeric, isPlainNumber, readYesNo, YES_NO_RULE } from "../study/index.js";
+import { findColumn, isNumeric, isPlainNumber, kindRules, readYesNo, YES_NO_RULE } from "../study/index.js";
 import { readQuantities } from "../units/index.js";
 
 /** Values typed as `name=value unit`, with the unit of each number and the station readings. */
@@ -27,7 +27,7 @@ export function parseAssignments(definition: StudyDefinition, items: readonly st
     const name = item.slice(0, at).trim();
     const text = item.slice(at + 1).trim();
     const column = findColumn(definition, name);
-    if (column.role === "response" && column.response.kind === "passFail") {
+    if (column.role === "response" && kindRules(column.response.kind).cells === "verdicts") {
       const answer = readYesNo(text);
       if (answer === undefined) throw bad(item, YES_NO_RULE);
       values[name] = answer;

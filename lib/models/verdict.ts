@@ -1,4 +1,4 @@
-import type { Coupon, StudyDefinition } from "../study/index.js";
+import { type Coupon, isGood, kindRules, resultOf, type StudyDefinition } from "../study/index.js";
 
 /** How a coupon came out against the specification. */
 export type Verdict = "passed" | "failed" | "not judged" | "voided";
@@ -11,15 +11,10 @@ export function judgeCoupon(definition: StudyDefinition, coupon: Coupon): Verdic
   if (coupon.state !== "logged") return coupon.state === "voided" ? "voided" : "not judged";
   let missing = false;
   for (const { name, kind, spec } of definition.responses) {
-    if (kind === "passFail") {
-      const passed = coupon.passed[name];
-      if (passed === false) return "failed";
-      if (passed === undefined) missing = true;
-    } else if (spec !== undefined) {
-      const value = (kind === "grade" ? coupon.grades : coupon.measured)[name];
-      if (value === undefined) missing = true;
-      else if (value < (spec.lower ?? -Infinity) || value > (spec.upper ?? Infinity)) return "failed";
-    }
+    if (kindRules(kind).spec && spec === undefined) continue;
+    const result = resultOf(coupon, name);
+    if (result === undefined) missing = true;
+    else if (isGood(result, spec) === false) return "failed";
   }
   return missing ? "not judged" : "passed";
 }

@@ -5,7 +5,16 @@ import {
   drawResiduals,
   drawResponse,
 } from "../charts/index.js";
-import { errorText, type FormName, formTitle, type ResponseFit, type StudyFit } from "../models/index.js";
+import {
+  errorText,
+  type FormName,
+  formTitle,
+  type GradeFit,
+  type ResponseFit,
+  type StudyFit,
+} from "../models/index.js";
+import { percent } from "../numeric/index.js";
+import { withUnit } from "../units/index.js";
 import type { ReportChart, ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
 import { cell, words } from "./words.js";
@@ -26,7 +35,7 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
       heading: "How the bead answers",
       paragraphs: explanations(fit),
       findings: fit.findings,
-      tables: fit.responses.map(formsTable),
+      tables: [...fit.responses.map(formsTable), ...(fit.graded ?? []).map(gradesTable)],
     },
     ...fit.responses.map(({ response: name, chosen, forms }): ReportSection => {
       const charts: ReportChart[] = [
@@ -75,6 +84,21 @@ function explanations({ responses }: StudyFit): readonly string[] {
     together.set(explanation, [...(together.get(explanation) ?? []), words(response)]);
   }
   return [...together].map(([explanation, names]) => `${sentenceCase(names.join(" and "))}: ${explanation}.`);
+}
+
+/** Chance of each grade in the middle of the settings and at their ends. */
+function gradesTable({ response, grades, chances, coupons }: GradeFit): ReportTable {
+  return {
+    caption: `${sentenceCase(words(response))}: chance of each grade, by an ordered logit of ${coupons.length} coupons`,
+    columns: [
+      { heading: "Settings" },
+      ...grades.map((grade) => ({ heading: `Grade ${grade}`, numeric: true })),
+    ],
+    rows: chances.map(({ at, chances: row }) => [
+      at === undefined ? "all in the middle" : `${words(at.factor)} ${withUnit(cell(at.value), at.unit)}`,
+      ...row.map((chance) => percent(chance)),
+    ]),
+  };
 }
 
 /** Every form tried on a response, with its figures or the reason why it was not fitted. */

@@ -1,7 +1,7 @@
 import { drawCorrelations, drawStations } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
 import { percent, significant } from "../numeric/index.js";
-import type { Study } from "../study/index.js";
+import { cellOf, kindRules, resultOf, type Study } from "../study/index.js";
 import { headed } from "../units/index.js";
 import type { ReportSection } from "./document.js";
 import type { StudyResults } from "./results.js";
@@ -11,7 +11,7 @@ import { cell, words } from "./words.js";
 export function checkSection({ study, check }: StudyResults): ReportSection {
   const together = drawCorrelations(check.confounding);
   const stations = study.definition.responses.flatMap(({ name, unit, kind }) => {
-    const chart = kind === "measured" ? drawStations({ name, unit }, study.coupons) : undefined;
+    const chart = kindRules(kind).stations ? drawStations({ name, unit }, study.coupons) : undefined;
     return chart === undefined
       ? []
       : [
@@ -71,8 +71,8 @@ export function recordSection(study: Study): ReportSection {
             numeric: true,
           })),
           ...responses.map(({ name, unit, kind }) => ({
-            heading: kind === "measured" ? headed(words(name), unit) : words(name),
-            numeric: kind !== "passFail",
+            heading: kindRules(kind).ownUnit ? headed(words(name), unit) : words(name),
+            numeric: kindRules(kind).cells === "numbers",
           })),
           { heading: "Verdict" },
         ],
@@ -80,9 +80,9 @@ export function recordSection(study: Study): ReportSection {
           coupon.id,
           ...definition.factors.map(({ name }) => cell(coupon.settings[name])),
           ...responses.map(({ name }) => {
-            const passed = coupon.passed[name];
-            if (passed !== undefined) return passed ? "pass" : "fail";
-            return cell(coupon.measured[name] ?? coupon.grades[name]);
+            const result = resultOf(coupon, name);
+            const shown = result === undefined ? undefined : cellOf(result);
+            return typeof shown === "boolean" ? (shown ? "pass" : "fail") : cell(shown);
           }),
           coupon.state === "planned" ? "planned" : judgeCoupon(definition, coupon),
         ]),

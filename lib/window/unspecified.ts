@@ -1,11 +1,10 @@
 import type { Finding } from "../errors/index.js";
+import { unlimited } from "../models/index.js";
 import type { StudyDefinition } from "../study/index.js";
 
-/** A warning when measured responses have no specification: every value of theirs counts as conforming. */
+/** A warning when responses with numbers have no limits: every value of theirs counts as conforming. */
 export function unspecified(definition: StudyDefinition): readonly Finding[] {
-  const about = definition.responses
-    .filter(({ kind, spec }) => kind === "measured" && spec === undefined)
-    .map(({ name }) => name);
+  const about = unlimited(definition).map(({ name }) => name);
   if (about.length === 0) return [];
   return [
     {

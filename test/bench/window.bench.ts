@@ -3,6 +3,7 @@ import { buildOutcomeModel } from "../../lib/models/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
 import { type Coupon, parseStudyDefinition } from "../../lib/study/index.js";
 import { conformanceChances, findWindow, proposeNext } from "../../lib/window/index.js";
+import { results } from "../support/studies.js";
 import type { BenchRow } from "./peer.js";
 
 const definition = parseStudyDefinition({
@@ -54,17 +55,17 @@ function coupons(): readonly Coupon[] {
       blocks: {},
       settings,
       context: {},
-      measured: sound
-        ? {
-            bead_width: width,
-            bead_height: height,
-            penetration: 0.011 * settings.current * Math.exp(0.1 * stream.normal()),
-            toe_angle: (Math.atan((4 * height) / width) * 180) / Math.PI + stream.normal(),
-          }
-        : {},
-      scatter: {},
-      passed: { sound, clean: settings.standoff < 3.8 },
-      grades: {},
+      results: results({
+        measured: sound
+          ? {
+              bead_width: width,
+              bead_height: height,
+              penetration: 0.011 * settings.current * Math.exp(0.1 * stream.normal()),
+              toe_angle: (Math.atan((4 * height) / width) * 180) / Math.PI + stream.normal(),
+            }
+          : {},
+        passed: { sound, clean: settings.standoff < 3.8 },
+      }),
       notes: [],
       time: `2026-01-${10 + Math.floor(i / 10)}T10:00:00Z`,
       seq: i + 1,

@@ -9,7 +9,7 @@ import {
 } from "../../lib/charts/index.js";
 import { chosenQuality, fitStudy } from "../../lib/models/index.js";
 import { beadsOf, laws, widthStudy } from "../models/bead/support.js";
-import { coupon, tigDefinition } from "../support/studies.js";
+import { shows, sizeOf, tigDefinition } from "../support/studies.js";
 
 const at = { current: 150, travel_speed: 200, wire_feed_speed: 1.3 };
 const lean = tigDefinition({ responses: [{ name: "lean", unit: "mm", kind: "measured" }] });
@@ -23,7 +23,7 @@ const studies = [
     "linear",
     lean,
     beadsOf(laws["power-law"], 1, 18).map((c) =>
-      coupon(c.id, { ...c, measured: { lean: c.measured.bead_width! - 6 } }),
+      shows(c, { measured: { lean: sizeOf(c, "bead_width") - 6 } }),
     ),
   ],
 ] as const;

@@ -213,9 +213,9 @@ describe("log", () => {
     ).toBe(0);
     const study = JSON.parse((await shell.run("export", "rings", "--format", "json")).out);
     const [coupon] = study.coupons;
-    expect(coupon.passed.sound_bead).toBe(false);
-    expectDigits(coupon.measured.bead_height, 2.1, 12);
-    expect(coupon.scatter.bead_height.readings).toEqual([2, 2.2, 2.1]);
+    expect(coupon.results.sound_bead).toEqual({ kind: "passFail", passed: false });
+    expectDigits(coupon.results.bead_height.value, 2.1, 12);
+    expect(coupon.results.bead_height.scatter.readings).toEqual([2, 2.2, 2.1]);
     const journal = readFileSync(join(shell.folder, "rings", "journal.jsonl"), "utf8");
     expect(journal).toContain('"sound_bead":true');
     expect(journal).toContain("pore found");

@@ -6,6 +6,7 @@ import { buildOutcomeModel } from "../../lib/models/index.js";
 import { mean, type RandomStream, randomStream } from "../../lib/numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../lib/study/index.js";
 import { proposeNext, recommendPreset } from "../../lib/window/index.js";
+import { results } from "../support/studies.js";
 import { type RigFormulas, type RigOutcome, runCoupon, trueChance } from "./rig.js";
 
 type Settings = Readonly<Record<string, number | string>>;
@@ -66,10 +67,7 @@ export function loggedCoupon(index: number, settings: Settings, outcome: RigOutc
     blocks: { day: String(day) },
     settings,
     context: {},
-    measured: outcome.measured,
-    scatter: {},
-    passed: outcome.passed,
-    grades: {},
+    results: results(outcome),
     notes: [],
     time: "2026-01-05T10:00:00Z",
     seq: index + 1,

@@ -1,5 +1,12 @@
-import { randomStream } from "../../lib/numeric/index.js";
-import { type Coupon, parseStudyDefinition, type StudyDefinition } from "../../lib/study/index.js";
+import { mean, randomStream } from "../../lib/numeric/index.js";
+import {
+  type Coupon,
+  measuredOf,
+  parseStudyDefinition,
+  type Result,
+  type Scatter,
+  type StudyDefinition,
+} from "../../lib/study/index.js";
 
 /** A small TIG study of three settings; parts can be replaced. */
 export function tigDefinition(parts: Readonly<Record<string, unknown>> = {}): StudyDefinition {
@@ -22,8 +29,46 @@ export function tigDefinition(parts: Readonly<Record<string, unknown>> = {}): St
   });
 }
 
+/** Results of a coupon as tests write them: measured values, readings at stations, verdicts and grades by response. */
+export interface Shown {
+  readonly measured?: Readonly<Record<string, number>>;
+  readonly scatter?: Readonly<Record<string, Scatter>>;
+  readonly passed?: Readonly<Record<string, boolean>>;
+  readonly grades?: Readonly<Record<string, number>>;
+}
+
+/** The results of {@link Shown}, kinds told apart. */
+export function results({ measured, scatter = {}, passed, grades }: Shown): Coupon["results"] {
+  const each = <T>(values: Readonly<Record<string, T>> = {}, make: (value: T, name: string) => Result) =>
+    Object.entries(values).map(([name, value]) => [name, make(value, name)]);
+  return Object.fromEntries([
+    ...each(scatter, (one) => ({ kind: "measured", value: mean(one.readings), scatter: one })),
+    ...each(measured, (value, name) => {
+      const one = Object.hasOwn(scatter, name) ? scatter[name] : undefined;
+      return { kind: "measured", value, ...(one === undefined ? {} : { scatter: one }) };
+    }),
+    ...each(passed, (value) => ({ kind: "passFail", passed: value })),
+    ...each(grades, (grade) => ({ kind: "grade", grade })),
+  ]);
+}
+
+/** The same coupon with some results added or replaced. */
+export function shows(coupon: Coupon, shown: Shown): Coupon {
+  return { ...coupon, results: { ...coupon.results, ...results(shown) } };
+}
+
+/** A measured value that must be there. */
+export function sizeOf(coupon: Coupon, response: string): number {
+  const value = measuredOf(coupon, response);
+  if (value === undefined) throw new Error(`${coupon.id} has no ${response}`);
+  return value;
+}
+
 /** A logged coupon; parts can be replaced. */
-export function coupon(id: string, parts: Partial<Coupon>): Coupon {
+export function coupon(
+  id: string,
+  { measured, scatter, passed, grades, ...parts }: Partial<Coupon> & Shown,
+): Coupon {
   return {
     id,
     state: "logged",
@@ -31,10 +76,12 @@ export function coupon(id: string, parts: Partial<Coupon>): Coupon {
     blocks: {},
     settings: {},
     context: {},
-    measured: {},
-    scatter: {},
-    passed: {},
-    grades: {},
+    results: results({
+      ...(measured && { measured }),
+      ...(scatter && { scatter }),
+      ...(passed && { passed }),
+      ...(grades && { grades }),
+    }),
     notes: [],
     time: "2026-01-01T08:00:00Z",
     seq: 1,

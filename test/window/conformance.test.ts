@@ -1,11 +1,11 @@
 import { describe, expect, test } from "vitest";
 import { buildOutcomeModel, type OutcomeModel } from "../../lib/models/index.js";
-import { parseStudyDefinition } from "../../lib/study/index.js";
+import { parseStudyDefinition, resultOf } from "../../lib/study/index.js";
 import { conformance, conformanceChances } from "../../lib/window/index.js";
 import { tigThinSheet } from "../rigs/tig-thin-sheet.js";
 import { tigWearRing as rig } from "../rigs/tig-wear-ring.js";
 import { fc } from "../support/properties.js";
-import { coupon } from "../support/studies.js";
+import { coupon, results } from "../support/studies.js";
 import { loopCoupons, withSpecs } from "./studies.js";
 
 const coupons = loopCoupons(rig, 18, 1);
@@ -103,7 +103,7 @@ describe("conformance", { timeout: 30_000 }, () => {
   test("a height of 0 or below is left out by name and leaves the rest as it was", () => {
     const good = coupon("G1", { settings: near, measured: { bead_width: 5.4, bead_height: 1.9 } });
     const odd = coupon("G2", { settings: near, measured: { bead_width: 5.5, bead_height: -1.2 } });
-    const without = { ...odd, measured: { bead_width: 5.5 } };
+    const without = { ...odd, results: results({ measured: { bead_width: 5.5 } }) };
     const found = buildOutcomeModel(rig.definition, [good, odd]);
     expect(found.findings.find(({ code }) => code === "impossible-readings")?.message).toMatch(
       /G2 \(bead_height -1.2\)/,
@@ -148,7 +148,10 @@ describe("conformance", { timeout: 30_000 }, () => {
     const measured = at(
       buildOutcomeModel(
         of("measured"),
-        coupons.filter((c) => c.passed.sound),
+        coupons.filter((c) => {
+          const result = resultOf(c, "sound");
+          return result?.kind === "passFail" && result.passed;
+        }),
       ),
       near,
     );

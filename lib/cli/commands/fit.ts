@@ -6,6 +6,7 @@ import {
   type FreeForm,
   fitStudy,
   formTitle,
+  type GradeFit,
   type LayerSet,
   type ResponseFit,
   type StudyFit,
@@ -17,6 +18,7 @@ import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, words } from "../options.js";
 import { layersOption, warnOfRefusals } from "../outcome.js";
+import { settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface FitCommandOptions {
@@ -55,6 +57,7 @@ export function fitText(fit: StudyFit): string {
       const said = fit.responses.slice(0, i).some(({ explanation }) => explanation === response.explanation);
       return [responseText(response, said), "\n"];
     }),
+    ...(fit.graded ?? []).flatMap((grades) => [gradesText(grades), "\n"]),
     fit.findings.length === 0 ? "" : findingsText(fit.findings),
   ].join("");
 }
@@ -90,6 +93,36 @@ function responseText(fit: ResponseFit, said: boolean): string {
     ...failed.map(({ form, reason }) => `${wrap(`  no ${formTitle(form)}: ${reason}`, "    ")}\n`),
     said ? "" : `${wrap(`  * ${fit.explanation}.`, "    ")}\n`,
     chosen === undefined ? "" : formText(chosen),
+  ].join("");
+}
+
+/** The effects of the settings on a grade, and what chance of each grade they leave. */
+function gradesText(fit: GradeFit): string {
+  const effects = fit.fit.intervals.slice(0, fit.fit.intervals.length - (fit.grades.length - 1));
+  const given = fit.grades.map((grade, k) => `${fit.counts[k]} x ${grade}`).join(", ");
+  return [
+    `${fit.response} (grade, more is better), ${fit.coupons.length} coupons: ${given}\n`,
+    `  ordered logit${fit.priorSd === undefined ? "" : `, effects under a weak prior of ${fit.priorSd}`}; a positive effect means better grades\n`,
+    coefficientTable(
+      "log odds per half range",
+      effects.map(({ name, ...effect }, j) => ({
+        term: name,
+        standardError: fit.fit.standardErrors[j]!,
+        ...effect,
+      })),
+      fit.level,
+    ),
+    textTable(
+      [
+        { title: "  chance of grade" },
+        ...fit.grades.map((grade) => ({ title: String(grade), align: "right" as const })),
+      ],
+      fit.chances.map(({ at, chances }) => [
+        at === undefined ? "  in the middle" : `  ${at.factor} ${withUnit(settingText(at.value), at.unit)}`,
+        ...chances.map((chance) => percent(chance)),
+      ]),
+    ),
+    fit.held.length === 0 ? "" : `  held constant, so unknown: ${fit.held.join(", ")}\n`,
   ].join("");
 }
 

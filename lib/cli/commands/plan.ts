@@ -14,7 +14,7 @@ import {
   planCoupons,
 } from "../../design/index.js";
 import { BeadbenchError } from "../../errors/index.js";
-import { couponCost, type Settings, settingLimits } from "../../models/index.js";
+import { couponCost, dimensionsOf, type Settings, settingLimits } from "../../models/index.js";
 import type { Study } from "../../study/index.js";
 import { convert, findUnit, parseQuantity } from "../../units/index.js";
 import { answer } from "../answer.js";
@@ -111,7 +111,7 @@ function firstByPhysics({ definition, coupons }: Study, options: PlanCommandOpti
     options.coupons !== undefined &&
     classical.every((name) => options[name] === undefined) &&
     coupons.every(({ state }) => state !== "logged") &&
-    definition.responses.some(({ kind, spec }) => kind === "measured" && spec !== undefined)
+    dimensionsOf(definition).some(({ spec }) => spec !== undefined)
   );
 }
 

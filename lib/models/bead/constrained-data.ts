@@ -1,5 +1,5 @@
 import { BeadbenchError } from "../../errors/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import {
   knownQuantity,
@@ -82,8 +82,10 @@ export function constrainedData(
   without: readonly string[] = [],
 ): ConstrainedData {
   const physics = rigPhysics(definition);
-  const millimetres = ({ measured }: Coupon, { response, unit }: ConstrainedSize): number =>
-    measured[response] === undefined ? Number.NaN : convert(measured[response], unit, "mm");
+  const millimetres = (coupon: Coupon, { response, unit }: ConstrainedSize): number => {
+    const value = measuredOf(coupon, response);
+    return value === undefined ? Number.NaN : convert(value, unit, "mm");
+  };
   const found = usableCoupons(coupons, without)
     .map((coupon) => ({
       coupon,

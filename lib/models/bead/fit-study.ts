@@ -1,12 +1,13 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
+import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
+import { fittedBy, type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
 import { attempt, type Candidate, candidateOf } from "./candidate.js";
 import { chooseFree, chooseJoint } from "./choose-form.js";
 import { type ConstrainedPair, constrainedPairs, missingPartner } from "./constrained-data.js";
 import { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
 import { fitResponse, type TriedForms } from "./fit-response.js";
 import type { BeadFitOptions, FormName, FormQuality } from "./form.js";
+import { fitGrades, type GradeFit } from "./grade-fit.js";
 import { withMeasuredFullness } from "./measured-fullness.js";
 import type { FreeForm } from "./predict-form.js";
 import { usableCoupons } from "./response-data.js";
@@ -35,6 +36,8 @@ export interface StudyFit {
   readonly responses: readonly ResponseFit[];
   /** Width and height fitted together, where the study measures both. */
   readonly constrained: readonly ConstrainedFit[];
+  /** Ordered logits of graded responses; absent where no response is graded. */
+  readonly graded?: readonly GradeFit[];
   /** Coupons left out at the user's wish. */
   readonly without: readonly string[];
   readonly findings: readonly Finding[];
@@ -52,7 +55,7 @@ export interface StudyFitOptions extends BeadFitOptions {
  * width and height that mass balance ties, the constrained form unless free ones are better by more than
  * that. First layers and walls are never fitted together.
  *
- * A response that cannot be fitted is said in the findings; the others are still answered.
+ * Graded responses get an ordered logit. A response that cannot be fitted is said in the findings; the others are still answered.
  *
  * @throws {BeadbenchError} `not-enough-data` when no response can be fitted; `bad-argument` for an unknown coupon in `without`
  */
@@ -70,21 +73,27 @@ export function fitStudy(
   const usable = usableCoupons(withMeasuredFullness(definition, selection.coupons), without);
   const failures: Finding[] = [];
   const names = new Set([
-    ...definition.responses.filter(({ kind }) => kind === "measured").map(({ name }) => name),
-    ...usable.flatMap(({ measured }) => ("fullness" in measured ? ["fullness"] : [])),
+    ...fittedBy(definition, "forms").map(({ name }) => name),
+    ...usable.flatMap((coupon) => (measuredOf(coupon, "fullness") === undefined ? [] : ["fullness"])),
   ]);
-  const responses = [...names].flatMap((response) => {
-    const result = attempt("power-law", () => fitResponse(definition, usable, response, options));
+  const fitted = <T>(work: () => T): readonly T[] => {
+    const result = attempt("power-law", work);
     if ("fit" in result) return [result.fit];
     failures.push({ code: "not-fitted", severity: "warning", message: result.failed.reason! });
     return [];
-  });
+  };
+  const responses = [...names].flatMap((response) =>
+    fitted(() => fitResponse(definition, usable, response, options)),
+  );
+  const graded = fittedBy(definition, "ordinal").flatMap(({ name }) =>
+    fitted(() => fitGrades(definition, usable, name, options.level)),
+  );
   const pairs = constrainedPairs(definition, usable).map((pair) => ({
     pair,
     result: attempt("constrained", () => fitConstrained(definition, usable, pair, options)),
   }));
   const constrained = pairs.flatMap(({ result }) => ("fit" in result ? [result.fit] : []));
-  if (responses.length === 0 && constrained.length === 0) {
+  if (responses.length === 0 && constrained.length === 0 && graded.length === 0) {
     throw new BeadbenchError("not-enough-data", nothingFitted(selection, failures));
   }
   const chosen = chooseAll(responses, pairs);
@@ -93,6 +102,7 @@ export function fitStudy(
     aside: selection.aside,
     responses: chosen,
     constrained,
+    ...(graded.length === 0 ? {} : { graded }),
     without,
     findings: [
       ...failures,
@@ -101,6 +111,7 @@ export function fitStudy(
       ...responses.flatMap(({ findings }) => findings),
       ...chosen.flatMap((response) => chosenFindings(response, responses)),
       ...constrained.flatMap(({ findings }) => findings),
+      ...graded.flatMap(({ findings }) => findings),
     ],
   };
 }
@@ -177,7 +188,7 @@ function nothingFitted({ layers, coupons, aside }: LayerSelection, failures: rea
   if (!coupons.some(({ state }) => state === "logged") && aside.length > 0) {
     return `no coupon was logged on ${layers === "wall" ? "a wall" : "first layers"}; ${aside.length} were on other layers`;
   }
-  if (failures.length === 0) return "nothing can be fitted: this study measures no response in numbers";
+  if (failures.length === 0) return "nothing can be fitted: this study has no response in numbers or grades";
   return `nothing can be fitted yet:\n${failures.map(({ message }) => `  ${message}`).join("\n")}`;
 }
 

@@ -12,6 +12,7 @@ export type {
   FormName,
   FormQuality,
 } from "./form.js";
+export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
 export { type PowerLawData, type PowerLawTerm, powerLawData } from "./power-law-data.js";
 export { type ErrorKind, fitPowerLaw, type PowerLawFit } from "./power-law-fit.js";
 export { chosenQuality, predictBead } from "./predict-bead.js";

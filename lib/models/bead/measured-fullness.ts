@@ -1,4 +1,4 @@
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { responsesOf, sizePairs } from "../physical/index.js";
 
@@ -15,10 +15,11 @@ export function withMeasuredFullness(
   if (definition.responses.some(({ name }) => name === "fullness")) return coupons;
   if (area === undefined || pair === undefined) return coupons;
   return coupons.map((coupon) => {
-    const [a, w, h] = [area, pair.width, pair.height].map(({ name }) => coupon.measured[name]);
+    const [a, w, h] = [area, pair.width, pair.height].map(({ name }) => measuredOf(coupon, name));
     if (a === undefined || w === undefined || h === undefined || !(a > 0 && w > 0 && h > 0)) return coupon;
     const fullness =
       convert(a, area.unit, "mm2") / (convert(w, pair.width.unit, "mm") * convert(h, pair.height.unit, "mm"));
-    return { ...coupon, measured: { ...coupon.measured, fullness } };
+    const results = { ...coupon.results, fullness: { kind: "measured", value: fullness } as const };
+    return { ...coupon, results };
   });
 }

@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { measuredSize, type Settings } from "../physical/index.js";
 import type { ScaleName } from "./response-scale.js";
@@ -41,23 +41,24 @@ export function responseData(
 ): ResponseData {
   const declared = definition.responses.find(({ name }) => name === response);
   const unit = declared?.unit ?? "1";
-  const measured = usableCoupons(coupons, options.without).filter(
-    (coupon) => coupon.measured[response] !== undefined,
-  );
+  const measured = usableCoupons(coupons, options.without).flatMap((coupon) => {
+    const value = measuredOf(coupon, response);
+    return value === undefined ? [] : [{ id: coupon.id, settings: coupon.settings, value }];
+  });
   const size = measuredSize({ name: response, unit });
   // A toe angle lies between 0 and 180 degrees.
   const angle = size?.role === "toe-angle";
   const atMost = angle ? convert(180, "deg", unit) : Number.POSITIVE_INFINITY;
-  const sound = measured.filter(({ measured: m }) => m[response]! > 0 && m[response]! < atMost);
+  const sound = measured.filter(({ value }) => value > 0 && value < atMost);
   const strange = measured.filter((coupon) => !sound.includes(coupon)).map(({ id }) => id);
   const positive = declared?.scale === "log" || size?.positive === true;
   const kept = positive ? sound : measured;
-  if (new Set(kept.map(({ measured: m }) => m[response])).size < 2) {
+  if (new Set(kept.map(({ value }) => value)).size < 2) {
     throw new BeadbenchError(
       "not-enough-data",
       kept.length < 2
         ? `${response}: ${kept.length === 0 ? "no coupon has" : "only one coupon has"} a value to fit`
-        : `${response}: all ${kept.length} coupons have the same value, ${kept[0]!.measured[response]} ${unit}; there is nothing to fit`,
+        : `${response}: all ${kept.length} coupons have the same value, ${kept[0]!.value} ${unit}; there is nothing to fit`,
     );
   }
   return {
@@ -66,7 +67,7 @@ export function responseData(
     scale: angle ? "half-angle" : positive || strange.length === 0 ? "log" : "linear",
     coupons: kept.map(({ id }) => id),
     settings: kept.map(({ settings }) => settings),
-    y: kept.map(({ measured: m }) => m[response]!),
+    y: kept.map(({ value }) => value),
     findings: strange.length === 0 ? [] : [strangeValues(response, strange, positive, angle)],
   };
 }

@@ -36,7 +36,7 @@ export function fitChecks(
   draws: number,
   stream: RandomStream,
 ): { readonly checks: readonly CheckModel[]; readonly weights: Readonly<Record<string, number>> } {
-  const weights: Record<string, number> = {};
+  const weights = new Map<string, number>();
   const checks = names.map((name): CheckModel => {
     const fresh = verdictsOf(own, name, 1);
     const old = verdictsOf(older, name, OLDER_VERDICT_WEIGHT);
@@ -44,12 +44,14 @@ export function fitChecks(
     const draw = (data: readonly CheckedPoint[]): readonly BoundaryDraw[] =>
       everyNthFirst(drawBoundaries(margins, coordinates.length, data, BOUNDARIES * draws, stem), BOUNDARIES);
     if (old.length > 0) {
-      weights[name] =
+      weights.set(
+        name,
         fresh.length === 0
           ? OLDER_VERDICT_WEIGHT
-          : verdictWeight(makeCheckChance(draw(old), coordinates), fresh);
+          : verdictWeight(makeCheckChance(draw(old), coordinates), fresh),
+      );
     }
-    const weight = weights[name] ?? 0;
+    const weight = weights.get(name) ?? 0;
     return {
       name,
       margins,
@@ -58,7 +60,7 @@ export function fitChecks(
       failures: fresh.filter((item) => !item.passed).length,
     };
   });
-  return { checks, weights };
+  return { checks, weights: Object.fromEntries(weights) };
 }
 
 /** Reorders a chain so that its first part is spread over all of it. */
@@ -68,7 +70,7 @@ function everyNthFirst<T>(chain: readonly T[], n: number): readonly T[] {
 
 function verdictsOf(coupons: readonly SeenCoupon[], name: string, weight: number): readonly CheckedPoint[] {
   return coupons.flatMap((coupon) => {
-    const passed = coupon.passed[name];
+    const passed = coupon.passed.get(name);
     return passed === undefined ? [] : [{ point: coupon.point, passed, weight }];
   });
 }

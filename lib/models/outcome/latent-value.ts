@@ -6,10 +6,10 @@ import { type ResponseLink, toLinkScale } from "./response-link.js";
 export function latentValue(
   latent: LatentModel,
   link: ResponseLink,
-  measured: Readonly<Record<string, number>>,
+  measured: ReadonlyMap<string, number>,
   point: Float64Array,
 ): number | undefined {
-  const value = measured[link.response];
+  const value = measured.get(link.response);
   if (value === undefined) return undefined;
   let rest = toLinkScale(link, value) - affineAt(link.offset, point);
   for (let l = 0; l < link.coefficients.length; l++) {

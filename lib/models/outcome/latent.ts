@@ -1,6 +1,6 @@
 import type { Response, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
-import { measuredSize, type SizeRole, usualFullnessOf } from "../physical/index.js";
+import { dimensionsOf, measuredSize, type SizeRole, usualFullnessOf } from "../physical/index.js";
 import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
 import { genericScale } from "./generic-scale.js";
@@ -48,10 +48,11 @@ export function latentModel(
   definition: StudyDefinition,
   coordinates: readonly Coordinate[],
   logs: PhysicalLogs | undefined,
-  values: Readonly<Record<string, readonly number[]>>,
+  values: ReadonlyMap<string, readonly number[]>,
 ): LatentModel {
-  const measured = definition.responses.filter((response) => response.kind === "measured");
-  const positive = (response: Response): boolean => (values[response.name] ?? []).every((value) => value > 0);
+  const measured = dimensionsOf(definition);
+  const positive = (response: Response): boolean =>
+    (values.get(response.name) ?? []).every((value) => value > 0);
   const find = (role: SizeRole): Response | undefined =>
     measured.find((r) => measuredSize(r)?.role === role && positive(r));
   const width = logs && find("width");
@@ -64,7 +65,7 @@ export function latentModel(
       if (response === height) return heightPart(response, coordinates, logs, width);
       if (response === area) return areaPart(response, coordinates, logs);
     }
-    return genericPart(response, coordinates, logs, values[response.name] ?? []);
+    return genericPart(response, coordinates, logs, values.get(response.name) ?? []);
   });
   const links = parts.map((part, index): ResponseLink => {
     const coefficients = parts.map(() => 0);

@@ -83,7 +83,7 @@ export function buildOutcomeModel(
   const older =
     options.older === undefined ? [] : olderCoupons(options.older, definition, coordinates, latent);
   const shown = [
-    ...own.filter((_, i) => Object.keys(outcomes.coupons[i]!.measured).length > 0),
+    ...own.filter((_, i) => outcomes.coupons[i]!.measured.size > 0),
     ...older.filter(({ latents }) => latents.size > 0),
   ];
   const basis = chooseBasis(

@@ -5,5 +5,5 @@ export interface SeenCoupon {
   /** Hidden quantities it shows, by their place in the model. */
   readonly latents: ReadonlyMap<number, number>;
   /** Checks with a verdict. */
-  readonly passed: Readonly<Record<string, boolean>>;
+  readonly passed: ReadonlyMap<string, boolean>;
 }

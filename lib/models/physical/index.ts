@@ -23,5 +23,6 @@ export {
   physicalSetting,
   physicalUnits,
 } from "./physical-setting.js";
+export { checksOf, dimensionsOf, fittedBy, unlimited } from "./response-role.js";
 export { partnerNames, type SizePair, sectionKindOf, sizePairs, usualFullnessOf } from "./size-pairs.js";
 export { physicalSettingOf, physicalSettingOfCoupon, type Settings, usualSetting } from "./study-setting.js";

@@ -1,5 +1,6 @@
 import type { Response } from "../../study/index.js";
 import { sameDimension } from "../../units/index.js";
+import { isDimension } from "./response-role.js";
 
 /** What a measured size is, whatever a study calls it. */
 export type SizeRole = "width" | "height" | "area" | "clean-width" | "penetration" | "toe-angle" | "fullness";
@@ -55,6 +56,6 @@ export function sizeNames(role: SizeRole): readonly MeasuredSize[] {
 /** The responses of a role that a study measures, in the order of the table. */
 export function responsesOf(responses: readonly Response[], role: SizeRole): readonly Response[] {
   return sizeNames(role).flatMap(({ name }) =>
-    responses.filter((r) => r.name === name && r.kind === "measured" && measuredSize(r) !== undefined),
+    responses.filter((r) => r.name === name && isDimension(r) && measuredSize(r) !== undefined),
   );
 }

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import type { Coupon, Study, StudyDefinition } from "../../study/index.js";
+import { type Coupon, resultOf, type Study, type StudyDefinition } from "../../study/index.js";
 import { arcFindings } from "./arc.js";
 import { type Confounding, confounding } from "./confounding.js";
 import { type MassBalance, massBalances } from "./mass-balance.js";
@@ -60,11 +60,8 @@ function missingCounts(
   logged: readonly Coupon[],
 ): Readonly<Record<string, number>> {
   return Object.fromEntries(
-    definition.responses.flatMap(({ name, kind }) => {
-      const lacking = logged.filter((coupon) => {
-        if (kind === "passFail") return coupon.passed[name] === undefined;
-        return (kind === "grade" ? coupon.grades : coupon.measured)[name] === undefined;
-      }).length;
+    definition.responses.flatMap(({ name }) => {
+      const lacking = logged.filter((coupon) => resultOf(coupon, name) === undefined).length;
       return lacking === 0 ? [] : [[name, lacking]];
     }),
   );

@@ -5,7 +5,7 @@ import {
   type SectionKind,
   usualFullness,
 } from "../../process/index.js";
-import type { Coupon, Response, StudyDefinition } from "../../study/index.js";
+import { type Coupon, measuredOf, type Response, type StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import {
   measuredSize,
@@ -117,7 +117,7 @@ export function massBalances(
   const efficiency = depositionEfficiencies[arcProcessOf(definition.process)].value;
   const sizes = balancedSizes(definition);
   const millimetres = (coupon: Coupon, size: Response | undefined): number | undefined => {
-    const value = size && coupon.measured[size.name];
+    const value = size && measuredOf(coupon, size.name);
     return size === undefined || value === undefined || value <= 0
       ? undefined
       : convert(value, size.unit, "mm");

@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { median, robustStandardDeviation, significant } from "../../numeric/index.js";
-import type { Coupon } from "../../study/index.js";
+import { type Coupon, measuredOf, measuredResults } from "../../study/index.js";
 import { groupBySettings } from "./repeats.js";
 
 /** One station reading that looks like a lost signal rather than metal. */
@@ -24,7 +24,8 @@ const ROBUST_DISTANCE = 5;
 /** Station readings that look like drop-outs; they are reported and kept, never removed. */
 export function dropOuts(coupons: readonly Coupon[]): readonly DropOut[] {
   return coupons.flatMap((coupon) =>
-    Object.entries(coupon.scatter).flatMap(([response, { readings }]) => {
+    measuredResults(coupon).flatMap(([response, { scatter }]) => {
+      const readings = scatter?.readings ?? [];
       if (readings.length < 4) return [];
       const usual = median(readings);
       const spread = Math.max(robustStandardDeviation(readings), 0.01 * Math.abs(usual));
@@ -49,7 +50,8 @@ const STRAY_FACTOR = 3;
 /** Station readings that no bead can have beside the others; they are reported and kept, never removed. */
 export function strayReadings(coupons: readonly Coupon[]): readonly StrayReading[] {
   return coupons.flatMap((coupon) =>
-    Object.entries(coupon.scatter).flatMap(([response, { readings }]) => {
+    measuredResults(coupon).flatMap(([response, { scatter }]) => {
+      const readings = scatter?.readings ?? [];
       if (readings.length < 3) return [];
       const usual = median(readings);
       return readings.flatMap((reading, i): StrayReading[] => {
@@ -117,10 +119,10 @@ function lowAmongRepeats(
 ): readonly { coupon: string; response: string; value: number; usual: number }[] {
   return groupBySettings(coupons).flatMap((group) =>
     group.flatMap((coupon) =>
-      Object.entries(coupon.measured).flatMap(([response, value]) => {
+      measuredResults(coupon).flatMap(([response, { value }]) => {
         const others = group
           .filter((other) => other !== coupon)
-          .flatMap((other) => other.measured[response] ?? []);
+          .flatMap((other) => measuredOf(other, response) ?? []);
         if (others.length === 0) return [];
         const usual = median(others);
         return value < 0.5 * usual ? [{ coupon: coupon.id, response, value, usual }] : [];

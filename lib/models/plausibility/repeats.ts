@@ -1,5 +1,5 @@
 import { mean } from "../../numeric/index.js";
-import type { Coupon } from "../../study/index.js";
+import { type Coupon, measuredOf, measuredResults } from "../../study/index.js";
 import { layerSetOf } from "../physical/index.js";
 
 /**
@@ -33,10 +33,10 @@ export interface PureError {
 /** Pure error of each measured response from repeats; a response without repeats has no entry. */
 export function pureErrors(coupons: readonly Coupon[]): readonly PureError[] {
   const groups = groupBySettings(coupons);
-  const names = new Set(coupons.flatMap((coupon) => Object.keys(coupon.measured)));
+  const names = new Set(coupons.flatMap((coupon) => measuredResults(coupon).map(([name]) => name)));
   return [...names].flatMap((response) => {
     const repeated = groups
-      .map((group) => group.flatMap((coupon) => coupon.measured[response] ?? []))
+      .map((group) => group.flatMap((coupon) => measuredOf(coupon, response) ?? []))
       .filter((values) => values.length > 1);
     const count = repeated.reduce((sum, values) => sum + values.length, 0);
     const df = count - repeated.length;

@@ -7,6 +7,7 @@ import {
   isName,
   isNumeric,
   isPlainNumber,
+  kindRules,
   NAME_RULE,
   nearestName,
   reservedNames,
@@ -85,7 +86,7 @@ function understand(
   if (reservedNames.includes(bare.name)) return { ...bare, meaning: { role: "own" } };
   const station = /^(.+)_(\d+)$/.exec(bare.name);
   const response = definition.responses.find(
-    ({ name, kind }) => name === station?.[1] && kind === "measured",
+    ({ name, kind }) => name === station?.[1] && kindRules(kind).stations,
   );
   const meaning = findColumn(definition, response === undefined ? bare.name : response.name);
   const column =

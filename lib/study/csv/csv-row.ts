@@ -1,4 +1,4 @@
-import type { Issue } from "../../errors/index.js";
+import { type Issue, ownValue } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import type { Quantity } from "../../units/index.js";
 import { isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
@@ -60,11 +60,12 @@ class RowDraft {
 
   /** A value or a station reading; the columns of one name share the unit of the first. */
   addNumber({ name, station }: CsvColumn, { value, unit }: Quantity): void {
-    const own = this.units[name] ?? unit;
+    const own = ownValue(this.units, name) ?? unit;
     this.units[name] = own;
     const number = toStudyUnit(value, unit, own);
     if (station === undefined) this.values[name] = number;
-    else this.stations[name] = [...(this.stations[name] ?? []), { place: station, reading: number }];
+    else
+      this.stations[name] = [...(ownValue(this.stations, name) ?? []), { place: station, reading: number }];
   }
 
   finish(): ParsedRow {
@@ -85,7 +86,7 @@ class RowDraft {
 
   /** The mean beside its readings says nothing new, but must agree with them. */
   private dropMeanBeside(name: string, readings: readonly number[]): void {
-    const stated = this.values[name];
+    const stated = ownValue(this.values, name);
     if (typeof stated !== "number") return;
     const average = mean(readings);
     if (Math.abs(stated - average) > 1e-6 * Math.abs(average)) {

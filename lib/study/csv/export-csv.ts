@@ -1,9 +1,9 @@
-import { requireThat } from "../../errors/index.js";
+import { ownValue, requireThat } from "../../errors/index.js";
 import { headed } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { toStudyUnit } from "../definition/index.js";
 import type { Coupon } from "../record/index.js";
-import { contextUnits } from "../record/index.js";
+import { cellOf, contextUnits, resultOf, scatterOf } from "../record/index.js";
 import { textCell } from "./csv-guard.js";
 import { titleFor } from "./csv-header.js";
 import type { DecimalMark } from "./csv-number.js";
@@ -52,10 +52,13 @@ function exportColumns(definition: StudyDefinition, coupons: readonly Coupon[]):
     { title: "run_order", cell: ({ order }) => order },
     { title: "state", cell: ({ state }) => state },
     { title: "role", cell: ({ role }) => role },
-    ...definition.blocks.map((name) => ({ title: name, cell: ({ blocks }: Coupon) => blocks[name] })),
+    ...definition.blocks.map((name) => ({
+      title: name,
+      cell: ({ blocks }: Coupon) => ownValue(blocks, name),
+    })),
     ...definition.factors.map(({ name }) => ({
       title: titleFor(definition, name),
-      cell: ({ settings }: Coupon) => settings[name],
+      cell: ({ settings }: Coupon) => ownValue(settings, name),
     })),
     ...contextColumns(coupons),
     ...definition.responses.flatMap(({ name }) => responseColumns(definition, coupons, name)),
@@ -67,7 +70,7 @@ function contextColumns(coupons: readonly Coupon[]): readonly ExportColumn[] {
   return [...contextUnits(coupons)].map(([name, unit]) => ({
     title: headed(name, unit),
     cell: ({ context }) => {
-      const found = context[name];
+      const found = ownValue(context, name);
       return found === undefined ? undefined : toStudyUnit(found.value, found.unit, unit);
     },
   }));
@@ -82,12 +85,15 @@ function responseColumns(
   const title = titleFor(definition, name);
   const value: ExportColumn = {
     title,
-    cell: ({ measured, passed, grades }) => measured[name] ?? passed[name] ?? grades[name],
+    cell: (coupon) => {
+      const result = resultOf(coupon, name);
+      return result === undefined ? undefined : cellOf(result);
+    },
   };
-  const stations = Math.max(0, ...coupons.map(({ scatter }) => scatter[name]?.readings.length ?? 0));
+  const stations = Math.max(0, ...coupons.map((coupon) => scatterOf(coupon, name)?.readings.length ?? 0));
   const station = (i: number): ExportColumn => ({
     title: title.replace(name, `${name}_${i + 1}`),
-    cell: ({ scatter }) => scatter[name]?.readings[i],
+    cell: (coupon) => scatterOf(coupon, name)?.readings[i],
   });
   return [value, ...Array.from({ length: stations }, (_, i) => station(i))];
 }

@@ -1,5 +1,6 @@
 import { convert, sameDimension } from "../../units/index.js";
 import type { Factor, Response, StudyDefinition } from "./definition.js";
+import { kindRules } from "./response-kind.js";
 
 /** What a named column means in a study. */
 export type Column =
@@ -28,7 +29,7 @@ export function isPlainNumber(column: Column): boolean {
 /** Whether a column holds numbers with a unit. */
 export function isNumeric(column: Column): boolean {
   if (column.role === "factor") return column.factor.kind !== "category";
-  return column.role === "response" && column.response.kind !== "passFail";
+  return column.role === "response" && kindRules(column.response.kind).cells === "numbers";
 }
 
 /** Converts to the unit of the study; 14 digits, so that 120 in/min is 3048 mm/min and repeats stay equal. */

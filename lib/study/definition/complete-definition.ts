@@ -4,6 +4,7 @@ import { completeFactor } from "./complete-factor.js";
 import type { Limit, Quantity, Response, StudyDefinition } from "./definition.js";
 import type { RawStudy } from "./definition-schema.js";
 import { suggestion } from "./nearest-name.js";
+import { kindRules } from "./response-kind.js";
 
 /** Column names a CSV uses for itself. */
 export const reservedNames: readonly string[] = ["coupon", "run_order", "role", "state", "note", "time"];
@@ -29,16 +30,17 @@ export function completeDefinition(
 }
 
 function completeResponse(raw: RawStudy["responses"][number], path: string, issues: Issue[]): Response {
-  const { unit = raw.kind === "measured" ? undefined : "1", spec } = raw;
+  const rules = kindRules(raw.kind);
+  const { unit = rules.ownUnit ? undefined : "1", spec } = raw;
   if (unit === undefined)
     issues.push({ column: `${path}.unit`, message: 'is missing; write one such as "mm"' });
-  if (raw.kind === "passFail" && spec !== undefined) {
+  if (!rules.spec && spec !== undefined) {
     issues.push({
       column: `${path}.spec`,
-      message: "a passFail response has no spec: passing is the spec; remove it",
+      message: `a ${raw.kind} response has no spec: passing is the spec; remove it`,
     });
   }
-  if (raw.kind !== "measured" && raw.scale === "log") {
+  if (!rules.logScale && raw.scale === "log") {
     issues.push({ column: `${path}.scale`, message: 'only a measured response can have the scale "log"' });
   }
   const { lower, target, upper } = spec ?? {};

@@ -2,6 +2,7 @@ import { z } from "zod";
 import { findUnit, isUnit, readQuantity, unitExamples } from "../../units/index.js";
 import { STUDY_SCHEMA } from "./definition.js";
 import { isName, NAME_RULE } from "./name-rule.js";
+import { type ResponseKind, responseKinds } from "./response-kind.js";
 
 const text = z.string().trim().min(1, "must not be empty");
 const finite = z.number();
@@ -62,10 +63,11 @@ const factor = {
   settingSd: notNegative.optional(),
 };
 const spec = { lower: finite.optional(), target: finite.optional(), upper: finite.optional() };
+const kinds = Object.keys(responseKinds) as ResponseKind[];
 const response = {
   name,
   unit: unit.optional(),
-  kind: z.enum(["measured", "passFail", "grade"]).default("measured"),
+  kind: z.enum(kinds).default("measured"),
   spec: z.strictObject(spec).optional(),
   gaugeSd: notNegative.optional(),
   scale: z.enum(["linear", "log"]).default("linear"),

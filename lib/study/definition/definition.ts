@@ -1,4 +1,5 @@
 import type { Quantity } from "../../units/index.js";
+import type { ResponseKind } from "./response-kind.js";
 
 /** The value of `schema` in a study.json this version reads and writes. */
 export const STUDY_SCHEMA = "beadbench/study/1";
@@ -71,8 +72,7 @@ export interface Response {
   readonly name: string;
   /** `1` for passFail and grade. */
   readonly unit: string;
-  /** `passFail`: true is good. `grade`: a number given by eye, more is better. */
-  readonly kind: "measured" | "passFail" | "grade";
+  readonly kind: ResponseKind;
   readonly spec?: Spec;
   /** Standard deviation of repeated measurements of one and the same bead. */
   readonly gaugeSd?: number;

@@ -1,6 +1,14 @@
+import { ownValue } from "../../errors/index.js";
 import { sameDimension } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
-import { type Column, findColumn, isNumeric, isPlainNumber, valueFault } from "../definition/index.js";
+import {
+  type Column,
+  findColumn,
+  isNumeric,
+  isPlainNumber,
+  kindRules,
+  valueFault,
+} from "../definition/index.js";
 import type { CouponRecord } from "../journal/index.js";
 import { recordColumns } from "./known-coupons.js";
 
@@ -24,7 +32,7 @@ export function checkColumns(
   let sound = true;
   const check = (name: string, value: number | string | boolean): void => {
     const column = findColumn(definition, name);
-    const unit = record.units?.[name] ?? defaultUnit(column);
+    const unit = ownValue(record.units, name) ?? defaultUnit(column);
     if (typeof value === "number" && unit !== undefined) units[name] = unit;
     const before = column.role === "context" ? contextUnits.get(name) : undefined;
     const fault =
@@ -42,13 +50,16 @@ export function checkColumns(
   for (const [name, value] of Object.entries(record.values)) check(name, value);
   for (const [name, list] of Object.entries(record.readings ?? {})) {
     check(name, list[0]!);
-    if (name in record.values) add(name, `${name} has both a value and station readings; give one of them`);
+    if (Object.hasOwn(record.values, name))
+      add(name, `${name} has both a value and station readings; give one of them`);
     const column = findColumn(definition, name);
     if (column.role === "factor" || column.role === "block")
       add(name, `${name} is set, not read at stations`);
+    if (column.role === "response" && !kindRules(column.response.kind).stations)
+      add(name, `${name} is judged once, not read at stations; give one value`);
   }
   for (const name of Object.keys(record.units ?? {})) {
-    if (units[name] === undefined) add(name, `units names ${name}, which has no number here`);
+    if (ownValue(units, name) === undefined) add(name, `units names ${name}, which has no number here`);
   }
   return { columns: sound ? recordColumns(definition, { ...record, units }) : [], units };
 }

@@ -17,7 +17,9 @@ export function correctionOf(study: Study, coupon: string, change: CorrectionCha
   const holder = effectiveEntries(study.entries)
     .filter((entry) => entry.coupon === coupon)
     .reverse()
-    .find((entry) => names.every((name) => name in entry.values || name in (entry.readings ?? {})));
+    .find((entry) =>
+      names.every((name) => Object.hasOwn(entry.values, name) || Object.hasOwn(entry.readings ?? {}, name)),
+    );
   if (holder !== undefined) return { kind: "corrected", entry: holder.seq, ...change };
   const message = study.coupons.some(({ id }) => id === coupon)
     ? `no entry of coupon ${coupon} holds ${names.join(" and ")}; log the value, or correct one column at a time`

@@ -1,10 +1,11 @@
 import type { Finding } from "../../errors/index.js";
-import { mean, standardDeviation } from "../../numeric/index.js";
+import { mean } from "../../numeric/index.js";
 import { findUnit } from "../../units/index.js";
 import type { Quantity } from "../definition/index.js";
 import { type Column, isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
 import type { CouponEntry } from "../journal/index.js";
-import type { Coupon, Scatter } from "./coupon.js";
+import type { Coupon } from "./coupon.js";
+import { makeResult, resultOf, resultOfReadings } from "./result.js";
 
 /** A coupon while it is put together. */
 export type CouponDraft = { -readonly [Key in keyof Coupon]: Writable<Coupon[Key]> };
@@ -20,10 +21,7 @@ export function emptyDraft(id: string, entry: CouponEntry): CouponDraft {
     blocks: {},
     settings: {},
     context: {},
-    measured: {},
-    scatter: {},
-    passed: {},
-    grades: {},
+    results: {},
     notes: [],
     time: entry.time,
     seq: entry.seq,
@@ -60,10 +58,9 @@ export function placeValue(
   else if (column.role === "context") {
     if (typeof value === "number") draft.context[name] = { value, unit: unit ?? "1" } satisfies Quantity;
     else draft.notes.push(`${name}: ${String(value)}`);
-  } else if (typeof value === "boolean") draft.passed[name] = value;
-  else {
-    const number = toStudyUnit(value as number, unit ?? column.unit, column.unit);
-    (column.response.kind === "grade" ? draft.grades : draft.measured)[name] = number;
+  } else {
+    const inUnit = typeof value === "number" ? toStudyUnit(value, unit ?? column.unit, column.unit) : value;
+    draft.results[name] = makeResult(column.response.kind, inUnit as number | boolean);
   }
 }
 
@@ -83,9 +80,7 @@ export function placeReadings(
   findings: Finding[],
 ): void {
   placeValue(draft, column, mean(list), unit, findings);
-  if (column.role !== "response" || !(column.name in draft.measured)) return;
+  if (column.role !== "response" || resultOf(draft, column.name) === undefined) return;
   const readings = list.map((reading) => toStudyUnit(reading, unit, column.unit));
-  const scatter: Scatter = { readings, sd: readings.length < 2 ? 0 : standardDeviation(readings) };
-  draft.scatter[column.name] = scatter;
-  draft.measured[column.name] = mean(readings);
+  draft.results[column.name] = resultOfReadings(column.response.kind, readings);
 }

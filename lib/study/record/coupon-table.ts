@@ -1,9 +1,10 @@
 import { escape as asIs, type ColumnTable, not, op, table } from "arquero";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { suggestion, toStudyUnit } from "../definition/index.js";
 import { contextUnits } from "./context-units.js";
 import type { Coupon } from "./coupon.js";
+import { cellOf, resultOf, scatterOf } from "./result.js";
 
 /** A study, or a part of its coupons. */
 export interface CouponSource {
@@ -27,20 +28,22 @@ export function couponTable({ definition, coupons }: CouponSource): ColumnTable 
   add("run_order", ({ order }) => order);
   add("state", ({ state }) => state);
   add("role", ({ role }) => role);
-  for (const name of definition.blocks) add(name, ({ blocks }) => blocks[name]);
-  for (const { name } of definition.factors) add(name, ({ settings }) => settings[name]);
+  for (const name of definition.blocks) add(name, ({ blocks }) => ownValue(blocks, name));
+  for (const { name } of definition.factors) add(name, ({ settings }) => ownValue(settings, name));
   for (const [name, unit] of contextUnits(coupons)) {
     add(name, ({ context }) => {
-      const found = context[name];
+      const found = ownValue(context, name);
       return found === undefined ? null : toStudyUnit(found.value, found.unit, unit);
     });
   }
-  for (const { name, kind } of definition.responses) {
-    if (kind === "passFail") add(name, ({ passed }) => passed[name]);
-    else add(name, ({ measured, grades }) => measured[name] ?? grades[name]);
-    if (!coupons.some(({ scatter }) => scatter[name] !== undefined)) continue;
-    add(`${name}_sd`, ({ scatter }) => scatter[name]?.sd);
-    add(`${name}_readings`, ({ scatter }) => scatter[name]?.readings.length);
+  for (const { name } of definition.responses) {
+    add(name, (coupon) => {
+      const result = resultOf(coupon, name);
+      return result === undefined ? null : cellOf(result);
+    });
+    if (!coupons.some((coupon) => scatterOf(coupon, name) !== undefined)) continue;
+    add(`${name}_sd`, (coupon) => scatterOf(coupon, name)?.sd);
+    add(`${name}_readings`, (coupon) => scatterOf(coupon, name)?.readings.length);
   }
   return table(columns).orderby("run_order", "coupon").reify();
 }

@@ -1,12 +1,5 @@
 import type { Quantity } from "../definition/index.js";
-
-/** Readings taken at several stations along one bead. */
-export interface Scatter {
-  /** In the response's unit, in the order of the stations. */
-  readonly readings: readonly number[];
-  /** Standard deviation of the readings (n - 1). */
-  readonly sd: number;
-}
+import type { Result } from "./result.js";
 
 /** One bead or test piece as it stands after replaying the journal. What was not measured has no key. */
 export interface Coupon {
@@ -25,12 +18,8 @@ export interface Coupon {
   readonly statedUnits?: Readonly<Record<string, string>>;
   /** Other logged quantities that are neither factor nor response, such as arc_voltage, with their unit. */
   readonly context: Readonly<Record<string, Quantity>>;
-  /** Measured responses, in the response's unit; the mean where several stations were read. */
-  readonly measured: Readonly<Record<string, number>>;
-  /** Present for a measured response that was read at several stations. */
-  readonly scatter: Readonly<Record<string, Scatter>>;
-  readonly passed: Readonly<Record<string, boolean>>;
-  readonly grades: Readonly<Record<string, number>>;
+  /** What came out, by response: ask {@link resultOf}, since a response may be named like a part of every object. */
+  readonly results: Readonly<Record<string, Result>>;
   /** Why the coupon was planned, such as corner, centre, repeat. */
   readonly role?: string;
   readonly notes: readonly string[];

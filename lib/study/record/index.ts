@@ -1,7 +1,7 @@
 export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file.js";
 export { contextUnits } from "./context-units.js";
 export { type CorrectionChange, correctionOf } from "./correction.js";
-export type { Coupon, Scatter } from "./coupon.js";
+export type { Coupon } from "./coupon.js";
 export { type CouponSource, couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
 export {
   freeCouponId,
@@ -15,4 +15,19 @@ export {
 } from "./known-coupons.js";
 export { prepareEntries } from "./prepare-entries.js";
 export type { Change, Incident, Note } from "./replay.js";
+export {
+  cellOf,
+  type GradeResult,
+  isGood,
+  type KindCases,
+  type MeasuredResult,
+  matchKind,
+  measuredOf,
+  measuredResults,
+  type PassFailResult,
+  type Result,
+  resultOf,
+  type Scatter,
+  scatterOf,
+} from "./result.js";
 export { appendEntries, createStudy, openStudy, type Study, type WriteOptions } from "./study.js";

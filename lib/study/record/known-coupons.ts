@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { unitsLike } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { type Column, findColumn, isNumeric, toStudyUnit } from "../definition/index.js";
@@ -85,7 +86,7 @@ export function recordColumns(
 ): readonly (readonly [string, Known])[] {
   const inStudyUnit = (name: string, value: number): number => {
     const column: Column = findColumn(definition, name);
-    const from = record.units?.[name];
+    const from = ownValue(record.units, name);
     if (from === undefined) return value;
     // Context has no unit in the definition: compared in the base unit, so mm/s equals its mm/min.
     return isNumeric(column) && "unit" in column

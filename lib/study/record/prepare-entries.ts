@@ -1,4 +1,4 @@
-import type { Issue } from "../../errors/index.js";
+import { type Issue, ownValue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { findColumn, suggestion } from "../definition/index.js";
 import type {
@@ -97,7 +97,7 @@ function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIss
   const { columns, units } = checkColumns(state, body, add);
   if (known === undefined) {
     for (const { name } of state.definition.factors) {
-      if (body.values[name] === undefined) add(name, `coupon ${id} needs its setting of ${name}`);
+      if (ownValue(body.values, name) === undefined) add(name, `coupon ${id} needs its setting of ${name}`);
     }
     state.order = Math.max(state.order + (body.order === undefined ? 1 : 0), body.order ?? 0);
   }
@@ -144,6 +144,7 @@ function prepareCorrection(state: State, body: CorrectedBody, add: AddIssue): En
 
 /** Units of columns still there: a withdrawn value leaves its unit behind. */
 function unitsOfPresent(record: CouponRecord): Readonly<Record<string, string>> {
-  const present = (name: string): boolean => name in record.values || name in (record.readings ?? {});
+  const present = (name: string): boolean =>
+    Object.hasOwn(record.values, name) || Object.hasOwn(record.readings ?? {}, name);
   return Object.fromEntries(Object.entries(record.units ?? {}).filter(([name]) => present(name)));
 }

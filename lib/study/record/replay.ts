@@ -1,4 +1,4 @@
-import type { Finding } from "../../errors/index.js";
+import { type Finding, ownValue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { findColumn } from "../definition/index.js";
 import type { ChangeBody, Entry, IncidentBody } from "../journal/index.js";
@@ -53,7 +53,9 @@ export function replay(definition: StudyDefinition, entries: readonly Entry[]): 
 /** A factor added to study.json later is unknown of the coupons before it. */
 function missingSettings(definition: StudyDefinition, coupons: readonly CouponDraft[]): readonly Finding[] {
   return definition.factors.flatMap(({ name }) => {
-    const about = coupons.filter(({ settings }) => settings[name] === undefined).map(({ id }) => id);
+    const about = coupons
+      .filter(({ settings }) => ownValue(settings, name) === undefined)
+      .map(({ id }) => id);
     if (about.length === 0) return [];
     const advice =
       "log it for them by a correction, or keep it among the settings of the rig instead of the factors";
@@ -103,9 +105,9 @@ function applyEntry(
   if (entry.note !== undefined) draft.notes.push(...entry.note.split(/\r?\n/));
   const place = (name: string, value: number | string | boolean, unit?: string): void =>
     placeValue(draft, findColumn(definition, name), value, unit, findings);
-  for (const [name, value] of Object.entries(entry.values)) place(name, value, entry.units?.[name]);
+  for (const [name, value] of Object.entries(entry.values)) place(name, value, ownValue(entry.units, name));
   for (const [name, list] of Object.entries(entry.readings ?? {})) {
-    placeReadings(draft, findColumn(definition, name), list, entry.units?.[name] ?? "1", findings);
+    placeReadings(draft, findColumn(definition, name), list, ownValue(entry.units, name) ?? "1", findings);
   }
   if (entry.kind === "planned") draft.plannedSettings = { ...draft.settings };
 }

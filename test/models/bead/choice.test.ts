@@ -8,7 +8,7 @@ import {
 } from "../../../lib/models/index.js";
 import { mean, standardDeviation } from "../../../lib/numeric/index.js";
 import { expectDigits } from "../../support/digits.js";
-import { simulatedBeads, tigDefinition } from "../../support/studies.js";
+import { shows, simulatedBeads, sizeOf, tigDefinition } from "../../support/studies.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
 
 const SEEDS = 12;
@@ -107,13 +107,11 @@ describe("fitStudy chooses by evidence", () => {
   test("keeps to the constrained form while one fullness holds, and leaves it when fullness changes", () => {
     const definition = tigDefinition();
     const steady = simulatedBeads(3, 18, 0.05);
-    const changing = simulatedBeads(3, 18, 0.02).map((bead) => ({
-      ...bead,
-      measured: {
-        ...bead.measured,
-        bead_height: bead.measured.bead_height! * (Number(bead.settings.current) / 140) ** 0.6,
-      },
-    }));
+    const changing = simulatedBeads(3, 18, 0.02).map((bead) =>
+      shows(bead, {
+        measured: { bead_height: sizeOf(bead, "bead_height") * (Number(bead.settings.current) / 140) ** 0.6 },
+      }),
+    );
     const forms = (beads: typeof steady) =>
       fitStudy(definition, beads).responses.map(({ chosen }) => chosen === "constrained");
     expect(forms(steady)).toEqual([true, true]);

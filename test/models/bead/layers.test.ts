@@ -11,10 +11,10 @@ import { randomStream } from "../../../lib/numeric/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { fc } from "../../support/properties.js";
-import { coupon, tigDefinition } from "../../support/studies.js";
+import { coupon, type Shown, tigDefinition } from "../../support/studies.js";
 import { drawSettings, type RigSettings, widthStudy } from "./support.js";
 
-const at = (layer: number | undefined, parts: Partial<Coupon> = {}): Partial<Coupon> => ({
+const at = (layer: number | undefined, parts: Partial<Coupon> & Shown = {}): Partial<Coupon> & Shown => ({
   ...parts,
   context: layer === undefined ? {} : { layer: { value: layer, unit: "1" } },
 });

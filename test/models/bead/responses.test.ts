@@ -14,7 +14,7 @@ import { randomStream } from "../../../lib/numeric/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { fc } from "../../support/properties.js";
-import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js";
+import { coupon, shows, simulatedBeads, sizeOf, tigDefinition } from "../../support/studies.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
 
 const measuring = (name: string, unit: string) =>
@@ -58,10 +58,9 @@ describe("toe angles", () => {
     const degrees = couponsOf("toe_angle", (s) =>
       arcAngle(1, (ratio(s) / 2) * Math.exp(0.4 * noise.normal())),
     );
-    const radians = degrees.map((c) => ({
-      ...c,
-      measured: { toe_angle: (c.measured.toe_angle! * Math.PI) / 180 },
-    }));
+    const radians = degrees.map((c) =>
+      shows(c, { measured: { toe_angle: (sizeOf(c, "toe_angle") * Math.PI) / 180 } }),
+    );
     const predictions = (unit: string, beads: readonly Coupon[]) => {
       const study = measuring("toe_angle", unit);
       return predictBead(study, fitStudy(study, beads), drawSettings(2, 5)).map(([p]) => p!);
@@ -150,10 +149,7 @@ describe("responses that may be zero or negative", () => {
         { name: "porosity", unit: "1", kind: "measured" },
       ],
     });
-    const beads = beadsOf(laws["power-law"], 1, 12).map((c) => ({
-      ...c,
-      measured: { ...c.measured, porosity: 0 },
-    }));
+    const beads = beadsOf(laws["power-law"], 1, 12).map((c) => shows(c, { measured: { porosity: 0 } }));
     const fit = fitStudy(study, beads);
     expect(fit.responses.map(({ response }) => response)).toEqual(["bead_width"]);
     expect(fit.findings.find(({ code }) => code === "not-fitted")!.message).toMatch(
@@ -183,12 +179,13 @@ describe("units and scatter of settings", () => {
     });
     const beads = simulatedBeads(6, 20, 0.05);
     const converted = beads.map((bead) => ({
-      ...bead,
+      ...shows(bead, {
+        measured: {
+          bead_width: sizeOf(bead, "bead_width") / 25.4,
+          bead_height: sizeOf(bead, "bead_height") / 25.4,
+        },
+      }),
       settings: toInches(bead.settings),
-      measured: {
-        bead_width: bead.measured.bead_width! / 25.4,
-        bead_height: bead.measured.bead_height! / 25.4,
-      },
     }));
     const [one, other] = [fitStudy(metric, beads), fitStudy(inches, converted)];
     const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
@@ -280,11 +277,8 @@ describe("units and scatter of settings", () => {
     // An arc bead's fullness runs from 0.667 to 0.785; here it grows with travel speed.
     const beads = simulatedBeads(8, 18, 0.02).map((bead, i) => {
       const c = 0.7 * (Number(bead.settings.travel_speed) / 180) ** 0.1;
-      const { bead_width: w, bead_height: h } = bead.measured as { bead_width: number; bead_height: number };
-      return {
-        ...bead,
-        measured: { ...bead.measured, bead_area: c * w * h * (1 + 0.005 * randomStream(i).normal()) },
-      };
+      const [w, h] = [sizeOf(bead, "bead_width"), sizeOf(bead, "bead_height")];
+      return shows(bead, { measured: { bead_area: c * w * h * (1 + 0.005 * randomStream(i).normal()) } });
     });
     const fit = fitStudy(study, beads);
     const setting = { current: 150, travel_speed: 260, wire_feed_speed: 1.2 };

@@ -12,7 +12,7 @@ import { tigDefinition } from "../../support/studies.js";
 const definition = tigDefinition();
 const coordinates = studyCoordinates(definition);
 const logs = physicalLogs(definition, coordinates, [])!;
-const latent = latentModel(definition, coordinates, logs, {});
+const latent = latentModel(definition, coordinates, logs, new Map());
 
 describe("physicalLogs", () => {
   test("gives arc energy, section and wire share of the running example", () => {
@@ -38,7 +38,10 @@ describe("latentModel", () => {
     // A parabola 6 mm wide over 7.539822 * 0.99 mm2 is 1.5 A / w high.
     const settings = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
     const point = toCoordinates(coordinates, settings);
-    const measured = { bead_width: 6, bead_height: (1.5 * 7.53982236862 * 0.99) / 6 };
+    const measured = new Map([
+      ["bead_width", 6],
+      ["bead_height", (1.5 * 7.53982236862 * 0.99) / 6],
+    ]);
     const [width, height] = latent.links;
     expectDigits(latentValue(latent, width!, measured, point)!, Math.log(6), 10, "ln width");
     expectDigits(latentValue(latent, height!, measured, point)!, Math.log(2 / 3), 9, "ln fullness");

@@ -2,12 +2,12 @@ import { describe, expect, test } from "vitest";
 import { buildOutcomeModel } from "../../../lib/models/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
 import { conformance } from "../../../lib/window/index.js";
-import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js";
+import { coupon, shows, simulatedBeads, sizeOf, tigDefinition } from "../../support/studies.js";
 
 const definition = tigDefinition();
 const thicker = tigDefinition({ wire: { classification: "ER308L", diameter: "1.6 mm" } });
 const beads = (seed: number, count: number): readonly Coupon[] =>
-  simulatedBeads(seed, count, 0.03).map((bead) => ({ ...bead, passed: { sound_bead: true } }));
+  simulatedBeads(seed, count, 0.03).map((bead) => shows(bead, { passed: { sound_bead: true } }));
 
 /** Width of the interval within which the model holds the chance at one setting. */
 const setting = { current: 145, travel_speed: 190, wire_feed_speed: 1.1 };
@@ -25,24 +25,25 @@ describe("an older study", { timeout: 30_000 }, () => {
   });
 
   test("with another offset is shifted; with other laws is forgotten", () => {
-    const offset = older.coupons.map((bead) => ({
-      ...bead,
-      measured: {
-        bead_width: 1.2 * bead.measured.bead_width!,
-        bead_height: bead.measured.bead_height! / 1.2,
-      },
-    }));
+    const offset = older.coupons.map((bead) =>
+      shows(bead, {
+        measured: {
+          bead_width: 1.2 * sizeOf(bead, "bead_width"),
+          bead_height: sizeOf(bead, "bead_height") / 1.2,
+        },
+      }),
+    );
     const shifted = buildOutcomeModel(definition, beads(3, 9), { older: { definition, coupons: offset } });
     const { estimate, sd } = shifted.transfer!.shift["ln width"]!;
     expect(Math.abs(estimate - Math.log(1.2))).toBeLessThan(3 * sd);
-    const opposite = older.coupons.map((bead) => ({
-      ...bead,
-      measured: {
-        ...bead.measured,
-        bead_width: 36 / bead.measured.bead_width!,
-        bead_height: (bead.measured.bead_height! * bead.measured.bead_width! ** 2) / 36,
-      },
-    }));
+    const opposite = older.coupons.map((bead) =>
+      shows(bead, {
+        measured: {
+          bead_width: 36 / sizeOf(bead, "bead_width"),
+          bead_height: (sizeOf(bead, "bead_height") * sizeOf(bead, "bead_width") ** 2) / 36,
+        },
+      }),
+    );
     const forgotten = buildOutcomeModel(definition, beads(3, 9), {
       older: { definition, coupons: opposite },
     });

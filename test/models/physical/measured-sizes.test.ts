@@ -10,7 +10,7 @@ import {
   unitHypotheses,
 } from "../../../lib/models/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
-import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js";
+import { coupon, results, shows, simulatedBeads, sizeOf, tigDefinition } from "../../support/studies.js";
 
 const beads = simulatedBeads(11, 18, 0.04);
 
@@ -26,7 +26,9 @@ function renamed(width: string, height: string, coupons: readonly Coupon[] = bea
     definition,
     coupons: coupons.map((bead) => ({
       ...bead,
-      measured: { [width]: bead.measured.bead_width!, [height]: bead.measured.bead_height! },
+      results: results({
+        measured: { [width]: sizeOf(bead, "bead_width"), [height]: sizeOf(bead, "bead_height") },
+      }),
     })),
   };
 }
@@ -70,10 +72,9 @@ describe("every consumer takes a size by its meaning, not by one spelling", () =
   });
 
   test.each(names)("%s and %s: a height in the wrong unit is suspected by its own name", (width, height) => {
-    const inCentimetres = beads.map((bead) => ({
-      ...bead,
-      measured: { ...bead.measured, bead_height: bead.measured.bead_height! / 10 },
-    }));
+    const inCentimetres = beads.map((bead) =>
+      shows(bead, { measured: { bead_height: sizeOf(bead, "bead_height") / 10 } }),
+    );
     const study = renamed(width, height, inCentimetres);
     const { massBalances } = checkStudy(study);
     expect(unitHypotheses(study.definition, massBalances)).toContainEqual(
@@ -88,7 +89,7 @@ describe("every consumer takes a size by its meaning, not by one spelling", () =
       const definition = tigDefinition({ responses: [{ name, unit, kind: "measured" }] });
       const coupons = beads.map((bead, i) => ({
         ...bead,
-        measured: { [name]: i === 4 ? 0 : bead.measured.bead_width! },
+        results: results({ measured: { [name]: i === 4 ? 0 : sizeOf(bead, "bead_width") } }),
       }));
       const codes = fitStudy(definition, coupons).findings.map(({ code }) => code);
       expect(codes).toContain("not-positive");
@@ -107,10 +108,12 @@ describe("every consumer takes a size by its meaning, not by one spelling", () =
       ],
     });
     const coupons = beads.map((bead, i) => {
-      const { bead_width: w, bead_height: h } = bead.measured;
+      const [w, h] = [sizeOf(bead, "bead_width"), sizeOf(bead, "bead_height")];
       return {
         ...bead,
-        measured: { width: w!, height: h! / 10, section_area: (0.6 + 0.01 * (i % 5)) * w! * h! },
+        results: results({
+          measured: { width: w, height: h / 10, section_area: (0.6 + 0.01 * (i % 5)) * w * h },
+        }),
       };
     });
     const fullness = fitStudy(definition, coupons).responses.find(({ response }) => response === "fullness")!;

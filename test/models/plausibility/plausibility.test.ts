@@ -10,7 +10,7 @@ import {
 import { randomStream } from "../../../lib/numeric/index.js";
 import { convert } from "../../../lib/units/index.js";
 import { expectDigits } from "../../support/digits.js";
-import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js";
+import { coupon, results, simulatedBeads, sizeOf, tigDefinition } from "../../support/studies.js";
 
 const definition = tigDefinition();
 const codes = (check: { findings: readonly { code: string }[] }): readonly string[] =>
@@ -95,7 +95,9 @@ describe("checkStudy", () => {
   });
 
   test("missing stays missing: it is counted, never taken for zero", () => {
-    const beads = simulatedBeads(1, 6, 0.04).map((bead, i) => (i < 2 ? { ...bead, measured: {} } : bead));
+    const beads = simulatedBeads(1, 6, 0.04).map((bead, i) =>
+      i < 2 ? { ...bead, results: results({ passed: { sound_bead: true } }) } : bead,
+    );
     const check = checkStudy({ definition, coupons: beads });
     expect(check.missing).toEqual({ bead_width: 2, bead_height: 2 });
     expect(check.massBalances).toHaveLength(4);
@@ -119,7 +121,7 @@ describe("dropOuts", () => {
     expect(dropOuts([bead])).toEqual([
       { coupon: "B1", response: "bead_height", station: 4, reading: 0.4, usual: expect.closeTo(2.975, 10) },
     ]);
-    expect(bead.measured.bead_height).toBe(2.57);
+    expect(sizeOf(bead, "bead_height")).toBe(2.57);
   });
 
   test("takes normal scatter for no drop-out", () => {

@@ -5,10 +5,13 @@ import {
   exportCsv,
   type ImportOptions,
   importCsv,
+  measuredOf,
   type Study,
+  scatterOf,
   verifyJournal,
 } from "../../../lib/study/index.js";
 import { expectDigits } from "../../support/digits.js";
+import { results } from "../../support/studies.js";
 import { faultsOf, newStudy } from "../support.js";
 
 const settings = { current: 120, travel_speed: 100, wire_feed_speed: 1000, cup: "small" };
@@ -40,16 +43,12 @@ describe("importCsv", () => {
     expect(couponOf(study, "C002")).toMatchObject({
       state: "logged",
       settings,
-      measured: { bead_width: 5.2 },
-      passed: { sound_bead: true },
-      grades: { looks: 4 },
       blocks: { day: "1" },
     });
-    expect(couponOf(study, "C003")).toMatchObject({
-      measured: {},
-      grades: {},
-      passed: { sound_bead: false },
-    });
+    expect(couponOf(study, "C002").results).toEqual(
+      results({ measured: { bead_width: 5.2 }, passed: { sound_bead: true }, grades: { looks: 4 } }),
+    );
+    expect(couponOf(study, "C003").results).toEqual(results({ passed: { sound_bead: false } }));
     expect(couponOf(study, "C001").state).toBe("planned");
   });
 
@@ -59,7 +58,7 @@ describe("importCsv", () => {
       plannedStudy(),
       `${header},bead_width [mm]\n${SETTINGS},5.1\n${SETTINGS},5.2\n${SETTINGS},5.3\n`,
     );
-    expect(study.coupons.map(({ id, measured }) => [id, measured.bead_width])).toEqual([
+    expect(study.coupons.map((coupon) => [coupon.id, measuredOf(coupon, "bead_width")])).toEqual([
       ["C001", 5.1],
       ["C002", 5.2],
       ["C003", undefined],
@@ -73,7 +72,7 @@ describe("importCsv", () => {
     const [coupon] = importInto(newStudy(), text).study.coupons;
     expectDigits(coupon!.settings.travel_speed as number, 120, 12);
     expectDigits(coupon!.settings.wire_feed_speed as number, 1016, 12);
-    expectDigits(coupon!.measured.bead_width!, 5.08, 12);
+    expectDigits(measuredOf(coupon!, "bead_width")!, 5.08, 12);
     expect(coupon!.context).toEqual({ interpass_temperature: { value: 212, unit: "degF" } });
   });
 
@@ -81,17 +80,17 @@ describe("importCsv", () => {
     // Sample standard deviation of 2, 4, 4, 4, 5, 5, 7, 9: sqrt(32 / 7).
     const names = Array.from({ length: 8 }, (_, i) => `bead_height_${i + 1} [mm]`).join(",");
     const { study } = importInto(plannedStudy(), `coupon,${names}\nC001,2,4,4,4,5,5,7,9\nC002,2,,4,,,,,\n`);
-    expect(couponOf(study, "C001").measured.bead_height).toBe(5);
-    expect(couponOf(study, "C001").scatter.bead_height?.readings).toEqual([2, 4, 4, 4, 5, 5, 7, 9]);
-    expectDigits(couponOf(study, "C001").scatter.bead_height!.sd, Math.sqrt(32 / 7), 14);
-    expect(couponOf(study, "C002").scatter.bead_height?.readings).toEqual([2, 4]);
+    expect(measuredOf(couponOf(study, "C001"), "bead_height")).toBe(5);
+    expect(scatterOf(couponOf(study, "C001"), "bead_height")?.readings).toEqual([2, 4, 4, 4, 5, 5, 7, 9]);
+    expectDigits(scatterOf(couponOf(study, "C001"), "bead_height")!.sd, Math.sqrt(32 / 7), 14);
+    expect(scatterOf(couponOf(study, "C002"), "bead_height")?.readings).toEqual([2, 4]);
   });
 
   test("leaves out what was not measured: never 0", () => {
     const { study } = importInto(plannedStudy(), "coupon,bead_width [mm],bead_height [mm]\nC001,5,\n");
-    expect(couponOf(study, "C001").measured).toEqual({ bead_width: 5 });
+    expect(couponOf(study, "C001").results).toEqual(results({ measured: { bead_width: 5 } }));
     const table = importInto(study, "coupon,bead_height [mm]\nC001,0\n").study;
-    expect(couponOf(table, "C001").measured).toEqual({ bead_width: 5, bead_height: 0 });
+    expect(couponOf(table, "C001").results).toEqual(results({ measured: { bead_width: 5, bead_height: 0 } }));
   });
 
   test("adds measurements made later and skips what is there", () => {
@@ -104,7 +103,9 @@ describe("importCsv", () => {
       coupon: "C001",
       values: { bead_height: 2 },
     });
-    expect(couponOf(second.study, "C001").measured).toEqual({ bead_width: 5, bead_height: 2 });
+    expect(couponOf(second.study, "C001").results).toEqual(
+      results({ measured: { bead_width: 5, bead_height: 2 } }),
+    );
   });
 
   test("recognises a file imported before, with and without ids", () => {
@@ -207,7 +208,7 @@ describe("importCsv", () => {
 
   test("understands headers with capitals and blanks", () => {
     const { study } = importInto(plannedStudy(), "Coupon, Bead Width [mm]\nC001,5\n");
-    expect(couponOf(study, "C001").measured.bead_width).toBe(5);
+    expect(measuredOf(couponOf(study, "C001"), "bead_width")).toBe(5);
   });
 });
 
@@ -243,7 +244,9 @@ describe("importCsv finds every fault", () => {
     const good = `${text}\nC001,5.6,yes,small\n`;
     const { study, logged, faults: left } = importInto(plannedStudy(), good, { acceptGood: true });
     expect(logged).toEqual(["C001"]);
-    expect(couponOf(study, "C001").measured).toEqual({ bead_width: 5.6 });
+    expect(couponOf(study, "C001").results).toEqual(
+      results({ measured: { bead_width: 5.6 }, passed: { sound_bead: true } }),
+    );
     expect(left.map(({ line }) => line)).toEqual([2, 3, 3, 4, 5, 6, 6, 6, 7]);
   });
 
@@ -328,7 +331,7 @@ describe("importCsv finds every fault", () => {
   test("but reads doubtful numbers when the decimal mark is stated", () => {
     const text = "coupon;bead_width [mm]\nC001;1.250\n";
     const { study } = importInto(plannedStudy(), text, { decimal: "." });
-    expect(couponOf(study, "C001").measured.bead_width).toBe(1.25);
+    expect(measuredOf(couponOf(study, "C001"), "bead_width")).toBe(1.25);
     expect(faults(text, { decimal: "," })).toEqual([
       'results.csv:2, "bead_width [mm]": must be written with the decimal mark ",", as the other numbers of the file, got "1.250"',
     ]);
@@ -356,7 +359,10 @@ describe("importCsv reads bytes", () => {
     ["Windows-1252", Buffer.from(text, "latin1")],
   ])("in %s", (_name, bytes) => {
     const { study } = importInto(plannedStudy(), bytes);
-    expect(couponOf(study, "C001")).toMatchObject({ measured: { bead_width: 5.2 }, notes: ["20 µm burr"] });
+    expect(couponOf(study, "C001")).toMatchObject({
+      results: results({ measured: { bead_width: 5.2 } }),
+      notes: ["20 µm burr"],
+    });
   });
 });
 

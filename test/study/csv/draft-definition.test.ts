@@ -47,7 +47,7 @@ describe("draftDefinitionFromCsv", () => {
     expect(study.coupons[0]).toMatchObject({
       id: "B1",
       settings: { arc_voltage: 18.5, travel_speed: 300 },
-      scatter: { bead_width: { readings: [5.1, 5.25] } },
+      results: { bead_width: { kind: "measured", scatter: { readings: [5.1, 5.25] } } },
       context: { gas_flow: { value: 12, unit: "L/min" } },
       notes: ["finish: bright"],
     });

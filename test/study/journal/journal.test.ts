@@ -11,6 +11,7 @@ import {
   verifyJournal,
 } from "../../../lib/study/index.js";
 import { fc } from "../../support/properties.js";
+import { results } from "../../support/studies.js";
 import { faultsOf, fixedClock, newStudy } from "../support.js";
 
 const clock = fixedClock;
@@ -111,8 +112,7 @@ describe("the journal", () => {
     expect(study.coupons[0]).toMatchObject({
       id: "C001",
       state: "logged",
-      measured: { bead_width: 5.3 },
-      passed: { sound_bead: true },
+      results: results({ measured: { bead_width: 5.3 }, passed: { sound_bead: true } }),
     });
     expect(study.coupons[0]?.notes).toEqual(["corrected: caliper read wrongly"]);
     expect(study.entries[3]).toMatchObject({ kind: "logged", values: { bead_width: 5.2 } });
@@ -145,7 +145,8 @@ describe("a damaged journal", () => {
     ]);
     const opened = openStudy(study.folder);
     expect(opened.integrity).toMatchObject([{ code: "journal-changed", severity: "error" }]);
-    expect(opened.coupons[0]).toMatchObject({ id: "C001", state: "planned", measured: {} });
+    expect(opened.coupons[0]).toMatchObject({ id: "C001", state: "planned" });
+    expect(opened.coupons[0]!.results).toEqual({});
   });
 
   test("can be mended by logging again, and still shows the damage", () => {
@@ -155,7 +156,7 @@ describe("a damaged journal", () => {
       [{ kind: "logged", coupon: "C001", values: { bead_width: 5.3 } }],
       { clock },
     );
-    expect(mended.coupons[0]?.measured).toEqual({ bead_width: 5.3 });
+    expect(mended.coupons[0]?.results).toEqual(results({ measured: { bead_width: 5.3 } }));
     expect(mended.integrity.map(({ code }) => code)).toEqual(["journal-changed"]);
   });
 
@@ -304,7 +305,7 @@ describe("appendEntries", () => {
     study = appendEntries(study, [
       { kind: "corrected", entry: 1, values: { bead_height: null }, reason: "gauge was off" },
     ]);
-    expect(study.coupons[0]?.measured).toEqual({ bead_width: 5 });
+    expect(study.coupons[0]?.results).toEqual(results({ measured: { bead_width: 5 } }));
   });
 
   test.each([

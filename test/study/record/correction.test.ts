@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { appendEntries, correctionOf, type EntryBody } from "../../../lib/study/index.js";
+import { results } from "../../support/studies.js";
 import { faultsOf, newStudy } from "../support.js";
 
 const settings = { current: 120, travel_speed: 100, wire_feed_speed: 1000, cup: "small" };
@@ -49,7 +50,7 @@ describe("correctionOf", () => {
   test("finds nothing in an entry that was voided", () => {
     const voided = appendEntries(newStudy(), [...entries]);
     const after = appendEntries(voided, [{ kind: "voided", entry: 3, reason: "another coupon" }]);
-    expect(after.coupons[0]?.measured).toEqual({});
+    expect(after.coupons[0]?.results).toEqual(results({ passed: { sound_bead: true } }));
     expect(
       faultsOf(() => correctionOf(after, "C001", { values: { bead_width: 6 }, reason: "x" })),
     ).toHaveLength(1);
