@@ -71,7 +71,20 @@ export const WEAK_PROCESS_PRIORS: ProcessPriors = {
   noiseRatio: { median: 0.05, logSd: 2 },
 };
 
-function findingsFor(data: SettingMeans, state: ProcessState, lengthScales: readonly number[]): Finding[] {
+/** Whether what the process is to explain is no larger than the rounding of the responses. */
+function lacksSpread({ y, trend }: ProcessObservations): boolean {
+  const left = y.map((value, i) => value - (trend?.[i] ?? 0));
+  const range = Math.max(...left) - Math.min(...left);
+  const size = y.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
+  return range <= 1000 * Number.EPSILON * size;
+}
+
+function findingsFor(
+  observations: ProcessObservations,
+  data: SettingMeans,
+  state: ProcessState,
+  lengthScales: readonly number[],
+): Finding[] {
   const findings: Finding[] = [];
   if (data.total === data.counts.length) {
     findings.push({
@@ -87,6 +100,15 @@ function findingsFor(data: SettingMeans, state: ProcessState, lengthScales: read
       severity: "warning",
       message: `settings nearly coincide: the correlation matrix needed ${significant(state.jitter, 1)} on its diagonal`,
       advice: "Snap settings to their steps, so that repeats are recognised as repeats.",
+    });
+  }
+  if (lacksSpread(observations)) {
+    findings.push({
+      code: "no-spread",
+      severity: "warning",
+      message:
+        "the responses are equal but for rounding: the surface is flat and its standard deviations tell nothing of what a further coupon would show",
+      advice: "Measure more finely, or check that the responses were not copied.",
     });
   }
   const flat = lengthScales.flatMap((scale, k) => (scale > 20 ? [k + 1] : []));
@@ -158,7 +180,7 @@ export function fitGaussianProcess(
     startsTried: end?.startsTried ?? 0,
     startsAgreeing: end?.startsAgreeing ?? 0,
     observations: data,
-    findings: findingsFor(settings, state, lengthScales),
+    findings: findingsFor(data, settings, state, lengthScales),
   };
 }
 

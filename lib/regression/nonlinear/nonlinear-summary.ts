@@ -1,6 +1,7 @@
 import type { Finding } from "../../errors/index.js";
 import { leverages } from "../../numeric/index.js";
 import type { Certificate, ConvergedFit, FailedFit, Observations, Problem } from "../common/index.js";
+import { roundingFloor } from "../common/index.js";
 import type { Attempt } from "./attempt.js";
 import type { Polished } from "./polish.js";
 import { freeInverse } from "./probe.js";
@@ -55,7 +56,10 @@ export function summariseFit(
     leverage: Array.from(leverages(factor)),
     observations,
     certificate: { criterion: "relative offset", value: polished.offset, ...counts },
-    findings: atBound.map((name) => boundFinding(name, theta[names.indexOf(name)]!)),
+    findings: [
+      ...atBound.map((name) => boundFinding(name, theta[names.indexOf(name)]!)),
+      ...roundingFloor(rss, polished.bulk),
+    ],
     atBound,
   };
 }

@@ -2,6 +2,7 @@ import { requireNumber, requireThat } from "../../errors/index.js";
 import type { Bounds, Fit, Model, Observations } from "../common/index.js";
 import { checkObservations, makeProblem, type Problem, requireRows } from "../common/index.js";
 import { type Attempt, attempt } from "./attempt.js";
+import { checkGradient } from "./check-gradient.js";
 import type { Box } from "./descend.js";
 import { detectLinear } from "./detect-linear.js";
 import { summariseFailure, summariseFit } from "./nonlinear-summary.js";
@@ -125,7 +126,8 @@ function agreement(problem: Problem, attempts: readonly Attempt[]): number {
  * the given start fails, wider ones are tried. A minimum is local: ask for more `starts` when the model may have several,
  * and read `startsAgreeing`.
  *
- * @throws {BeadbenchError} `bad-argument` for malformed input, `not-enough-data` without a spare row
+ * @throws {BeadbenchError} `bad-argument` for malformed input or a gradient that is not that of the values,
+ *   `not-enough-data` without a spare row
  * @source Marquardt (1963); More (1978); Golub and Pereyra (1973); Bates and Watts (1981, 1988)
  */
 export function fitNonlinear(observations: Observations, model: Model, options: NonlinearOptions): Fit {
@@ -141,6 +143,7 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
   const problem = makeProblem(observations, model);
   const separable = new SeparableProblem(problem, linearParameters(problem, starts[0]!, box));
   const settings = { box, maxIterations, tolerance };
+  checkGradient(problem, starts[0]!);
 
   const attempts = starts.map((point) => attempt(separable, point, settings));
   const isSolved = (): boolean => attempts.some(({ status }) => status === "converged");
@@ -166,6 +169,7 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
     startsTried: attempts.length,
     startsAgreeing: agreement(problem, attempts),
   };
+  checkGradient(problem, best.theta);
   return best.status === "converged"
     ? summariseFit(observations, problem, best.polished!, counts)
     : summariseFailure(observations, problem, best, counts);
