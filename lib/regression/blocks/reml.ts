@@ -11,6 +11,7 @@ import {
 } from "../common/index.js";
 import { kenwardRoger } from "./kenward-roger.js";
 import { atRatio, type BlockSums, blockProjection, type RatioState, sumByBlock } from "./reml-likelihood.js";
+import { varianceIntervals } from "./variance-intervals.js";
 
 /** Measured rows that come in blocks: days, spools, gas cylinders. */
 export interface BlockedObservations {
@@ -47,6 +48,11 @@ export interface RandomBlockFit {
   readonly intervals: readonly Interval[];
   readonly errorVariance: number;
   readonly blockVariance: number;
+  /**
+   * Of the error and of the block variance, by the profile of the restricted likelihood; an upper end of
+   * Number.MAX_VALUE was not found. Empty where the block variance cannot be seen.
+   */
+  readonly varianceIntervals: readonly Interval[];
   /** Restricted log-likelihood. */
   readonly logLikelihood: number;
   readonly blockEffects: readonly BlockEffect[];
@@ -170,6 +176,7 @@ export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOp
     }),
     errorVariance: state.errorVariance,
     blockVariance: state.lambda * state.errorVariance,
+    varianceIntervals: small === undefined ? [] : varianceIntervals(sums, state, level),
     logLikelihood: state.logLikelihood,
     blockEffects,
     fitted,
