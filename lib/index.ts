@@ -118,7 +118,6 @@ export {
   type SectionShape,
   type SettingLimit,
   type Settings,
-  type SlopePosterior,
   type SlopePrior,
   type StandoffForecast,
   type StandoffForecastOptions,

@@ -181,7 +181,6 @@ export {
   type LayerReading,
   type PlainSlopes,
   type RegulationVerdict,
-  type SlopePosterior,
   type SlopePrior,
   type StandoffForecast,
   type StandoffForecastOptions,

@@ -1,82 +1,103 @@
 import type { StationSeries } from "./layer-log.js";
+import type { RigTraits } from "./traits.js";
 
-/** What a series says about its growth and its last stand-off, given slope and spreads. */
+/** What a series says about a rig of given traits. Lists go by stand-off, growth, change of growth, wander. */
 export interface Filtered {
-  /** -2 log restricted likelihood, growth and first stand-off integrated out. */
-  readonly loss: number;
-  /** Growth at the reference stand-off: normal with this mean and variance. */
-  readonly growth: number;
-  readonly growthVariance: number;
-  /** Last stand-off given growth h: normal with mean `offset + perGrowth h` and this variance. */
-  readonly offset: number;
-  readonly perGrowth: number;
-  readonly variance: number;
+  /** Log likelihood of all readings after the first. */
+  readonly logLikelihood: number;
+  /** Mean of the state before the layer that follows the last reading's stand-off. */
+  readonly mean: readonly [standoff: number, growth: number, change: number, wander: number];
+  /** Lower triangle of its covariance, row by row: ss, gs, gg, cs, cg, cc, ws, wg, wc, ww. */
+  readonly covariance: readonly number[];
+}
+
+/** What the filter takes as known. */
+export interface FilterSettings {
+  /** Of one reading, mm2. */
+  readonly gaugeVariance: number;
+  /** Stand-off the growth refers to, mm. */
+  readonly reference: number;
+  /** Belief about the growth before the log, mm. */
+  readonly growth: { readonly mean: number; readonly sd: number };
 }
 
 /**
  * Kalman filter of one place.
  *
- *     s[n+1] = s[n] + dz[n] - h0 - kappa (s[n] - s_ref) + w, w ~ N(0, sigma^2)
- *     y[n] = s[n] + v, v ~ N(0, gauge^2)
+ *     s[n+1] = s[n] + dz[n] - h[n] - f(s[n]) - d[n] + w, w ~ N(0, sigma^2)
+ *     h[n+1] = h[n] + c[n] + q e, c[n+1] = c[n] exp(-1/T), d[n+1] = rho d[n] + D sqrt(1 - rho^2) e'
+ *     y[n] = s[n] + v, v ~ N(0, gauge^2 + ripple^2)
+ *     f(s) = kappa (s - s_ref), or kappa L tanh((s - s_ref)/L)
  *
- * Growth h0 enters linearly, so the filter runs with it as an open coefficient; h0 and the first
- * stand-off have flat priors and are integrated out exactly.
+ * The first reading starts the stand-off exactly (flat prior); everything else has a proper prior, so no
+ * likelihood is conditioned on a flat one. The rise dz enters as what the torch did, so a correction that
+ * followed from earlier readings needs no care. The update is Joseph's, which keeps variances from going
+ * negative by rounding; a bent f is linearised at the expected stand-off.
  *
- * @param slope - kappa
- * @param layerVariance - sigma^2, mm2
- * @param gaugeVariance - gauge^2, mm2
- * @param reference - s_ref, mm
- * @source Harvey, Forecasting, Structural Time Series Models and the Kalman Filter (1989), sections 3.2 to 3.4
+ * @source Harvey, Forecasting, Structural Time Series Models and the Kalman Filter (1989), sections 3.2 to 3.4;
+ *   Jazwinski, Stochastic Processes and Filtering Theory (1970), section 8.3 (linearisation), from memory
  */
-export function filterSeries(
-  series: StationSeries,
-  slope: number,
-  layerVariance: number,
-  gaugeVariance: number,
-  reference: number,
-): Filtered {
+export function filterSeries(series: StationSeries, traits: RigTraits, settings: FilterSettings): Filtered {
   const { standoff, rise } = series;
-  const keep = 1 - slope;
-  let offset = standoff[0]!;
-  let perGrowth = 0;
-  let variance = gaugeVariance;
-  let [logs, squares, cross, weight] = [0, 0, 0, 0];
-  // Columns by which first stand-off and growth enter the expected stand-offs, and their Gram matrix.
-  let [start, grown] = [1, 0];
-  let [startStart, startGrown, grownGrown] = [1, 0, 0];
+  const { slope, reach, layerSd, rippleSd, wanderSd, wanderMemory: rho, growthWalk, change } = traits;
+  const { reference } = settings;
+  const gauge = settings.gaugeVariance + rippleSd * rippleSd;
+  const layerVariance = layerSd * layerSd;
+  const walkVariance = growthWalk * growthWalk;
+  const wanderVariance = wanderSd * wanderSd * (1 - rho * rho);
+  const fade = change === null ? 0 : Math.exp(-1 / change.time);
+  let [s, h, c, d] = [standoff[0]!, settings.growth.mean, 0, 0];
+  let [ss, gs, gg] = [gauge, 0, settings.growth.sd ** 2];
+  let [cs, cg, cc] = [0, 0, change === null ? 0 : change.sd ** 2];
+  let [ws, wg, wc, ww] = [0, 0, 0, wanderSd * wanderSd];
+  let logLikelihood = 0;
   for (let n = 1; n < standoff.length; n++) {
-    offset = keep * offset + rise[n - 1]! + slope * reference;
-    perGrowth = keep * perGrowth - 1;
-    variance = keep * keep * variance + layerVariance;
-    start *= keep;
-    grown = keep * grown - 1;
+    let keep = 1 - slope;
+    let pull = slope * (s - reference);
+    if (reach !== null && slope !== 0) {
+      const bent = Math.tanh((s - reference) / reach);
+      keep = 1 - slope * (1 - bent * bent);
+      pull = slope * reach * bent;
+    }
+    // Covariances of the stand-off with growth, change and wander after the step, then those among these.
+    const [sg1, sc1, sw1] = [keep * gs - gg - wg, keep * cs - cg - wc, keep * ws - wg - ww];
+    ss = keep * (keep * ss - 2 * (gs + ws)) + gg + 2 * wg + ww + layerVariance;
+    gs = sg1 + sc1;
+    cs = fade * sc1;
+    ws = rho * sw1;
+    gg += 2 * cg + cc + walkVariance;
+    cg = fade * (cg + cc);
+    cc *= fade * fade;
+    wg = rho * (wg + wc);
+    wc *= rho * fade;
+    ww = rho * rho * ww + wanderVariance;
+    s += rise[n - 1]! - h - d - pull;
+    h += c;
+    c *= fade;
+    d *= rho;
+
     const measured = standoff[n]!;
-    if (Number.isNaN(measured)) continue;
-    startStart += start * start;
-    startGrown += start * grown;
-    grownGrown += grown * grown;
-    const total = variance + gaugeVariance;
-    const surprise = measured - offset;
-    logs += Math.log(total);
-    squares += (surprise * surprise) / total;
-    cross += (perGrowth * surprise) / total;
-    weight += (perGrowth * perGrowth) / total;
-    const gain = variance / total;
-    offset += gain * surprise;
-    perGrowth *= 1 - gain;
-    variance *= 1 - gain;
+    if (measured === null) continue;
+    const total = ss + gauge;
+    const surprise = measured - s;
+    logLikelihood -= 0.5 * (Math.log(2 * Math.PI * total) + (surprise * surprise) / total);
+    // Joseph: (I - K H) P (I - K H)' + K R K' with H = (1, 0, 0, 0).
+    const left = gauge / total;
+    const [ks, kg, kc, kw] = [ss / total, gs / total, cs / total, ws / total];
+    s += ks * surprise;
+    h += kg * surprise;
+    c += kc * surprise;
+    d += kw * surprise;
+    gg += kg * (kg * total - 2 * gs);
+    cg += kc * (kg * total) - kg * cs - kc * gs;
+    cc += kc * (kc * total - 2 * cs);
+    wg += kw * (kg * total) - kg * ws - kw * gs;
+    wc += kw * (kc * total) - kc * ws - kw * cs;
+    ww += kw * (kw * total - 2 * ws);
+    ss = left * left * ss + ks * ks * gauge;
+    gs *= left;
+    cs *= left;
+    ws *= left;
   }
-  return {
-    loss:
-      logs +
-      squares -
-      (cross * cross) / weight +
-      Math.log(weight) -
-      Math.log(startStart * grownGrown - startGrown * startGrown),
-    growth: cross / weight,
-    growthVariance: 1 / weight,
-    offset,
-    perGrowth,
-    variance,
-  };
+  return { logLikelihood, mean: [s, h, c, d], covariance: [ss, gs, gg, cs, cg, cc, ws, wg, wc, ww] };
 }

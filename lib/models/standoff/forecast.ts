@@ -1,6 +1,6 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
-import { drawDrift, sortedQuantile } from "./draws.js";
+import { drawDrift, layAhead, sortedQuantile } from "./draws.js";
 import type { DriftFit } from "./drift.js";
 
 export interface StandoffForecastOptions {
@@ -83,18 +83,15 @@ export function forecastStandoff(fit: DriftFit, options: StandoffForecastOptions
   const values = fit.series.map(() => Array.from({ length: layers }, () => new Float64Array(draws)));
   const firstTouch = new Float64Array(draws).fill(Number.POSITIVE_INFINITY);
   const firstLoss = new Float64Array(draws).fill(Number.POSITIVE_INFINITY);
-  drawDrift(fit, draws, random.split("rig")).forEach((draw, d) => {
+  drawDrift(fit, draws, random.split("rig")).forEach(({ traits, places }, d) => {
     const noise = random.split(d);
-    draw.standoff.forEach((start, place) => {
-      let standoff = start;
-      for (let n = 0; n < layers; n++) {
-        const growth = draw.growth[place]! + draw.slope * (standoff - fit.reference);
-        standoff += rises[n]! - growth + draw.layerSd * noise.normal();
+    places.forEach((start, place) => {
+      layAhead({ traits, start, reference: fit.reference }, rises, noise, (n, standoff) => {
         values[place]![n]![d] = standoff;
         if (standoff <= touch) firstTouch[d] = Math.min(firstTouch[d]!, last + n + 1);
         if (tooLong !== undefined && standoff >= tooLong)
           firstLoss[d] = Math.min(firstLoss[d]!, last + n + 1);
-      }
+      });
     });
   });
   const touched = eventOf(touch, firstTouch, last, layers, level);

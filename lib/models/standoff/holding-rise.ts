@@ -3,6 +3,7 @@ import { randomStream } from "../../numeric/index.js";
 import { correctionInterval, driftHalfLife } from "../../process/index.js";
 import { drawDrift, sortedQuantile } from "./draws.js";
 import type { DriftFit, Estimate } from "./drift.js";
+import { growthPull } from "./traits.js";
 
 /** Rise per layer that holds a stand-off, and how often to correct it all the same. */
 export interface HoldingRise {
@@ -46,7 +47,7 @@ export function holdingRise(
   const rise = fit.series.map(({ station }, place) => {
     const values = Float64Array.from(
       drawn,
-      (draw) => draw.growth[place]! + draw.slope * (standoff - fit.reference),
+      ({ traits, places }) => places[place]!.growth + growthPull(traits, standoff - fit.reference),
     ).sort();
     return {
       station,

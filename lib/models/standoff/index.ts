@@ -13,6 +13,8 @@ export {
   type StandoffForecastOptions,
 } from "./forecast.js";
 export { type HoldingRise, holdingRise } from "./holding-rise.js";
+export { DRIFT_BELIEFS, type Heating, type Regulation, type Scatter } from "./kinds.js";
 export type { LayerReading, StationSeries } from "./layer-log.js";
 export type { PlainSlopes } from "./plain-slopes.js";
-export type { SlopePosterior, SlopePrior } from "./slope-posterior.js";
+export type { DriftPosterior, KindChance, SlopePrior } from "./posterior.js";
+export type { RigTraits } from "./traits.js";

@@ -17,13 +17,13 @@ export interface LayerReading {
 export interface StationSeries {
   readonly station: string;
   readonly firstLayer: number;
-  /** NaN where not measured. */
-  readonly standoff: readonly number[];
+  /** mm; null where not measured. */
+  readonly standoff: readonly (number | null)[];
   readonly rise: readonly number[];
 }
 
 /** Fewest measured layers of a place from which anything can be learnt. */
-const FEWEST = 6;
+const FEWEST = 5;
 
 /**
  * Sorts a layer log by place and layer and leaves the first layers out.
@@ -87,7 +87,7 @@ function seriesOf(station: string, readings: readonly LayerReading[]): StationSe
   return {
     station,
     firstLayer: used[0]!.layer,
-    standoff: used.map(({ standoff }) => standoff ?? Number.NaN),
+    standoff: used.map(({ standoff }) => standoff),
     rise: used.map(({ rise }) => rise),
   };
 }

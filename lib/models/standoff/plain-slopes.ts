@@ -24,7 +24,8 @@ export function plainSlopes(series: readonly StationSeries[]): PlainSlopes | nul
     const rows: [before: number, now: number, growth: number][] = [];
     for (let n = 1; n + 1 < standoff.length; n++) {
       const [before, now, after] = [standoff[n - 1]!, standoff[n]!, standoff[n + 1]!];
-      if (!Number.isNaN(before + now + after)) rows.push([before, now, rise[n]! - (after - now)]);
+      if (before !== null && now !== null && after !== null)
+        rows.push([before, now, rise[n]! - (after - now)]);
     }
     const mean = [0, 1, 2].map((j) => rows.reduce((sum, row) => sum + row[j]!, 0) / rows.length);
     for (const [before, now, growth] of rows) {

@@ -1,0 +1,114 @@
+import type { RigTraits } from "./traits.js";
+
+/** How a rig answers its stand-off. */
+export type Regulation = "none" | "straight" | "bent" | "runs-away" | "given";
+/** Whether growth changes steadily along the build, as it does while the part heats up. */
+export type Heating = "steady" | "changing";
+/** What the random part of the layer height is like. */
+export type Scatter = "independent" | "rippled" | "lasting" | "walking";
+
+/** Normal belief on a natural logarithm: the median and the factor of one standard deviation. */
+interface LogBelief {
+  readonly median: number;
+  readonly factor: number;
+}
+
+/**
+ * Beliefs about a rig before its log; lengths as shares of the layer height. Common practice, no source; the
+ * chances and factors are wide enough to hold the rigs of test/bench/standoff.bench.ts.
+ */
+export const DRIFT_BELIEFS = {
+  /** TIG at constant current hardly answers; MIG/MAG at constant feed regulates; few rigs run away. */
+  regulation: { none: 0.4, straight: 0.3, bent: 0.2, "runs-away": 0.1 },
+  heating: { steady: 0.65, changing: 0.35 },
+  scatter: { independent: 0.4, rippled: 0.15, lasting: 0.25, walking: 0.2 },
+  /** kappa of a rig that regulates. */
+  slope: { median: 0.15, factor: 2.5 },
+  /** -kappa of a rig that runs away. */
+  awaySlope: { median: 0.06, factor: 2 },
+  /** L, mm. */
+  reach: { median: 1.5, factor: 2.5 },
+  /** sigma. */
+  layerSd: { median: 0.05, factor: 2.5 },
+  rippleSd: { median: 0.05, factor: 2.5 },
+  /** D. */
+  wanderSd: { median: 0.05, factor: 2.5 },
+  /** Of ln(rho/(1 - rho)). */
+  wanderMemory: { mean: 0.8, sd: 1 },
+  /** q. */
+  growthWalk: { median: 0.012, factor: 2.5 },
+  /** sd of the first change per layer. */
+  change: 0.005,
+  /** T, layers. */
+  changeTime: { median: 30, factor: 2.5 },
+} as const;
+
+/** A structure a rig may have: traits by standard normal coordinates, one per unknown. */
+export interface Kind {
+  readonly regulation: Regulation;
+  readonly heating: Heating;
+  readonly scatter: Scatter;
+  /** Before the log. */
+  readonly chance: number;
+  /** Names of the unknowns, in the order of their coordinates. */
+  readonly unknowns: readonly string[];
+  readonly traits: (coordinates: ArrayLike<number>) => RigTraits;
+}
+
+/** Every structure, with its chance. */
+export function rigKinds(
+  layerHeight: number,
+  slopePrior?: { readonly mean: number; readonly sd: number },
+): readonly Kind[] {
+  const b = DRIFT_BELIEFS;
+  const regulations: readonly (readonly [Regulation, number])[] =
+    slopePrior === undefined ? (Object.entries(b.regulation) as [Regulation, number][]) : [["given", 1]];
+  return regulations.flatMap(([regulation, regulationChance]) =>
+    Object.entries(b.heating).flatMap(([heating, heatingChance]) =>
+      Object.entries(b.scatter).map(([scatter, scatterChance]): Kind => {
+        const unknowns = [
+          ...(regulation === "none" ? [] : ["slope"]),
+          ...(regulation === "bent" ? ["reach"] : []),
+          "layerSd",
+          ...(scatter === "rippled" ? ["rippleSd"] : []),
+          ...(scatter === "lasting" ? ["wanderSd", "wanderMemory"] : []),
+          ...(scatter === "walking" ? ["growthWalk"] : []),
+          ...(heating === "changing" ? ["changeTime"] : []),
+        ];
+        const place = (name: string): number => unknowns.indexOf(name);
+        const at = { slope: place("slope"), reach: place("reach"), sd: place("layerSd"), ripple: place("rippleSd") };
+        const wander = { sd: place("wanderSd"), memory: place("wanderMemory") };
+        const [walk, time] = [place("growthWalk"), place("changeTime")];
+        const log = (z: ArrayLike<number>, i: number, { median, factor }: LogBelief): number =>
+          median * factor ** z[i]!;
+        return {
+          regulation,
+          heating: heating as Heating,
+          scatter: scatter as Scatter,
+          chance: regulationChance * heatingChance * scatterChance,
+          unknowns,
+          traits: (z) => ({
+            slope:
+              regulation === "none"
+                ? 0
+                : regulation === "given"
+                  ? slopePrior!.mean + Math.min(slopePrior!.sd, 1.5) * z[at.slope]!
+                  : regulation === "runs-away"
+                    ? -log(z, at.slope, b.awaySlope)
+                    : log(z, at.slope, b.slope),
+            reach: regulation === "bent" ? log(z, at.reach, b.reach) : null,
+            layerSd: layerHeight * log(z, at.sd, b.layerSd),
+            rippleSd: at.ripple < 0 ? 0 : layerHeight * log(z, at.ripple, b.rippleSd),
+            wanderSd: wander.sd < 0 ? 0 : layerHeight * log(z, wander.sd, b.wanderSd),
+            wanderMemory:
+              wander.memory < 0
+                ? 0
+                : 1 / (1 + Math.exp(-b.wanderMemory.mean - b.wanderMemory.sd * z[wander.memory]!)),
+            growthWalk: walk < 0 ? 0 : layerHeight * log(z, walk, b.growthWalk),
+            change: time < 0 ? null : { sd: layerHeight * b.change, time: log(z, time, b.changeTime) },
+          }),
+        };
+      }),
+    ),
+  );
+}

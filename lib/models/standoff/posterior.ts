@@ -1,0 +1,124 @@
+import { type FilterSettings, filterSeries } from "./filter.js";
+import { exploreAround, findPeak } from "./importance.js";
+import { type Heating, type Kind, type Regulation, rigKinds, type Scatter } from "./kinds.js";
+import type { StationSeries } from "./layer-log.js";
+import type { RigTraits } from "./traits.js";
+
+/** Belief about the growth slope before the log: normal. */
+export interface SlopePrior {
+  readonly mean: number;
+  /** Anything above 1.5, Infinity too, counts as 1.5: wide enough for every slope that leaves a stand-off. */
+  readonly sd: number;
+}
+
+/** Chance of each structure after the log. */
+export interface KindChance {
+  readonly regulation: Regulation;
+  readonly heating: Heating;
+  readonly scatter: Scatter;
+  readonly chance: number;
+}
+
+/** What the log leaves possible. */
+export interface DriftPosterior {
+  readonly kinds: readonly KindChance[];
+  /** Rigs of equal chance, structure by structure. */
+  readonly rigs: readonly RigTraits[];
+  /** Belief about the growth before the log, mm. */
+  readonly growth: { readonly mean: number; readonly sd: number };
+}
+
+/** A rig and its chance. */
+export interface WeighedRig {
+  readonly traits: RigTraits;
+  readonly weight: number;
+}
+
+/** Structures this far below the likeliest in log chance are not looked at more closely. */
+const NEGLIGIBLE = 8;
+
+/** Explores every structure by importance sampling. */
+export function driftPosterior(
+  series: readonly StationSeries[],
+  settings: FilterSettings,
+  layerHeight: number,
+  points: number,
+  slopePrior?: SlopePrior,
+): { readonly kinds: readonly KindChance[]; readonly rigs: readonly WeighedRig[] } {
+  const likelihood = (kind: Kind) => (z: Float64Array) => {
+    const traits = kind.traits(z);
+    let sum = 0;
+    for (const one of series) sum += filterSeries(one, traits, settings).logLikelihood;
+    return sum;
+  };
+  // Structures share their unknowns: each search starts where the last one ended.
+  const start = new Map<string, number>();
+  const peaks = rigKinds(layerHeight, slopePrior).map((kind) => {
+    const peak = findPeak(
+      likelihood(kind),
+      kind.unknowns.map((name) => start.get(`${kind.regulation}/${name}`) ?? start.get(name) ?? 0),
+    );
+    kind.unknowns.forEach((name, i) => {
+      start.set(name === "slope" ? `${kind.regulation}/${name}` : name, peak.at[i]!);
+    });
+    return { kind, peak, logChance: Math.log(kind.chance) + peak.logEvidence };
+  });
+  const best = peaks.reduce((most, { logChance }) => Math.max(most, logChance), Number.NEGATIVE_INFINITY);
+  const explored = peaks
+    .filter(({ logChance }) => logChance > best - NEGLIGIBLE)
+    .map(({ kind, peak }) => ({ kind, found: exploreAround(likelihood(kind), peak, points) }));
+  const highest = explored.reduce(
+    (most, { found }) => found.logWeights.reduce((a, b) => Math.max(a, b), most),
+    Number.NEGATIVE_INFINITY,
+  );
+  const raw = explored.flatMap(({ kind, found }) =>
+    found.points.map((z, i) => ({
+      kind,
+      traits: kind.traits(z),
+      weight: kind.chance * Math.exp(found.logWeights[i]! - highest),
+    })),
+  );
+  const total = raw.reduce((sum, { weight }) => sum + weight, 0);
+  const rigs = raw.map(({ traits, weight }) => ({ traits, weight: weight / total }));
+  const kinds = explored.map(({ kind }) => ({
+    regulation: kind.regulation,
+    heating: kind.heating,
+    scatter: kind.scatter,
+    chance: raw.reduce((sum, one) => (one.kind === kind ? sum + one.weight : sum), 0) / total,
+  }));
+  return { kinds, rigs };
+}
+
+/** Rigs of equal chance that stand for weighed ones: systematic resampling in their order. */
+export function equalRigs(rigs: readonly WeighedRig[], count: number): readonly RigTraits[] {
+  let place = 0;
+  let below = 0;
+  return Array.from({ length: count }, (_, i) => {
+    const wanted = (i + 0.5) / count;
+    while (place < rigs.length - 1 && below + rigs[place]!.weight < wanted) below += rigs[place++]!.weight;
+    return rigs[place]!.traits;
+  });
+}
+
+/** Quantile of a weighed belief; between its values where it is spread, at one where it is heaped. */
+export function weighedQuantile(
+  values: readonly number[],
+  weights: readonly number[],
+  chance: number,
+): number {
+  const order = values.map((_, i) => i).sort((a, b) => values[a]! - values[b]!);
+  let below = 0;
+  let last = values[order[0]!]!;
+  let lastMiddle = 0;
+  for (const i of order) {
+    const middle = below + weights[i]! / 2;
+    if (middle >= chance) {
+      const share = middle === lastMiddle ? 1 : (chance - lastMiddle) / (middle - lastMiddle);
+      return last + share * (values[i]! - last);
+    }
+    below += weights[i]!;
+    last = values[i]!;
+    lastMiddle = middle;
+  }
+  return last;
+}
