@@ -11,6 +11,9 @@ import {
 } from "./spec.js";
 import { colours } from "./theme.js";
 
+/** Stand-off at which torch and part meet, mm: nothing below it can be. */
+const CONTACT = 0;
+
 /** What {@link chartStandoff} draws; all lengths in mm. */
 export interface StandoffChartData {
   /** What is forecast: stand-off of the tungsten or of the contact tube. */
@@ -34,14 +37,24 @@ export interface StandoffChartData {
  * Stand-off forecast layer by layer with its band, the line where the torch touches, the line where it
  * is too long, and what has been measured so far.
  *
- * The band is for one layer at a time; the chance of at least one touch in the build is larger.
+ * The band is for one layer at a time; the chance of at least one touch in the build is larger. What would lie
+ * below a touch and below 0 mm is cut off, and the chart says so: the build has stopped by then.
  *
  * @throws {BeadbenchError} `bad-argument` when there is no layer or a number is not finite
  */
 export function chartStandoff(data: StandoffChartData): ChartSpec {
   const { forecast, measured = [], touch, tooLong } = data;
   const title = axisTitle({ name: data.name, unit: "mm" });
-  const values = inline("chartStandoff", "forecast", forecast);
+  const floor = Math.min(CONTACT, touch);
+  const cut = forecast.find((row) => row.low < floor);
+  const shown = forecast.map((row) => ({
+    ...row,
+    expected: Math.max(floor, row.expected),
+    low: Math.max(floor, row.low),
+    high: Math.max(floor, row.high),
+  }));
+  inline("chartStandoff", "forecast", forecast);
+  const values = inline("chartStandoff", "forecast", shown);
   const x = measure("layer", "Layer", {
     axis: { tickMinStep: 1, format: "d" },
     scale: { zero: false, nice: false },
@@ -84,13 +97,17 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
     `${title} forecast over ${count(forecast.length, "layer")} with ${percent(data.level)} band; ` +
       (first === undefined
         ? "the band stays clear of a touch."
-        : `the band reaches a touch at layer ${first.layer}.`),
+        : `the band reaches a touch at layer ${first.layer}.`) +
+      (cut === undefined
+        ? ""
+        : ` What would lie below ${printedNumber(floor)} mm is cut off from layer ${cut.layer} on.`),
     `${title.replace(/ \(.*/, "")} forecast`,
     [
       `Line: expected; band: ${percent(data.level)} per layer${measured.length > 0 ? "; dots: measured" : ""}.`,
       first === undefined
         ? "The band stays clear of a touch."
         : `The band reaches a touch at layer ${first.layer}.`,
+      ...(cut === undefined ? [] : [`Cut off at ${printedNumber(floor)} mm from layer ${cut.layer} on.`]),
     ],
     { width: 500, height: 260, layer: layers },
   );

@@ -9,6 +9,7 @@ import {
   chartPredicted,
   chartResiduals,
   chartResponse,
+  chartStandoff,
   chartStations,
   chartTimeline,
   renderSvg,
@@ -223,5 +224,26 @@ describe("descriptions say what is in the picture", () => {
   test("chartStandoff names the first layer whose band touches", () => {
     // 3 - 0.03 n - 1.645 * 0.16 * sqrt(n) = 0.5 at n = 32.4.
     expect(samples.standoff!().description).toContain("reaches a touch at layer 33");
+  });
+
+  test("chartStandoff draws nothing below the part and says what it cut off", () => {
+    const forecast = [1, 2, 3].map((layer) => ({
+      layer,
+      expected: 2 - 1.2 * layer,
+      low: 1 - 5 * layer,
+      high: 3,
+    }));
+    const spec = chartStandoff({ name: "standoff", level: 0.9, touch: 0.5, forecast });
+    const numbers = JSON.stringify(spec.layer).match(/"(?:low|expected|high)":-?[\d.]+/g)!;
+    expect(Math.min(...numbers.map((text) => Number(text.split(":")[1])))).toBe(0);
+    expect(JSON.stringify(spec.title)).toContain("Cut off at 0 mm from layer 1 on");
+    expect(spec.description).toContain("What would lie below 0 mm is cut off from layer 1 on");
+    const clear = chartStandoff({
+      name: "standoff",
+      level: 0.9,
+      touch: 0.5,
+      forecast: [{ layer: 1, expected: 2, low: 1, high: 3 }],
+    });
+    expect(JSON.stringify(clear)).not.toContain("ut off");
   });
 });

@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
-import type { Estimate, RegulationVerdict } from "./drift.js";
+import type { Estimate } from "./estimate.js";
+import type { RegulationVerdict } from "./kinds.js";
 import type { StationSeries } from "./layer-log.js";
 import type { PlainSlopes } from "./plain-slopes.js";
 import type { KindChance } from "./posterior.js";

@@ -1,7 +1,9 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
-import { mean, normalQuantile } from "../../numeric/index.js";
+import { mean, normalQuantile, standardDeviation } from "../../numeric/index.js";
 import { driftFindings } from "./drift-findings.js";
+import type { Estimate } from "./estimate.js";
 import { type FilterSettings, filterSeries } from "./filter.js";
+import type { RegulationVerdict } from "./kinds.js";
 import { type LayerReading, type StationSeries, stationSeries } from "./layer-log.js";
 import { type PlainSlopes, plainSlopes } from "./plain-slopes.js";
 import {
@@ -12,21 +14,11 @@ import {
   type WeighedRig,
   weighedQuantile,
 } from "./posterior.js";
-import type { RigTraits } from "./traits.js";
-
-/** A number with its interval. */
-export interface Estimate {
-  readonly estimate: number;
-  readonly lower: number;
-  readonly upper: number;
-}
-
-/** Whether a rig brings its own stand-off back. */
-export type RegulationVerdict = "self-regulating" | "runs-away" | "cannot-tell";
+import { type RigTraits, slopeWithin } from "./traits.js";
 
 /** What a layer log says about the drift of the stand-off. */
 export interface DriftFit {
-  /** kappa at the reference stand-off, mm of growth per mm of stand-off; 0 is a value of its own. */
+  /** kappa over the stand-offs of the log, mm of growth per mm of stand-off; 0 is a value of its own. */
   readonly slope: Estimate;
   /** Chance that a disturbed stand-off comes back: kappa between 0 and 2. */
   readonly chanceRegulating: number;
@@ -96,11 +88,13 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
     requireNumber("prior sd of the slope", prior.sd === Infinity ? 1 : prior.sd, { above: 0 });
   }
   const series = stationSeries(readings, options.skipLayers);
-  const reference = mean(series.flatMap(({ standoff }) => standoff.filter((s) => s !== null)));
+  const measured = series.flatMap(({ standoff }) => standoff.filter((s) => s !== null));
+  const reference = mean(measured);
   const settings = { gaugeVariance: gaugeSd ** 2, reference, growth: GROWTH_BELIEF };
   const layerHeight = Math.max(LEAST_LAYER, mean(series.map(meanGrowth)));
   const { kinds, rigs } = driftPosterior(series, settings, layerHeight, points, prior);
-  const slope = estimateOf(rigs, ({ slope }) => slope, level);
+  const spread = standardDeviation(measured);
+  const slope = estimateOf(rigs, (traits) => slopeWithin(traits, spread), level);
   const chanceOf = (test: (slope: number) => boolean): number =>
     rigs.reduce((sum, { traits, weight }) => (test(traits.slope) ? sum + weight : sum), 0);
   const chanceRegulating = chanceOf((slope) => slope > 0 && slope < 2);

@@ -2,7 +2,8 @@ import { requireNumber } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import { correctionInterval, driftHalfLife } from "../../process/index.js";
 import { drawDrift, sortedQuantile } from "./draws.js";
-import type { DriftFit, Estimate } from "./drift.js";
+import type { DriftFit } from "./drift.js";
+import type { Estimate } from "./estimate.js";
 import { growthPull } from "./traits.js";
 
 /** Rise per layer that holds a stand-off, and how often to correct it all the same. */

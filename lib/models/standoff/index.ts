@@ -1,11 +1,10 @@
 export {
   type DriftFit,
   type DriftOptions,
-  type Estimate,
   fitDrift,
-  type RegulationVerdict,
   WEAK_SLOPE_PRIOR,
 } from "./drift.js";
+export type { Estimate } from "./estimate.js";
 export {
   type EventForecast,
   forecastStandoff,
@@ -13,7 +12,13 @@ export {
   type StandoffForecastOptions,
 } from "./forecast.js";
 export { type HoldingRise, holdingRise } from "./holding-rise.js";
-export { DRIFT_BELIEFS, type Heating, type Regulation, type Scatter } from "./kinds.js";
+export {
+  DRIFT_BELIEFS,
+  type Heating,
+  type Regulation,
+  type RegulationVerdict,
+  type Scatter,
+} from "./kinds.js";
 export type { LayerReading, StationSeries } from "./layer-log.js";
 export type { PlainSlopes } from "./plain-slopes.js";
 export type { DriftPosterior, KindChance, SlopePrior } from "./posterior.js";

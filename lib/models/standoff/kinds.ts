@@ -2,6 +2,8 @@ import type { RigTraits } from "./traits.js";
 
 /** How a rig answers its stand-off. */
 export type Regulation = "none" | "straight" | "bent" | "runs-away" | "given";
+/** Whether a rig brings its own stand-off back. */
+export type RegulationVerdict = "self-regulating" | "runs-away" | "cannot-tell";
 /** Whether growth changes steadily along the build, as it does while the part heats up. */
 export type Heating = "steady" | "changing";
 /** What the random part of the layer height is like. */
@@ -19,24 +21,24 @@ interface LogBelief {
  */
 export const DRIFT_BELIEFS = {
   /** TIG at constant current hardly answers; MIG/MAG at constant feed regulates; few rigs run away. */
-  regulation: { none: 0.4, straight: 0.3, bent: 0.2, "runs-away": 0.1 },
-  heating: { steady: 0.65, changing: 0.35 },
-  scatter: { independent: 0.4, rippled: 0.15, lasting: 0.25, walking: 0.2 },
+  regulation: { none: 0.52, straight: 0.26, bent: 0.12, "runs-away": 0.1 },
+  heating: { steady: 0.75, changing: 0.25 },
+  scatter: { independent: 0.4, rippled: 0.1, lasting: 0.3, walking: 0.2 },
   /** kappa of a rig that regulates. */
-  slope: { median: 0.15, factor: 2.5 },
+  slope: { median: 0.2, factor: 2 },
   /** -kappa of a rig that runs away. */
-  awaySlope: { median: 0.06, factor: 2 },
+  awaySlope: { median: 0.08, factor: 2 },
   /** L, mm. */
   reach: { median: 1.5, factor: 2.5 },
   /** sigma. */
-  layerSd: { median: 0.05, factor: 2.5 },
+  layerSd: { median: 0.05, factor: 2.2 },
   rippleSd: { median: 0.05, factor: 2.5 },
   /** D. */
-  wanderSd: { median: 0.05, factor: 2.5 },
+  wanderSd: { median: 0.06, factor: 2.5 },
   /** Of ln(rho/(1 - rho)). */
   wanderMemory: { mean: 0.8, sd: 1 },
   /** q. */
-  growthWalk: { median: 0.012, factor: 2.5 },
+  growthWalk: { median: 0.012, factor: 2.2 },
   /** sd of the first change per layer. */
   change: 0.005,
   /** T, layers. */
@@ -76,7 +78,12 @@ export function rigKinds(
           ...(heating === "changing" ? ["changeTime"] : []),
         ];
         const place = (name: string): number => unknowns.indexOf(name);
-        const at = { slope: place("slope"), reach: place("reach"), sd: place("layerSd"), ripple: place("rippleSd") };
+        const at = {
+          slope: place("slope"),
+          reach: place("reach"),
+          sd: place("layerSd"),
+          ripple: place("rippleSd"),
+        };
         const wander = { sd: place("wanderSd"), memory: place("wanderMemory") };
         const [walk, time] = [place("growthWalk"), place("changeTime")];
         const log = (z: ArrayLike<number>, i: number, { median, factor }: LogBelief): number =>

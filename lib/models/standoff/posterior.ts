@@ -2,6 +2,7 @@ import { type FilterSettings, filterSeries } from "./filter.js";
 import { exploreAround, findPeak } from "./importance.js";
 import { type Heating, type Kind, type Regulation, rigKinds, type Scatter } from "./kinds.js";
 import type { StationSeries } from "./layer-log.js";
+import { meanRoom, slopeRoom } from "./slope-room.js";
 import type { RigTraits } from "./traits.js";
 
 /** Belief about the growth slope before the log: normal. */
@@ -45,12 +46,15 @@ export function driftPosterior(
   points: number,
   slopePrior?: SlopePrior,
 ): { readonly kinds: readonly KindChance[]; readonly rigs: readonly WeighedRig[] } {
-  const likelihood = (kind: Kind) => (z: Float64Array) => {
-    const traits = kind.traits(z);
-    let sum = 0;
-    for (const one of series) sum += filterSeries(one, traits, settings).logLikelihood;
-    return sum;
-  };
+  const room = slopeRoom(series);
+  const likelihood =
+    (kind: Kind, usual = meanRoom(kind, room)) =>
+    (z: Float64Array) => {
+      const traits = kind.traits(z);
+      let sum = room(traits.slope) - usual;
+      for (const one of series) sum += filterSeries(one, traits, settings).logLikelihood;
+      return sum;
+    };
   // Structures share their unknowns: each search starts where the last one ended.
   const start = new Map<string, number>();
   const peaks = rigKinds(layerHeight, slopePrior).map((kind) => {

@@ -22,3 +22,8 @@ export function growthPull(traits: RigTraits, above: number): number {
   const { slope, reach } = traits;
   return reach === null ? slope * above : slope * reach * Math.tanh(above / reach);
 }
+
+/** Slope of the growth between one sd of the log's stand-offs below its mean and one above. */
+export function slopeWithin(traits: RigTraits, sd: number): number {
+  return sd > 0 ? growthPull(traits, sd) / sd : traits.slope;
+}

@@ -7,7 +7,10 @@ import { type Rig, simulateLog } from "./simulate.js";
 const mig: Rig = { slope: 0.3, layerSd: 0.08, gaugeSd: 0.1, growth: 1.5, start: 5 };
 const level = () => 1.5;
 const steps = (layer: number) => (Math.floor((layer - 1) / 6) % 2 === 0 ? 1.3 : 1.7);
-const lean = { cells: [15, 9], skipLayers: 0 } as const;
+const lean = { points: 32, skipLayers: 0 } as const;
+
+/** Logs of each design. */
+const LOGS = 60;
 
 describe("the corrected slope", () => {
   test.each([
@@ -17,7 +20,7 @@ describe("the corrected slope", () => {
   ] as const)(
     "is unbiased within 5 % %s, where the naive one is not",
     (_what, rig, rise, layers, stations) => {
-      const fits = Array.from({ length: 200 }, (_, i) => {
+      const fits = Array.from({ length: LOGS }, (_, i) => {
         const random = randomStream(400 + i);
         const log = Array.from({ length: stations }, (_s, k) =>
           simulateLog(rig, layers, rise, random.split(k), `${k}`),
@@ -28,20 +31,19 @@ describe("the corrected slope", () => {
       const naive = mean(fits.map(({ plain }) => plain!.naive));
       expect(Math.abs(corrected / rig.slope - 1)).toBeLessThan(0.05);
       expect(naive / rig.slope - 1).toBeGreaterThan(0.08);
-      // The stated intervals hold the truth in about 95 % of logs: 200 logs, 4 binomial sd.
+      // The stated intervals hold the truth in at least 95 % of logs, less 3 binomial sd.
       const covered = fits.filter(({ slope }) => slope.lower <= rig.slope && rig.slope <= slope.upper).length;
-      expect(covered).toBeGreaterThan(177);
-      expect(covered).toBeLessThan(200);
+      expect(covered).toBeGreaterThan(0.95 * LOGS - 3 * Math.sqrt(0.95 * 0.05 * LOGS));
     },
   );
 
   test("of a rig without feedback is 0 in the middle of many logs, where the naive one looks stable", () => {
     const rig = { ...mig, slope: 0, start: 3 };
-    const fits = Array.from({ length: 150 }, (_, i) => {
+    const fits = Array.from({ length: 80 }, (_, i) => {
       const { log } = simulateLog(rig, 40, () => 1.46, randomStream(900 + i));
       return fitDrift(log, { gaugeSd: rig.gaugeSd, ...lean });
     });
-    const middle = fits.map(({ slope }) => slope.estimate).sort((a, b) => a - b)[75]!;
+    const middle = fits.map(({ slope }) => slope.estimate).sort((a, b) => a - b)[40]!;
     expect(Math.abs(middle)).toBeLessThan(0.02);
     expect(mean(fits.map(({ plain }) => plain!.naive))).toBeGreaterThan(0.07);
     const decided = fits.filter(({ verdict }) => verdict !== "cannot-tell").length;
@@ -54,7 +56,7 @@ const one = simulateLog({ ...mig, start: 6 }, 50, steps, randomStream(3)).log;
 describe("fitDrift", () => {
   test("tells a rig that settles, one that runs away and one it cannot tell", () => {
     expect(fitDrift(one, { gaugeSd: 0.1 }).verdict).toBe("self-regulating");
-    const away = simulateLog({ ...mig, slope: -0.12, start: 3.5 }, 25, () => 1.5, randomStream(5)).log;
+    const away = simulateLog({ ...mig, slope: -0.12, start: 3.8 }, 25, () => 1.5, randomStream(5)).log;
     const awayFit = fitDrift(away, { gaugeSd: 0.1 });
     expect(awayFit.verdict).toBe("runs-away");
     expect(awayFit.findings.map(({ code }) => code)).toContain("standoff-runs-away");
@@ -77,6 +79,31 @@ describe("fitDrift", () => {
     expectDigits(shifted.slope.estimate, fit.slope.estimate, 5);
     expectDigits(shifted.growth[0]!.estimate, fit.growth[0]!.estimate, 5);
     expectDigits(shifted.reference, fit.reference + 2, 12);
+  });
+
+  test("says nothing wrong of sixty steady layers, a length at which a determinant used to cancel", () => {
+    const steady = Array.from({ length: 60 }, (_, i) => ({
+      layer: i + 1,
+      standoff: 3 + 0.15 * Math.sin(2 * i * i),
+      rise: 1.5,
+    }));
+    for (const layers of [45, 53, 60]) {
+      const fit = fitDrift(steady.slice(0, layers), { gaugeSd: 0.1 });
+      expect(Math.abs(fit.growth[0]!.estimate - 1.5)).toBeLessThan(0.02);
+      expect(fit.verdict).not.toBe("runs-away");
+      expect(Number.isFinite(fit.slope.lower + fit.slope.upper + fit.layerSd.upper)).toBe(true);
+    }
+  });
+
+  test("tells of growth that changes along the build", () => {
+    const random = randomStream(77);
+    let s = 4;
+    const heating = Array.from({ length: 60 }, (_, i) => {
+      const reading = { layer: i + 1, standoff: s + 0.04 * random.normal(), rise: 1.35 };
+      s += 1.35 - 1.5 * (1 - 0.004 * i) + 0.03 * random.normal();
+      return reading;
+    });
+    expect(fitDrift(heating, { gaugeSd: 0.04 }).findings.map(({ code }) => code)).toContain("growth-changes");
   });
 
   test("lives with layers that were not measured", () => {

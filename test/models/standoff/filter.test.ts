@@ -2,39 +2,59 @@ import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { filterSeries } from "../../../lib/models/standoff/filter.js";
 import { stationSeries } from "../../../lib/models/standoff/layer-log.js";
+import type { RigTraits } from "../../../lib/models/standoff/traits.js";
+import { randomStream } from "../../../lib/numeric/index.js";
 import { expectDigits } from "../../support/digits.js";
 
 interface Case {
-  readonly kappa: number;
-  readonly sigma: number;
+  readonly traits: RigTraits;
   readonly gauge: number;
   readonly reference: number;
   readonly rise: readonly number[];
   readonly standoff: readonly (number | null)[];
-  readonly loss: number;
-  readonly growth: number;
-  readonly growthVariance: number;
-  readonly last: number;
-  readonly lastVariance: number;
+  readonly logLikelihood: number;
+  readonly mean: readonly number[];
+  readonly covariance: readonly number[];
 }
 const fixture: { readonly source: string; readonly cases: readonly Case[] } = JSON.parse(
-  readFileSync(new URL("fixtures/restricted.json", import.meta.url), "utf8"),
+  readFileSync(new URL("fixtures/dense.json", import.meta.url), "utf8"),
 );
+const growth = { mean: 2, sd: 5 };
 
-describe(`filterSeries against dense matrices, ${fixture.source}`, () => {
-  test.each(fixture.cases)("kappa $kappa, sigma $sigma, gauge $gauge", (one) => {
-    const series = {
-      station: "",
-      firstLayer: 1,
-      standoff: one.standoff.map((value) => value ?? Number.NaN),
-      rise: one.rise,
-    };
-    const got = filterSeries(series, one.kappa, one.sigma ** 2, one.gauge ** 2, one.reference);
-    expectDigits(got.loss, one.loss, 9, "loss");
-    expectDigits(got.growth, one.growth, 9, "growth");
-    expectDigits(got.growthVariance, one.growthVariance, 9, "growth variance");
-    expectDigits(got.offset + got.perGrowth * got.growth, one.last, 9, "last stand-off");
-    expectDigits(got.variance + got.perGrowth ** 2 * got.growthVariance, one.lastVariance, 8, "its variance");
+describe("filterSeries", () => {
+  test.each(fixture.cases)(`is the joint normal of dense matrices, ${fixture.source}: $traits`, (one) => {
+    const series = { station: "", firstLayer: 1, standoff: one.standoff, rise: one.rise };
+    const settings = { gaugeVariance: one.gauge ** 2, reference: one.reference, growth };
+    const got = filterSeries(series, one.traits, settings);
+    expect(Math.abs(got.logLikelihood - one.logLikelihood)).toBeLessThan(1e-8);
+    one.mean.forEach((value, i) => {
+      expect(Math.abs(got.mean[i]! - value), `mean ${i}`).toBeLessThan(1e-9);
+    });
+    one.covariance.forEach((value, i) => {
+      expect(Math.abs(got.covariance[i]! - value), `covariance ${i}`).toBeLessThan(1e-10);
+    });
+    // A very long reach is a straight law.
+    const bent = filterSeries(series, { ...one.traits, reach: 1e7 }, settings);
+    expectDigits(bent.logLikelihood, got.logLikelihood, 7, "bent law");
+  });
+
+  test("stays finite with variances that are none below 0 over thousands of layers and long gaps", () => {
+    const random = randomStream(1);
+    const standoff = Array.from({ length: 3000 }, (_, i) =>
+      i % 500 > 400 ? null : 3 + 0.1 * random.normal(),
+    );
+    for (const slope of [-0.3, -0.05, 0, 0.2, 1, 1.9]) {
+      for (const change of [null, { sd: 0.01, time: 30 }]) {
+        const traits = { ...fixture.cases[0]!.traits, slope, change, growthWalk: 0.01 };
+        const got = filterSeries(
+          { station: "", firstLayer: 1, standoff, rise: standoff.map(() => 1.5) },
+          traits,
+          { gaugeVariance: 0.01, reference: 3, growth },
+        );
+        expect(Number.isFinite(got.logLikelihood)).toBe(true);
+        for (const i of [0, 2, 5, 9]) expect(got.covariance[i]).toBeGreaterThanOrEqual(0);
+      }
+    }
   });
 });
 
@@ -52,7 +72,7 @@ describe("stationSeries", () => {
   test.each([
     ["a gap", log([1, 2, 3, 5, 6, 7, 8, 9]), /lacks layers 4 to 4: log each layer's rise/],
     ["a repeat", log([1, 2, 2, 3, 4, 5, 6]), /has layer 2 twice; void one/],
-    ["too few", log([1, 2, 3, 4]), /has 4 measured layers .* at least 6/],
+    ["too few", log([1, 2, 3, 4]), /has 4 measured layers .* at least 5/],
     ["a stand-off of 90 mm", [{ layer: 5, standoff: 90, rise: 1.5 }], /stand-off before layer 5 must be/],
   ])("refuses %s", (_what, readings, message) => {
     expect(() => stationSeries(readings, 0)).toThrow(message);
