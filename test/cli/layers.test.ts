@@ -60,7 +60,9 @@ describe("a study with coupons on first layers and on a wall", () => {
     const { out } = await shell.run("fit", "ring");
     expect(out).toMatch(/energy balance +3 +\d\.\d % +\d\.\d %/);
     expect(out).toMatch(/^\* (energy balance|power law) +[34] /m);
-    expect(out).toMatch(/no constrained form: needs bead_height on the same coupons/);
+    expect(out).toMatch(
+      /no constrained form: needs bead_height or reinforcement or height on the same coupons/,
+    );
     expect(out).toMatch(/leave-one-out error: /);
   });
 
