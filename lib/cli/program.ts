@@ -4,7 +4,7 @@ import { commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 
 const cautions = `
-Cautions: arc light, fume, inert gas, electric shock and high frequency, hot metal and water, fire.
+Cautions: arc and laser light, fume, inert gas, electric shock and high frequency, hot metal and water, fire.
 Numbers printed here are estimates from your own coupons, never a permit: local codes, the makers'
 manuals and licensed practice come first, and no arc runs unattended on the word of a program.
 `;

@@ -1,10 +1,19 @@
-/** Cautions printed with every preset and report. */
-export const cautions: readonly string[] = [
+import { processFacts, processOf } from "../process/index.js";
+
+const cautionsWith = (radiation: string): readonly string[] => [
   "These settings are estimates from coupons on one rig. They permit nothing: local codes, the makers' manuals and licensed practice come first (for example ANSI Z49.1, EN 60974-9).",
-  "Arc radiation burns eyes and skin in seconds, also by reflection: helmet, screens, covered skin.",
+  radiation,
   "Fume, above all from stainless and nickel wire, must be extracted at the arc and when an enclosure is opened.",
   "Inert gas asphyxiates without warning: oxygen alarm in the room, exhaust outdoors, never a head in the enclosure.",
   "Open-circuit voltage and high-frequency start can kill: dry gloves, one bonded return, fixed wiring by a licensed electrician.",
   "Hot metal and water: the base stays hot for long; a flow interlock must stop the arc; never open a hot cooling circuit.",
   "Fire: clear combustibles, keep a fire watch, and leave no arc unattended on the word of a program.",
 ];
+
+/** Cautions printed with every preset and report of an arc process. */
+export const cautions: readonly string[] = cautionsWith(processFacts("tig").caution);
+
+/** Cautions printed with every preset and report of a process, by its ISO 4063 number. */
+export function cautionsFor(process: string): readonly string[] {
+  return cautionsWith(processFacts(processOf(process)).caution);
+}

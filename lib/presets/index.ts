@@ -1,4 +1,4 @@
-export { cautions } from "./cautions.js";
+export { cautions, cautionsFor } from "./cautions.js";
 export {
   formatPreset,
   makePreset,

@@ -2,7 +2,7 @@ import { z } from "zod";
 import { errorFromIssues, type Finding, parseJson } from "../errors/index.js";
 import type { Study } from "../study/index.js";
 import type { Recommendation } from "../window/index.js";
-import { cautions } from "./cautions.js";
+import { cautionsFor } from "./cautions.js";
 
 /** The value of `schema` in a preset this version writes and reads. */
 export const PRESET_SCHEMA = "beadbench/preset/1";
@@ -95,7 +95,7 @@ export function makePreset(study: Study, recommendation: Recommendation, made: D
       ranges: ranges.map(({ factor, unit, low, high }) => ({ name: factor, unit, low, high })),
     },
     findings: recommendation.findings,
-    cautions,
+    cautions: cautionsFor(definition.process),
   };
 }
 

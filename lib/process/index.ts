@@ -1,5 +1,6 @@
 export {
   arcEnergy,
+  beamEnergy,
   checkSampling,
   conventionalVoltage,
   type EyeShade,
@@ -94,7 +95,7 @@ export {
 } from "./gas/index.js";
 export {
   type ArcProcess,
-  arcProcessOf,
+  arcOf,
   type Basis,
   type BoundedSetting,
   checkSetting,
@@ -102,6 +103,11 @@ export {
   type LoggedSetting,
   type Override,
   overridden,
+  type ProcessFamily,
+  processes,
+  processFacts,
+  processFamilies,
+  processOf,
   requireSetting,
   type SourcedValue,
   settingUnit,

@@ -1,7 +1,7 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
 import { judgeCoupon, selectLayers } from "../models/index.js";
 import { percent } from "../numeric/index.js";
-import { cautions, type Preset } from "../presets/index.js";
+import { cautionsFor, type Preset } from "../presets/index.js";
 import type { ProcessWindow } from "../window/index.js";
 import type { ReportDocument, ReportSection } from "./document.js";
 import { fitSections } from "./fit-sections.js";
@@ -16,7 +16,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
   return {
     title: study.definition.name,
     subtitle: `Process ${study.definition.process} (ISO 4063), wire ${study.definition.wire.classification} ${study.definition.wire.diameter.value} ${study.definition.wire.diameter.unit}`,
-    cautions,
+    cautions: cautionsFor(study.definition.process),
     sections: [
       summarySection(results),
       ...(preset === undefined ? [] : [presetSection(results, preset)]),

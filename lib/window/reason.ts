@@ -57,8 +57,8 @@ function physicsOf(model: OutcomeModel, settings: Settings): string {
   const parts = (
     [
       ["bead_area", "mm2 of metal per mm", "", 1],
-      ["arc_energy", "J/mm of arc energy", "", 0],
-      ["wire_share", "of the arc power for the wire", "%", 0],
+      ["arc_energy", `J/mm of ${physics.source} energy`, "", 0],
+      ["wire_share", `of the ${physics.source} power for the wire`, "%", 0],
     ] as const
   ).flatMap(([name, words, as, digits]) => {
     const value = knownQuantity(name, setting, physics);

@@ -13,13 +13,14 @@ import {
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import {
-  type ArcProcess,
-  arcProcessOf,
   checkEquipment,
   type EquipmentCheck,
   type EyeShade,
   eyeShade,
   netPower,
+  type ProcessFamily,
+  processFacts,
+  processOf,
 } from "../../process/index.js";
 import type { Study } from "../../study/index.js";
 import { answer } from "../answer.js";
@@ -63,7 +64,7 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
     .action(async (folder: string, items: readonly string[], options: PhysicsOptions) => {
       const study = studyAt(io, folder);
       const physics = rigPhysics(study.definition);
-      const process = arcProcessOf(study.definition.process);
+      const process = processOf(study.definition.process);
       const equipment =
         options.equipment === undefined
           ? undefined
@@ -85,7 +86,8 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
         io,
         options,
         { physics, rows, ...(eyes === undefined ? {} : { eyes }) },
-        () => `${physicsText(physics, rows)}${eyesText(eyes)}`,
+        () =>
+          `${physicsText(physics, rows)}${physics.source === "beam" ? beamText(process) : eyesText(eyes)}`,
       );
     });
 }
@@ -129,7 +131,7 @@ function quantitiesOf(setting: PhysicalSetting, physics: RigPhysics): PhysicsRow
   );
 }
 
-function equipmentLoad(setting: PhysicalSetting, physics: RigPhysics, process: ArcProcess, duty: number) {
+function equipmentLoad(setting: PhysicalSetting, physics: RigPhysics, process: ProcessFamily, duty: number) {
   const { current, gas_flow: gasFlow, wire_feed_speed: wireFeedSpeed, arc_voltage: voltage } = setting;
   const { plasma_gas_flow: plasmaGas } = setting;
   if (current === undefined) return undefined;
@@ -168,7 +170,7 @@ interface EyeProtection {
   readonly shade: EyeShade | null;
 }
 
-function eyeProtection(process: ArcProcess, shown: readonly Shown[]): EyeProtection | undefined {
+function eyeProtection(process: ProcessFamily, shown: readonly Shown[]): EyeProtection | undefined {
   const currents = shown.flatMap(({ refused, setting: { current } }) =>
     refused === undefined && current !== undefined ? [current] : [],
   );
@@ -176,6 +178,9 @@ function eyeProtection(process: ArcProcess, shown: readonly Shown[]): EyeProtect
   const current = Math.max(...currents);
   return { current, shade: eyeShade(process, current) };
 }
+
+/** The caution on a beam, which no filter shade answers. */
+const beamText = (process: ProcessFamily): string => `\n${wrap(processFacts(process).caution)}\n`;
 
 /** The caution on arc light; numbers with their source, local rules first. */
 function eyesText(eyes: EyeProtection | undefined): string {
@@ -218,7 +223,7 @@ function physicsText(physics: RigPhysics, rows: readonly PhysicsRow[]): string {
           : []),
       ]),
     ),
-    `\nTaken: arc efficiency ${physics.efficiency.value} (${physics.efficiency.source}); deposition efficiency ${physics.depositionEfficiency.value} (${physics.depositionEfficiency.source}); wire enthalpy ${significant(physics.wireEnthalpy.value)} J/mm3 (${physics.wireEnthalpy.source})\n`,
+    `\nTaken: ${physics.source} efficiency ${physics.efficiency.value} (${physics.efficiency.source}); deposition efficiency ${physics.depositionEfficiency.value} (${physics.depositionEfficiency.source}); wire enthalpy ${significant(physics.wireEnthalpy.value)} J/mm3 (${physics.wireEnthalpy.source})\n`,
     ...refused.map(({ name, refused: why }) => `${name}: ${why}\n`),
     findings.length === 0 ? "" : `\n${findingsText(findings)}`,
   ].join("");

@@ -5,6 +5,7 @@ import type { StudyDefinition } from "../../study/index.js";
 import {
   derivedQuantities,
   knownQuantity,
+  neededFor,
   physicalSettingOf,
   physicalUnits,
   type RigPhysics,
@@ -111,7 +112,7 @@ function energyTerms(
     if (needed && !values.every((value) => value > 0)) {
       throw new BeadbenchError(
         "not-enough-data",
-        `${response}: the settings do not tell the ${quantity.replace("_", " ")} of every coupon (${derivedQuantities[quantity].needs.join(", ")})`,
+        `${response}: the settings do not tell the ${quantity.replace("_", " ")} of every coupon (${neededFor(quantity, physics).join(", ")})`,
       );
     }
     const logs = values.map(Math.log);

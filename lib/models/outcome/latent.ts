@@ -92,7 +92,7 @@ function widthPart(response: Response, coordinates: readonly Coordinate[], logs:
     prior: {
       name: "ln width",
       ...widthPrior(coordinates, logs),
-      constantSd: 0.4,
+      constantSd: Math.hypot(0.4, exponents.width.current * logs.efficiencyDoubt),
       ...spread(response, 0.045, 0.08),
     },
     offset: flat(coordinates),

@@ -42,6 +42,15 @@ const rules = {
 
 type Rule = { readonly upper?: readonly [number, number]; readonly lower?: readonly [number, number] };
 
+/** A rule whose quantity holds an efficiency that is itself known less well than usual. */
+function lessSure(
+  { upper, lower }: { readonly upper: readonly [number, number]; readonly lower: readonly [number, number] },
+  doubt: number,
+): Rule {
+  const wider = ([threshold, sd]: readonly [number, number]) => [threshold, Math.hypot(sd, doubt)] as const;
+  return { upper: wider(upper), lower: wider(lower) };
+}
+
 /**
  * The ways a coupon may fail: each physical quantity that decides fusion, stubbing, burn-through, humping
  * or balling, too high or too low; raw settings where the physics is unknown.
@@ -80,7 +89,7 @@ export function failureMargins(
           ]),
           both,
         );
-      } else add("wire share of arc power", logs.share, both, rules.share);
+      } else add("wire share of arc power", logs.share, both, lessSure(rules.share, logs.efficiencyDoubt));
     }
     add("arc energy", logs.energy, both);
     add("metal per length", logs.area, both);

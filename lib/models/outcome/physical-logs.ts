@@ -1,5 +1,11 @@
 import type { Finding } from "../../errors/index.js";
-import { currentForFeed, meltingCoefficients, scaleMelting, wireArea } from "../../process/index.js";
+import {
+  currentForFeed,
+  meltingCoefficients,
+  processFacts,
+  scaleMelting,
+  wireArea,
+} from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { arcVoltageOrTypical, type RigPhysics, rigPhysics, usualSetting } from "../physical/index.js";
 import { type Affine, combine } from "./affine.js";
@@ -7,6 +13,7 @@ import { type Coordinate, physicalCentre } from "./coordinates.js";
 
 /** Logarithms of physical quantities (A, V, mm/s, mm, J/mm, mm2) as functions of the axes. */
 export interface PhysicalLogs {
+  /** Of an arc, A; of a beam its power, W, and the voltage is then 1, so that their product is the power of either. */
   readonly current: Affine;
   readonly voltage: Affine;
   readonly travel: Affine;
@@ -23,6 +30,8 @@ export interface PhysicalLogs {
   readonly currentFromFeed: boolean;
   /** Whether the wire is the electrode. */
   readonly consumable: boolean;
+  /** How well the efficiency is known beyond what is usual: standard deviation of its logarithm. */
+  readonly efficiencyDoubt: number;
   readonly physics: RigPhysics;
   readonly findings: readonly Finding[];
 }
@@ -70,9 +79,11 @@ export function physicalLogs(
   if (travel === undefined || feed === undefined) return undefined;
   const diameter = known("wire_diameter")!;
   const standoff = known("standoff") ?? known("contact_tip_distance") ?? known("stickout");
-  const consumable = physics.process === "mig-mag" || physics.process === "flux-cored";
+  const { wire, efficiencyDoubt } = processFacts(physics.process);
+  const consumable = wire === "electrode";
+  const beam = physics.source === "beam";
   const section = combine([[2, diameter]], Math.log(wireArea(1)));
-  let current = known("current");
+  let current = known(beam ? "power" : "current");
   const currentFromFeed = current === undefined && consumable;
   if (current === undefined) {
     if (consumable) {
@@ -83,12 +94,15 @@ export function physicalLogs(
       const slope = (at(1.1) - at(1 / 1.1)) / (2 * Math.log(1.1));
       current = combine([[slope, feed]], at(1) - slope * feed.constant);
       findings.push(assumed("current", "the current that melts the wire fed (Lesnewich 1958, from memory)"));
+    } else if (beam) {
+      current = { constant: Math.log(2000), slopes: zero };
+      findings.push(assumed("power", "2000 W"));
     } else {
       current = { constant: Math.log(150), slopes: zero };
       findings.push(assumed("current", "150 A"));
     }
   }
-  let voltage = known("arc_voltage");
+  let voltage = beam ? { constant: 0, slopes: zero } : known("arc_voltage");
   if (voltage === undefined) {
     const amperes = Math.exp(current.constant);
     const volts = arcVoltageOrTypical(physics, { current: amperes });
@@ -127,8 +141,20 @@ export function physicalLogs(
     share,
     currentFromFeed,
     consumable,
+    efficiencyDoubt: physics.efficiency.basis === "user" ? 0 : efficiencyDoubt,
     physics,
-    findings,
+    findings:
+      physics.efficiency.basis === "user" || !beam ? findings : [...findings, unsureEfficiency(physics)],
+  };
+}
+
+function unsureEfficiency({ efficiency: { value, range, source } }: RigPhysics): Finding {
+  return {
+    code: "efficiency-unsure",
+    severity: "info",
+    message: `the share of the beam's power that heats the part is taken as ${value}${range === undefined ? "" : `, between ${range[0]} and ${range[1]}`} (${source})`,
+    advice: "write a measured one under rig.efficiency; until then expect the first coupons to correct it",
+    about: ["efficiency"],
   };
 }
 

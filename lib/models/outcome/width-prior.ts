@@ -48,6 +48,7 @@ export function powerLaw(logs: PhysicalLogs, law: Exponents, atCentre: number): 
 export function slopeSds(coordinates: readonly Coordinate[], sds: Exponents, other: number): number[] {
   const byQuantity: Readonly<Record<string, number>> = {
     current: sds.current,
+    power: sds.current,
     arc_voltage: sds.voltage,
     travel_speed: sds.travel,
     wire_feed_speed: sds.feed,

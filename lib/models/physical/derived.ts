@@ -1,17 +1,22 @@
 import { BeadbenchError, valueUnless } from "../../errors/index.js";
 import {
   arcEnergy,
-  arcProcessOf,
+  arcOf,
   beadArea,
+  beamEnergy,
   cardEnthalpy,
   conventionalVoltage,
   depositionEfficiencies,
   depositionRate,
   heatInput,
   materialCard,
+  type ProcessFamily,
   physicalEfficiencies,
+  processFacts,
+  processOf,
   type SourcedValue,
   sourced,
+  wireLoad,
   wireShare,
 } from "../../process/index.js";
 import type { StudyDefinition } from "../../study/index.js";
@@ -19,8 +24,10 @@ import type { PhysicalSetting } from "./physical-setting.js";
 
 /** What the physics takes from the study, and from handbooks where the study is silent. */
 export interface RigPhysics {
-  readonly process: ReturnType<typeof arcProcessOf>;
-  /** Share of arc power that reaches the part. */
+  readonly process: ProcessFamily;
+  /** What makes the heat: an arc of voltage and current, or a beam of a power. */
+  readonly source: "arc" | "beam";
+  /** Share of the source's power that reaches the part. */
   readonly efficiency: SourcedValue;
   readonly depositionEfficiency: SourcedValue;
   /** Heat that melts the wire, J/mm3. */
@@ -37,10 +44,11 @@ const steel = {
 
 /** The physics of a study: its own values first, then material cards and published efficiencies. */
 export function rigPhysics(definition: StudyDefinition): RigPhysics {
-  const process = arcProcessOf(definition.process);
+  const process = processOf(definition.process);
   const card = cardOf(definition);
   return {
     process,
+    source: processFacts(process).heat.source,
     efficiency:
       definition.rig?.efficiency === undefined
         ? physicalEfficiencies[process]
@@ -66,20 +74,45 @@ function cardOf(definition: StudyDefinition): ReturnType<typeof materialCard> | 
   return undefined;
 }
 
-/** Typical voltage of an argon TIG arc of 2 to 4 mm: common practice, no source. */
-const TYPICAL_TIG_VOLTAGE = 12;
+/** Voltage (V) of an arc of which nothing is told. */
+const ANY_VOLTAGE = 12;
 
 /** Arc voltage as set or logged; else a typical one for the process and current, V. */
 export function arcVoltageOrTypical(physics: RigPhysics, setting: PhysicalSetting): number {
   if (setting.arc_voltage !== undefined) return setting.arc_voltage;
   const rated = conventionalVoltage(physics.process, setting.current ?? 150);
-  return physics.process === "tig" || rated === undefined ? TYPICAL_TIG_VOLTAGE : rated;
+  return arcOf(physics.process)?.typicalVoltage ?? rated ?? ANY_VOLTAGE;
 }
+
+/** The settings that make the power of a heat source. */
+const powerSettings = { arc: ["current"], beam: ["power"] } as const satisfies Readonly<
+  Record<RigPhysics["source"], readonly (keyof PhysicalSetting)[]>
+>;
 
 interface DerivedQuantity {
   readonly unit: string;
-  readonly needs: readonly (keyof PhysicalSetting)[];
+  /** What it follows from; `heat` is current for an arc (its voltage may be the usual one), power for a beam. */
+  readonly needs: readonly (keyof PhysicalSetting | "heat")[];
   readonly value: (setting: Required<PhysicalSetting>, physics: RigPhysics) => number;
+}
+
+/** The settings a derived quantity follows from in a study of this physics. */
+export function neededFor(
+  name: DerivedQuantityName,
+  { source }: RigPhysics,
+): readonly (keyof PhysicalSetting)[] {
+  const { needs }: DerivedQuantity = derivedQuantities[name];
+  return needs.flatMap((need) => (need === "heat" ? powerSettings[source] : [need]));
+}
+
+/** Energy of the source per length of bead, J/mm. */
+function sourceEnergy(s: Required<PhysicalSetting>, physics: RigPhysics): number {
+  switch (physics.source) {
+    case "arc":
+      return arcEnergy(arcVoltageOrTypical(physics, s), s.current, s.travel_speed);
+    case "beam":
+      return beamEnergy(s.power, s.travel_speed);
+  }
 }
 
 const wire = (s: Required<PhysicalSetting>, physics: RigPhysics) => ({
@@ -88,26 +121,23 @@ const wire = (s: Required<PhysicalSetting>, physics: RigPhysics) => ({
   depositionEfficiency: physics.depositionEfficiency.value,
 });
 
-/** Quantities a study may limit that follow from several settings. */
+/** Quantities a study may limit that follow from several settings; arc_energy and arc_power are those of a beam too. */
 export const derivedQuantities = {
   arc_energy: {
     unit: "J/mm",
-    needs: ["current", "travel_speed"],
-    value: (s, physics) => arcEnergy(arcVoltageOrTypical(physics, s), s.current, s.travel_speed),
+    needs: ["heat", "travel_speed"],
+    value: sourceEnergy,
   },
   heat_input: {
     unit: "J/mm",
-    needs: ["current", "travel_speed"],
-    value: (s, physics) =>
-      heatInput(
-        arcEnergy(arcVoltageOrTypical(physics, s), s.current, s.travel_speed),
-        physics.efficiency.value,
-      ),
+    needs: ["heat", "travel_speed"],
+    value: (s, physics) => heatInput(sourceEnergy(s, physics), physics.efficiency.value),
   },
   arc_power: {
     unit: "W",
-    needs: ["current"],
-    value: (s, physics) => arcVoltageOrTypical(physics, s) * s.current,
+    needs: ["heat"],
+    value: (s, physics) =>
+      physics.source === "beam" ? s.power : arcVoltageOrTypical(physics, s) * s.current,
   },
   bead_area: {
     unit: "mm2",
@@ -116,20 +146,17 @@ export const derivedQuantities = {
   },
   wire_share: {
     unit: "1",
-    needs: ["wire_feed_speed", "wire_diameter", "current"],
-    value: (s, physics) =>
-      wireShare(
-        {
-          wireDiameter: s.wire_diameter,
-          wireFeedSpeed: s.wire_feed_speed,
-          enthalpy: physics.wireEnthalpy.value,
-        },
-        {
-          voltage: arcVoltageOrTypical(physics, s),
-          current: s.current,
-          efficiency: physics.efficiency.value,
-        },
-      ),
+    needs: ["wire_feed_speed", "wire_diameter", "heat"],
+    value: (s, physics) => {
+      const fed = {
+        wireDiameter: s.wire_diameter,
+        wireFeedSpeed: s.wire_feed_speed,
+        enthalpy: physics.wireEnthalpy.value,
+      };
+      const efficiency = physics.efficiency.value;
+      if (physics.source === "beam") return wireLoad(fed) / (efficiency * s.power);
+      return wireShare(fed, { voltage: arcVoltageOrTypical(physics, s), current: s.current, efficiency });
+    },
   },
   deposition_rate: {
     unit: "g/s",
@@ -153,7 +180,7 @@ export function derivedQuantity(
   physics: RigPhysics,
 ): number | undefined {
   const quantity: DerivedQuantity = derivedQuantities[name];
-  if (quantity.needs.some((need) => setting[need] === undefined)) return undefined;
+  if (neededFor(name, physics).some((need) => setting[need] === undefined)) return undefined;
   return quantity.value(setting as Required<PhysicalSetting>, physics);
 }
 

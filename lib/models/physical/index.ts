@@ -4,6 +4,7 @@ export {
   derivedQuantities,
   derivedQuantity,
   knownQuantity,
+  neededFor,
   type RigPhysics,
   rigPhysics,
 } from "./derived.js";

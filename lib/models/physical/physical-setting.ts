@@ -4,6 +4,7 @@ import { convert, sameDimension } from "../../units/index.js";
 export const physicalUnits = {
   current: "A",
   arc_voltage: "V",
+  power: "W",
   travel_speed: "mm/s",
   wire_feed_speed: "mm/s",
   wire_diameter: "mm",

@@ -1,28 +1,16 @@
 import { type Finding, refusalOf } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
 import {
-  type ArcProcess,
   arcEnergy,
-  arcProcessOf,
+  arcOf,
   beadArea,
   conventionalVoltage,
+  processFacts,
+  processOf,
+  requireSetting,
 } from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { physicalSettingOfCoupon } from "../physical/index.js";
-
-/**
- * Arc voltages a real arc shows, V. Argon TIG 7 to 20: common practice, no source (IEC 60974-1 rates power
- * sources at 10 + 0.04 I, which a real argon arc seldom reaches). Metal gas arcs 12 to 45: common practice.
- */
-const voltageRange: Readonly<Partial<Record<ArcProcess, readonly [number, number]>>> = {
-  tig: [7, 20],
-  plasma: [12, 40],
-  "mig-mag": [12, 45],
-  "flux-cored": [12, 45],
-};
-
-/** Share of arc power that reaches the part, over all processes: 0.36 (long TIG arc) to 0.95. */
-const efficiencyRange = [0.3, 0.95] as const;
 
 /** Findings on arc voltages, efficiency and settings that no rig could have run. */
 export function arcFindings(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Finding[] {
@@ -35,22 +23,25 @@ export function arcFindings(definition: StudyDefinition, coupons: readonly Coupo
 
 function efficiencyFindings(definition: StudyDefinition): readonly Finding[] {
   const efficiency = definition.rig?.efficiency;
-  if (efficiency === undefined || (efficiency >= efficiencyRange[0] && efficiency <= efficiencyRange[1]))
+  const { efficiencyBounds, heat } = processFacts(processOf(definition.process));
+  if (efficiency === undefined || (efficiency >= efficiencyBounds[0] && efficiency <= efficiencyBounds[1]))
     return [];
   return [
     {
       code: "efficiency-range",
       severity: "warning",
-      message: `rig.efficiency ${efficiency} is outside ${efficiencyRange[0]} to ${efficiencyRange[1]}, what calorimeters find`,
+      message: `rig.efficiency ${efficiency} is outside ${efficiencyBounds[0]} to ${efficiencyBounds[1]}, what calorimeters find`,
       advice:
-        "TIG 0.67 to 0.78, MIG/MAG 0.84, plasma 0.47 (DuPont and Marder 1995; Stenbacka et al. 2012); leave it out to use these",
+        heat.source === "beam"
+          ? "absorptivity of a laser is 0.15 to 0.8 on most melts (from memory)"
+          : "TIG 0.67 to 0.78, MIG/MAG 0.84, plasma 0.47 (DuPont and Marder 1995; Stenbacka et al. 2012); leave it out to use these",
     },
   ];
 }
 
 function voltageFindings(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Finding[] {
-  const process = arcProcessOf(definition.process);
-  const range = voltageRange[process];
+  const process = processOf(definition.process);
+  const range = arcOf(process)?.usualVoltage;
   if (range === undefined) return [];
   const odd = coupons.flatMap((coupon) => {
     const { arc_voltage: volts, current } = physicalSettingOfCoupon(definition, coupon);
@@ -95,6 +86,7 @@ function absurdFindings(definition: StudyDefinition, coupons: readonly Coupon[])
 export function absurdity(definition: StudyDefinition, coupon: Coupon): string | undefined {
   const s = physicalSettingOfCoupon(definition, coupon);
   return refusalOf(() => {
+    if (s.power !== undefined) requireSetting("power", s.power);
     if (s.arc_voltage !== undefined && s.current !== undefined && s.travel_speed !== undefined)
       arcEnergy(s.arc_voltage, s.current, s.travel_speed);
     if (s.wire_diameter !== undefined && s.wire_feed_speed !== undefined && s.travel_speed !== undefined)

@@ -1,7 +1,7 @@
 import {
-  arcProcessOf,
   beadArea,
   depositionEfficiencies,
+  processOf,
   type SectionKind,
   usualFullness,
 } from "../../process/index.js";
@@ -114,7 +114,7 @@ export function massBalances(
   definition: StudyDefinition,
   coupons: readonly Coupon[],
 ): readonly MassBalance[] {
-  const efficiency = depositionEfficiencies[arcProcessOf(definition.process)].value;
+  const efficiency = depositionEfficiencies[processOf(definition.process)].value;
   const sizes = balancedSizes(definition);
   const millimetres = (coupon: Coupon, size: Response | undefined): number | undefined => {
     const value = size && measuredOf(coupon, size.name);

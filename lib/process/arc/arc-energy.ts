@@ -1,38 +1,29 @@
 import { requireNumber } from "../../errors/index.js";
-import type { ArcProcess } from "../handbook/index.js";
-import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
+import {
+  type ArcProcess,
+  arcOf,
+  type ProcessFamily,
+  processFacts,
+  processFamilies,
+  requireSetting,
+  type SourcedValue,
+} from "../handbook/index.js";
 
-const nominal = (value: number): SourcedValue =>
-  sourced(value, "1", "verified", "EN 1011-1 / ISO/TR 17671-1 factor k, relative to submerged arc");
+const byFamily = <F extends ProcessFamily>(
+  families: readonly F[],
+  value: (family: F) => SourcedValue,
+): Readonly<Record<F, SourcedValue>> =>
+  Object.fromEntries(families.map((family) => [family, value(family)])) as Record<F, SourcedValue>;
+const arcs = processFamilies.filter((family): family is ArcProcess => arcOf(family) !== undefined);
 
 /**
  * Code bookkeeping: the factor k that turns arc energy into the heat input a procedure sheet states.
  * Relative to submerged arc, hence no calorimetry: never use it in a thermal model.
  */
-export const nominalEfficiencies: Readonly<Record<ArcProcess, SourcedValue>> = {
-  tig: nominal(0.6),
-  plasma: nominal(0.6),
-  "mig-mag": nominal(0.8),
-  "flux-cored": nominal(0.8),
-  "manual-metal-arc": nominal(0.8),
-  "submerged-arc": nominal(1),
-};
+export const nominalEfficiencies = byFamily(arcs, (family) => arcOf(family)!.nominalEfficiency);
 
-const dupont = "DuPont and Marder, Welding Journal 74 (1995) 406s, calorimeter";
-
-/**
- * Measured share of arc power that reaches the part, for thermal models. For TIG a review of 1955-2011
- * finds 0.36 to 0.90 published, 0.73 to 0.82 plausible, falling as the arc lengthens
- * (Stenbacka, Choquet and Hurtig, IIW 2012).
- */
-export const physicalEfficiencies: Readonly<Record<ArcProcess, SourcedValue>> = {
-  tig: sourced(0.67, "1", "verified", dupont, [0.36, 0.9]),
-  plasma: sourced(0.47, "1", "verified", dupont),
-  "mig-mag": sourced(0.84, "1", "verified", dupont),
-  "flux-cored": sourced(0.84, "1", "verified", `${dupont} (consumable electrode)`),
-  "manual-metal-arc": sourced(0.84, "1", "verified", `${dupont} (consumable electrode)`),
-  "submerged-arc": sourced(0.84, "1", "verified", `${dupont} (consumable electrode)`),
-};
+/** Share of the power that reaches the part, for thermal models: see {@link processes}. */
+export const physicalEfficiencies = byFamily(processFamilies, (family) => processFacts(family).efficiency);
 
 /**
  * Electrical energy of the arc per length of bead.
@@ -55,6 +46,23 @@ export function arcEnergy(voltage: number, current: number, travelSpeed: number)
   requireSetting("current", current);
   requireSetting("travel_speed", travelSpeed);
   return (voltage * current) / travelSpeed;
+}
+
+/**
+ * Energy of a beam per length of bead.
+ *
+ *     E = P / v
+ *
+ * @param power - P, W, at the part, before absorption
+ * @param travelSpeed - v, mm/s
+ * @returns E, J/mm
+ * @throws {BeadbenchError} when no rig could run the setting
+ * @example beamEnergy(3000, 10) // => 300
+ */
+export function beamEnergy(power: number, travelSpeed: number): number {
+  requireSetting("power", power);
+  requireSetting("travel_speed", travelSpeed);
+  return power / travelSpeed;
 }
 
 /**
@@ -94,14 +102,6 @@ export function requireEfficiency(efficiency: number): number {
   return requireNumber("arc efficiency (a share, 0.67 for 67 %)", efficiency, { above: 0, max: 1 });
 }
 
-const conventional: Readonly<Partial<Record<ArcProcess, readonly [number, number]>>> = {
-  tig: [10, 0.04],
-  plasma: [10, 0.04],
-  "mig-mag": [14, 0.05],
-  "flux-cored": [14, 0.05],
-  "manual-metal-arc": [20, 0.04],
-};
-
 /**
  * Conventional load voltage, by which power sources are rated. A real argon TIG arc usually shows less.
  *
@@ -109,8 +109,8 @@ const conventional: Readonly<Partial<Record<ArcProcess, readonly [number, number
  * @source IEC 60974-1
  * @example conventionalVoltage("tig", 150) // => 16
  */
-export function conventionalVoltage(process: ArcProcess, current: number): number | undefined {
+export function conventionalVoltage(process: ProcessFamily, current: number): number | undefined {
   requireSetting("current", current);
-  const line = conventional[process];
+  const line = arcOf(process)?.conventional;
   return line === undefined ? undefined : line[0] + line[1] * current;
 }

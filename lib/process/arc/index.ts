@@ -1,5 +1,6 @@
 export {
   arcEnergy,
+  beamEnergy,
   conventionalVoltage,
   heatInput,
   netPower,

@@ -11,7 +11,7 @@ interface Bounds {
   readonly hint: string;
 }
 
-/** What no arc deposition rig does: beyond these a number is a slip of unit, sign or decimal point. */
+/** What no deposition rig does: beyond these a number is a slip of unit, sign or decimal point. */
 const bounds = {
   current: {
     label: "current",
@@ -28,6 +28,14 @@ const bounds = {
     atLower: false,
     upper: 80,
     hint: "a burning arc shows 7 to 45 V; more is an open-circuit or mains reading, or a slipped decimal point",
+  },
+  power: {
+    label: "beam power",
+    unit: "W",
+    lower: 0,
+    atLower: false,
+    upper: 60000,
+    hint: "wire deposition with a beam runs at 200 to 10000 W; a value in kW must be multiplied by 1000",
   },
   travel_speed: {
     label: "travel speed",

@@ -1,6 +1,15 @@
-export { type ArcProcess, arcProcessOf } from "./arc-process.js";
 export { type BoundedSetting, isBoundedSetting, requireSetting, settingUnit } from "./bounds.js";
 export { checkSetting, type LoggedSetting } from "./plausibility.js";
+export {
+  type ArcProcess,
+  arcOf,
+  type ProcessFamily,
+  processes,
+  processFacts,
+  processFamilies,
+  processOf,
+  type ShadeRow,
+} from "./processes.js";
 export {
   type Basis,
   type Override,

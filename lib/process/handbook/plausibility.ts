@@ -1,18 +1,9 @@
 import type { Finding } from "../../errors/index.js";
-import type { ArcProcess } from "./arc-process.js";
 import { type BoundedSetting, requireSetting, settingUnit } from "./bounds.js";
+import { arcOf, type ProcessFamily } from "./processes.js";
 
 /** Logged settings to look over, in the library's own units. */
 export type LoggedSetting = Readonly<Partial<Record<BoundedSetting, number>>>;
-
-/** Voltages a burning arc shows, V: outside them the reading or the arc is odd. From memory. */
-const usualVoltage: Readonly<Partial<Record<ArcProcess, readonly [number, number]>>> = {
-  tig: [7, 20],
-  plasma: [15, 40],
-  "mig-mag": [13, 40],
-  "flux-cored": [16, 40],
-  "manual-metal-arc": [15, 40],
-};
 
 const usual: Readonly<Partial<Record<BoundedSetting, readonly [number, number, string]>>> = {
   travel_speed: [0.3, 40, "a value in mm/min or in/min taken for mm/s?"],
@@ -28,7 +19,7 @@ const usual: Readonly<Partial<Record<BoundedSetting, readonly [number, number, s
  * @throws {BeadbenchError} when a value is beyond what any rig does
  * @source common practice, no source
  */
-export function checkSetting(setting: LoggedSetting, process: ArcProcess): readonly Finding[] {
+export function checkSetting(setting: LoggedSetting, process: ProcessFamily): readonly Finding[] {
   const odd = (
     name: BoundedSetting,
     range: readonly [number, number],
@@ -49,7 +40,7 @@ export function checkSetting(setting: LoggedSetting, process: ArcProcess): reado
       },
     ];
   };
-  const voltage = usualVoltage[process];
+  const voltage = arcOf(process)?.usualVoltage;
   return [
     ...(voltage === undefined
       ? []

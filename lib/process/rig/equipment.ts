@@ -1,6 +1,6 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
 import { laminarCeiling } from "../gas/index.js";
-import type { ArcProcess } from "../handbook/index.js";
+import type { ProcessFamily } from "../handbook/index.js";
 import { requireSetting } from "../handbook/index.js";
 import { waterHeat, waterOutletLimit } from "./cooling-water.js";
 import { currentAtDuty, type DutyRating } from "./duty-cycle.js";
@@ -39,7 +39,7 @@ export interface EquipmentLoad {
   /** mm/s. */
   readonly wireFeedSpeed?: number;
   /** With `plasma`, gas flows and orifice are looked at too. */
-  readonly process?: ArcProcess;
+  readonly process?: ProcessFamily;
 }
 
 /** Pieces a setting is held against. */

@@ -1,24 +1,16 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import type { ArcProcess } from "../handbook/index.js";
-import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
+import {
+  type ProcessFamily,
+  processFacts,
+  processFamilies,
+  requireSetting,
+  type SourcedValue,
+} from "../handbook/index.js";
 
-const aws = "AWS Welding Handbook ranges";
-
-/** Share of the fed wire that stays on the part. */
-export const depositionEfficiencies: Readonly<Record<ArcProcess, SourcedValue>> = {
-  tig: sourced(0.99, "1", "from memory", aws, [0.98, 1]),
-  plasma: sourced(0.99, "1", "from memory", aws, [0.98, 1]),
-  "mig-mag": sourced(
-    0.95,
-    "1",
-    "from memory",
-    `${aws}: spray 0.95-0.98, short circuit 0.90-0.95, CO2 0.88-0.93`,
-    [0.88, 0.98],
-  ),
-  "flux-cored": sourced(0.86, "1", "from memory", `${aws}, slag lost`, [0.8, 0.9]),
-  "manual-metal-arc": sourced(0.65, "1", "from memory", `${aws}, stub and slag lost`, [0.55, 0.75]),
-  "submerged-arc": sourced(1, "1", "from memory", aws),
-};
+/** Share of the fed wire that stays on the part: see {@link processes}. */
+export const depositionEfficiencies = Object.fromEntries(
+  processFamilies.map((family) => [family, processFacts(family).deposition]),
+) as Readonly<Record<ProcessFamily, SourcedValue>>;
 
 /**
  * Cross-section of a round wire.

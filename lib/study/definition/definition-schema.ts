@@ -93,7 +93,7 @@ const study = {
   name: text,
   process: z
     .string()
-    .regex(/^1\d{1,2}$/, 'must be the ISO 4063 number of an arc process as text, such as "141" or "135"'),
+    .regex(/^[1-9]\d{1,2}$/, 'must be an ISO 4063 process number as text, such as "141", "135" or "521"'),
   wire: z.strictObject(wire),
   base: z.strictObject(base).optional(),
   gas: z.strictObject(gas).optional(),

@@ -2,12 +2,12 @@ import { describe, expect, test } from "vitest";
 import { BeadbenchError } from "../../../lib/errors/index.js";
 import {
   arcEnergy,
-  arcProcessOf,
   conventionalVoltage,
   heatInput,
   netPower,
   nominalEfficiencies,
   physicalEfficiencies,
+  processOf,
 } from "../../../lib/process/index.js";
 import { convert } from "../../../lib/units/index.js";
 import { checkTable } from "../check-table.js";
@@ -57,15 +57,15 @@ describe("absurd settings are refused in a sentence", () => {
     ["no current", () => arcEnergy(12, 0, 3), /current must be above 0/],
     ["not a number", () => arcEnergy(12, Number.NaN, 3), /current must be .*got NaN/],
     ["efficiency in percent", () => heatInput(600, 67), /0.67 for 67 %.*got 67/],
-    ["unknown process", () => arcProcessOf("311"), /"311" is not an arc process known here.*141 TIG/],
+    ["unknown process", () => processOf("311"), /"311" is not a process known here.*141 TIG/],
   ])("%s", (_what, run, message) => {
     expect(run).toThrow(BeadbenchError);
     expect(run).toThrow(message);
   });
 });
 
-test("arcProcessOf reads ISO 4063 numbers and their sub-numbers", () => {
-  expect(["141", "142", "131", "135", "138", "136", "15", "151", "111", "121"].map(arcProcessOf)).toEqual([
+test("processOf reads ISO 4063 numbers and their sub-numbers", () => {
+  expect(["141", "142", "131", "135", "138", "136", "15", "151", "111", "121"].map(processOf)).toEqual([
     "tig",
     "tig",
     "mig-mag",

@@ -115,7 +115,7 @@ describe("parseStudyDefinition", () => {
     [
       "a process of another standard",
       changed({ process: "GTAW" }),
-      '"process": must be the ISO 4063 number of an arc process as text, such as "141" or "135", got "GTAW"',
+      '"process": must be an ISO 4063 process number as text, such as "141", "135" or "521", got "GTAW"',
     ],
     [
       "a wire diameter in volts",
