@@ -147,11 +147,14 @@ function extrapolated(column: Column, step: number): boolean {
 
 /** The whole derivative in one difference, for a parameter found to enter linearly; false when it does not. */
 function straightLine(column: Column, step: number): boolean {
-  const { base, out, offset, scratch } = column;
+  const { theta, j, base, out, offset, scratch } = column;
   const { up, down } = scratch;
   if (!central(column, step, out, offset)) return false;
+  const own = Math.abs(theta[j]!);
   for (let i = 0; i < base.length; i++) {
-    const size = Math.abs(up[i]!) + Math.abs(down[i]!) + Math.abs(base[i]!);
+    // The terms themselves may be far larger than the values they add up to.
+    const size =
+      Math.abs(up[i]!) + Math.abs(down[i]!) + Math.abs(base[i]!) + own * Math.abs(out[offset + i]!);
     if (Math.abs(up[i]! - 2 * base[i]! + down[i]!) > straightNoise * size) return false;
   }
   return true;

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { leverages } from "../../numeric/index.js";
+import { leverages, significant } from "../../numeric/index.js";
 import type { Certificate, ConvergedFit, FailedFit, Observations, Problem } from "../common/index.js";
 import { roundingFloor } from "../common/index.js";
 import type { Attempt } from "./attempt.js";
@@ -24,12 +24,28 @@ function boundFinding(name: string, value: number): Finding {
   };
 }
 
+/** How the search ended. */
+export interface Ending {
+  readonly counts: Counts;
+  /** Sum of squares of the given start's minimum, where a further start found a better one. */
+  readonly beaten: number | undefined;
+}
+
+function startFinding(beaten: number, rss: number): Finding {
+  return {
+    code: "better-start",
+    severity: "info",
+    message: `a better minimum was found from another start: residual sum of squares ${significant(rss, 4)} and not ${significant(beaten, 4)}`,
+    advice: "look at the fit beside the data; start from these estimates next time",
+  };
+}
+
 /** The plain result of a polished, certified point. */
 export function summariseFit(
   observations: Observations,
   problem: Problem,
   polished: Polished,
-  counts: Counts,
+  { counts, beaten }: Ending,
 ): ConvergedFit {
   const { theta, free, factor, rss } = polished;
   const names = problem.model.parameters;
@@ -58,6 +74,7 @@ export function summariseFit(
     certificate: { criterion: "relative offset", value: polished.offset, ...counts },
     findings: [
       ...atBound.map((name) => boundFinding(name, theta[names.indexOf(name)]!)),
+      ...(beaten === undefined ? [] : [startFinding(beaten, rss)]),
       ...roundingFloor(rss, polished.bulk),
     ],
     atBound,

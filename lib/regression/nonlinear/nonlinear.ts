@@ -1,10 +1,11 @@
 import { requireNumber, requireThat } from "../../errors/index.js";
 import type { Bounds, Fit, Model, Observations } from "../common/index.js";
 import { checkObservations, makeProblem, type Problem, requireRows } from "../common/index.js";
-import { type Attempt, attempt } from "./attempt.js";
+import { type Attempt, type AttemptSettings, attempt } from "./attempt.js";
 import { checkGradient } from "./check-gradient.js";
 import type { Box } from "./descend.js";
 import { detectLinear } from "./detect-linear.js";
+import { looksPoor } from "./looks-poor.js";
 import { summariseFailure, summariseFit } from "./nonlinear-summary.js";
 import { SeparableProblem } from "./separable.js";
 import { widerStarts } from "./starts.js";
@@ -13,7 +14,11 @@ export interface NonlinearOptions {
   /** First guess, or several, one value per parameter. */
   readonly start: readonly number[] | readonly (readonly number[])[];
   readonly bounds?: Bounds;
-  /** Further starts to try, spread in powers of ten about the given one. Default 0; 12 when the given ones fail. */
+  /**
+   * Further starts to try, spread in powers of ten about the given one. Default 0; up to 12
+   * where the given ones fail or end in a fit that looks poor: no better than a constant, or with residuals that run
+   * together. 0 tries none.
+   */
   readonly starts?: number;
   /** Damped steps per start. Default 300. */
   readonly maxIterations?: number;
@@ -21,9 +26,10 @@ export interface NonlinearOptions {
   readonly tolerance?: number;
 }
 
-const rescueStarts = 12;
-/** A rescue ends when this many of its starts agree on the best minimum. */
-const rescueAgreement = 2;
+const furtherStarts = 12;
+/** Further starts end when this many agree on a best minimum that looks sound, or the second number on any. */
+const soundAgreeing = 2;
+const oftenAgreeing = 6;
 /** Points looked at for each start taken: few in a rescue, which must be quick, more when starts were asked for. */
 const rescueScreen = 5;
 const searchScreen = 16;
@@ -115,6 +121,39 @@ function agreement(problem: Problem, attempts: readonly Attempt[]): number {
     .length;
 }
 
+/** Whether a converged attempt ended clearly above the best one. */
+function isBeaten(problem: Problem, first: Attempt, best: Attempt): boolean {
+  return first.status === "converged" && agreement(problem, [first, best]) === 1;
+}
+
+/**
+ * Adds further starts where the given ones failed or their end looks poor, until the best end is sound and met twice, or
+ * met so often that it is the best to be had.
+ */
+function tryFurther(
+  separable: SeparableProblem,
+  attempts: Attempt[],
+  start: readonly number[],
+  settings: AttemptSettings,
+): void {
+  const { problem } = separable;
+  const isSolved = (): boolean => attempts.some(({ status }) => status === "converged");
+  // Several starts given are a search already, and a model without nonlinear parameters has one minimum.
+  const isDoubtful = attempts.length === 1 && separable.nonlinear.length > 0;
+  const isSound = (): boolean =>
+    isSolved() && !(isDoubtful && looksPoor(problem, attempts.reduce(better).polished!));
+  if (isSound()) return;
+  const screen = isSolved() ? searchScreen : rescueScreen;
+  for (const point of screenedStarts(separable, start, settings.box, furtherStarts, screen)) {
+    attempts.push(attempt(separable, point, settings));
+    const agreeing = isSolved() ? agreement(problem, attempts) : 0;
+    if (agreeing >= oftenAgreeing || (agreeing >= soundAgreeing && isSound())) return;
+  }
+  if (!isSolved() && separable.linear.length > 0) {
+    attempts.push(attempt(new SeparableProblem(problem, []), start, settings));
+  }
+}
+
 /**
  * Nonlinear least squares with a certificate.
  *
@@ -123,7 +162,8 @@ function agreement(problem: Problem, attempts: readonly Attempt[]): number {
  * Linear parameters are projected out, the others walk downhill by damped steps in scaled parameters, and the result
  * is polished on the whole model by QR Gauss-Newton. A fit is called converged only when the relative offset is below
  * the tolerance, the derivatives have full rank, and probing to both sides of loosely known parameters finds a rise. When
- * the given start fails, wider ones are tried. A minimum is local: ask for more `starts` when the model may have several,
+ * the given start fails or its end looks poor, wider ones are tried, always the same, and a finding says when one of
+ * them did better. A minimum is local: ask for more `starts` when the model may have several,
  * and read `startsAgreeing`.
  *
  * @throws {BeadbenchError} `bad-argument` for malformed input or a gradient that is not that of the values,
@@ -146,19 +186,11 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
   checkGradient(problem, starts[0]!);
 
   const attempts = starts.map((point) => attempt(separable, point, settings));
-  const isSolved = (): boolean => attempts.some(({ status }) => status === "converged");
-  const { starts: wanted } = options;
-  if (wanted !== undefined && wanted > 0) {
-    for (const point of screenedStarts(separable, starts[0]!, box, wanted, searchScreen)) {
+  const first = attempts.reduce(better);
+  if (options.starts === undefined) tryFurther(separable, attempts, starts[0]!, settings);
+  else {
+    for (const point of screenedStarts(separable, starts[0]!, box, options.starts, searchScreen)) {
       attempts.push(attempt(separable, point, settings));
-    }
-  } else if (wanted === undefined && !isSolved()) {
-    for (const point of screenedStarts(separable, starts[0]!, box, rescueStarts, rescueScreen)) {
-      attempts.push(attempt(separable, point, settings));
-      if (isSolved() && agreement(problem, attempts) >= rescueAgreement) break;
-    }
-    if (!isSolved() && separable.linear.length > 0) {
-      attempts.push(attempt(new SeparableProblem(problem, []), starts[0]!, settings));
     }
   }
   const best = attempts.reduce(better);
@@ -170,7 +202,8 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
     startsAgreeing: agreement(problem, attempts),
   };
   checkGradient(problem, best.theta);
+  const isFound = options.starts === undefined && isBeaten(problem, first, best);
   return best.status === "converged"
-    ? summariseFit(observations, problem, best.polished!, counts)
+    ? summariseFit(observations, problem, best.polished!, { counts, beaten: isFound ? first.rss : undefined })
     : summariseFailure(observations, problem, best, counts);
 }

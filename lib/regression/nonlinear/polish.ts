@@ -29,7 +29,7 @@ const accurateBelow = { middle: 1e-4, fine: 1e-8 };
 const slow = 0.3;
 /** Derivatives hold to the last digits asked of them while the point moves by no more than this. */
 const stillOffset = 1e-9;
-/** Planes after which a walk that has not arrived takes the full curvature into account. */
+/** Planes after which every second step of a walk that has not arrived takes the full curvature into account. */
 const patience = 12;
 
 /** How far rounding of the model values can move a residual sum of squares; `bulk` as of a tangent plane. */
@@ -105,7 +105,7 @@ export function polish(
     accuracy = neededAccuracy(offset * Math.min(0.1, ratio), accuracy);
     const allowance = near ? rounding(plane.bulk, rss) : 0;
     let moved = false;
-    if (iteration > (near ? 1 : 2) * patience && offset > 1e-8) {
+    if (iteration > (near ? 1 : 2) * patience && iteration % 2 === 0 && offset > 1e-8) {
       const step = curvatureStep(problem, theta, plane);
       moved = step !== undefined && walker.takeShare(step, allowance);
       history.clear();

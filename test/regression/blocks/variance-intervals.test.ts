@@ -33,7 +33,9 @@ describe("intervals of the variances", () => {
     const large = fitOf({ ...data[name]!, y: data[name]!.y.map((v) => 1000 * v) }).varianceIntervals;
     const wide = fitOf(data[name]!, 0.99).varianceIntervals;
     plain.forEach((interval, k) => {
-      expect(Math.abs(large[k]!.lower - 1e6 * interval.lower)).toBeLessThanOrEqual(1e-1 * interval.lower);
+      expect(Math.abs(large[k]!.lower - 1e6 * interval.lower)).toBeLessThanOrEqual(
+        1e-6 * 1e6 * interval.lower,
+      );
       expectDigits(large[k]!.upper, 1e6 * interval.upper, 6);
       expect(wide[k]!.upper).toBeGreaterThan(interval.upper);
       expect(wide[k]!.lower).toBeLessThanOrEqual(interval.lower);
