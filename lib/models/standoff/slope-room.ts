@@ -2,8 +2,8 @@ import { normalQuantile } from "../../numeric/index.js";
 import type { Kind } from "./kinds.js";
 import type { StationSeries } from "./layer-log.js";
 
-/** Slopes a table of {@link slopeRoom} covers. */
-const RANGE = 2.4;
+/** Slopes a table of {@link slopeRoom} covers; beyond 1 a stand-off swings, and beyond 2 the term would explode again. */
+const RANGE = 1;
 const STEP = 0.02;
 
 /**
@@ -12,8 +12,8 @@ const STEP = 0.02;
  *
  *     1/2 ln |X' X|, X = [phi^n, -(1 - phi^n)/(1 - phi)], phi = 1 - kappa
  *
- * Held at its value for kappa = 0 below 0, where it would grow without limit with the length of the log and make an
- * explosive slope as likely as a stable one; taken relative to that value.
+ * Held at its value for kappa = 0 below 0, and at that for 1 above 1: outside of 0 to 2 it grows without limit with the
+ * length of the log and makes an explosive slope as likely as a stable one. Taken relative to its value at 0.
  *
  * @returns table lookup by slope
  * @source Harville, JASA 72 (1977) 320 (restricted likelihood); Cheang and Reinsel, JASA 95 (2000) 1173

@@ -94,7 +94,7 @@ const laws: Readonly<Record<string, (common: Common) => Law>> = {
   saturating,
   "control logged": (common) => control(common, true),
   "control unlogged": (common) => control(common, false),
-  "heat, straight": ({ nominal }) => ({ growth: (k) => -0.005 * k * nominal }),
+  "heat, straight": ({ nominal }) => ({ growth: (k) => -Math.min(0.3, 0.005 * k) * nominal }),
   "heat, fading": ({ nominal, random }) => {
     const [share, time] = [between(random, 0.05, 0.25), between(random, 10, 40)];
     return { growth: (k) => -share * nominal * (1 - Math.exp(-k / time)) };
@@ -122,24 +122,28 @@ export function buildOf(
   const law = laws[kind]?.(common) ?? { growth: () => 0 };
   const { growth, scatter = () => layerSd * random.normal() } = law;
   const rise = nominal + 0.02 * random.normal();
-  const rises = kind === "still" ? rise : rise + between(random, -0.08, 0.02);
+  const trim = between(random, -0.08, 0.02);
   const log: LayerReading[] = [];
   const truth: number[] = [];
   let s = start;
+  let planned = rise;
   for (let k = 1; k <= layers + ahead; k++) {
     const read = s + gaugeSd * random.normal();
     const logging = k < layers;
-    let moved = logging ? rise : rises;
+    // Ahead the torch rises about as much as the layers grow by now, a little less or more.
+    if (k === layers && kind !== "still") planned = nominal + growth(k, s) + trim;
+    let moved = logging ? rise : planned;
     const add = law.control?.add(read) ?? 0;
     if (law.control !== undefined && (logging || !law.control.logged)) moved += add;
+    // Whoever sees the stand-off stray resets it, and writes that down.
+    else if (logging && kind !== "still" && Math.abs(read - start) > 1.2) moved += start - read;
     if (k <= layers) {
       const missing = k > 4 && k < layers && random.uniform() < gaps;
       const told = law.control?.logged === false ? moved - add : moved;
       log.push({ layer: k, standoff: missing ? null : Math.max(-1, Math.min(60, read)), rise: told });
     } else truth.push(s);
-    if (kind === "still")
-      s = start + (k >= layers ? (k - layers + 1) * (rises - rise) : 0) + layerSd * random.normal();
+    if (kind === "still") s = start + layerSd * random.normal();
     else s += moved - nominal - growth(k, s) - scatter(k);
   }
-  return { log, gaugeSd, layerSd, rise: rises, ahead: truth };
+  return { log, gaugeSd, layerSd, rise: planned, ahead: truth };
 }
