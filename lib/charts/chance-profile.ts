@@ -1,4 +1,5 @@
 import { requireNumber, requireThat } from "../errors/index.js";
+import { settingDigits } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -6,9 +7,8 @@ import {
   type ChartSpec,
   chart,
   inline,
+  levelText,
   measure,
-  percent,
-  printedNumber,
   printedUnit,
   words,
 } from "./spec.js";
@@ -44,13 +44,13 @@ export function chartChanceProfiles(data: ChanceProfileChartData): ChartSpec {
   const ranges = data.profiles.map(({ setting, allowed }) =>
     allowed === undefined
       ? `${words(setting.name)} none`
-      : `${words(setting.name)} ${printedNumber(allowed.low)} to ${printedNumber(allowed.high)} ${printedUnit(setting.unit)}`.trim(),
+      : `${words(setting.name)} ${settingDigits(allowed.low)} to ${settingDigits(allowed.high)} ${printedUnit(setting.unit)}`.trim(),
   );
   return chart(
-    `Chance to conform along each setting; ranges that keep it above ${percent(level)}: ${ranges.join("; ")}.`,
+    `Chance to conform along each setting; ranges that keep it above ${levelText(level)}: ${ranges.join("; ")}.`,
     "Chance to conform along each setting",
     [
-      `Green: range that keeps at least ${percent(level)} (dashed), others as recommended. Upright line: recommended.`,
+      `Green: range that keeps at least ${levelText(level)} (dashed), others as recommended. Upright line: recommended.`,
     ],
     { columns: 2, concat: data.profiles.map((profile) => profilePanel(profile, level)) },
   );

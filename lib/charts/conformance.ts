@@ -1,4 +1,5 @@
 import { requireNumber, requireThat } from "../errors/index.js";
+import { settingDigits } from "../numeric/index.js";
 import { contourSegments } from "./contour.js";
 import {
   axisTitle,
@@ -8,8 +9,7 @@ import {
   chart,
   count,
   inline,
-  percent,
-  printedNumber,
+  levelText,
   printedUnit,
   words,
 } from "./spec.js";
@@ -90,7 +90,7 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
   const y = channel("y", data.ySetting, cellEdges(data.y));
   const failed = coupons.filter((coupon) => !coupon.passed).length;
   const heldText = held.map(({ name, value, unit }) =>
-    `${words(name)} ${typeof value === "number" ? printedNumber(value) : value} ${printedUnit(unit)}`.trim(),
+    `${words(name)} ${typeof value === "number" ? settingDigits(value) : value} ${printedUnit(unit)}`.trim(),
   );
   const layers: ChartPart[] = [
     {
@@ -128,15 +128,15 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
     });
   }
   return chart(
-    `Chance to conform over ${words(data.xSetting.name)} and ${words(data.ySetting.name)}, with the ${percent(level)} contour; ` +
+    `Chance to conform over ${words(data.xSetting.name)} and ${words(data.ySetting.name)}, with the ${levelText(level)} contour; ` +
       `${count(coupons.length, "coupon")}, ${failed} failed` +
       (recommended === undefined
         ? "."
-        : `; recommended: ${printedNumber(recommended.x)} ${printedUnit(data.xSetting.unit)} and ` +
-          `${printedNumber(recommended.y)} ${printedUnit(data.ySetting.unit)}.`),
+        : `; recommended: ${settingDigits(recommended.x)} ${printedUnit(data.xSetting.unit)} and ` +
+          `${settingDigits(recommended.y)} ${printedUnit(data.ySetting.unit)}.`),
     "Chance to conform",
     [
-      `Line: ${percent(level)} contour.${recommended === undefined ? "" : " Yellow diamond: recommended setting."}`,
+      `Line: ${levelText(level)} contour.${recommended === undefined ? "" : " Yellow diamond: recommended setting."}`,
       ...(heldText.length === 0 ? [] : [`Held: ${heldText.join(", ")}.`]),
     ],
     {

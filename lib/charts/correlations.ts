@@ -1,4 +1,5 @@
 import { requireNumber, requireThat } from "../errors/index.js";
+import { fixed } from "../numeric/index.js";
 import { type ChartSpec, chart, sentence, words } from "./spec.js";
 import { onCells } from "./theme.js";
 
@@ -55,7 +56,7 @@ export function chartCorrelations(data: CorrelationChartData): ChartSpec {
     axis: { labelAngle: -30, labelLimit: 200 },
   };
   return chart(
-    `Correlations between ${labels.length} factors; the strongest is ${strongest.r.toFixed(2)}, between ` +
+    `Correlations between ${labels.length} factors; the strongest is ${fixed(strongest.r, 2)}, between ` +
       `${strongest.row.toLowerCase()} and ${strongest.column.toLowerCase()}.`,
     "Which factors moved together",
     ["Correlation of each pair: 0 is independent; near -1 or 1 cannot be told apart."],

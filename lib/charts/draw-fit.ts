@@ -6,6 +6,7 @@ import {
   type Settings,
   type StudyFit,
 } from "../models/index.js";
+import { settingDigits } from "../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../study/index.js";
 import { withUnit } from "../units/index.js";
 import { blockOf } from "./draw-study.js";
@@ -14,7 +15,7 @@ import { chartNormalQuantiles } from "./normal-quantiles.js";
 import { chartPredicted } from "./predicted.js";
 import { chartResiduals } from "./residuals.js";
 import { chartResponse } from "./response.js";
-import { type ChartQuantity, type ChartSpec, printedNumber } from "./spec.js";
+import type { ChartQuantity, ChartSpec } from "./spec.js";
 
 const quantity = ({ response, unit }: FormQuality): ChartQuantity => ({ name: response, unit });
 
@@ -40,8 +41,7 @@ export function drawResponse(
     level: quality.level,
     held: varied
       .map(
-        ({ name, unit }) =>
-          `${name.replaceAll("_", " ")} ${withUnit(printedNumber(Number(at[name]), 4), unit)}`,
+        ({ name, unit }) => `${name.replaceAll("_", " ")} ${withUnit(settingDigits(Number(at[name])), unit)}`,
       )
       .join(", "),
     panels: varied.map(({ name, unit, low, high }) => {

@@ -5,8 +5,8 @@ import {
   chart,
   count,
   inline,
+  levelText,
   measure,
-  percent,
 } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -35,7 +35,7 @@ export interface EffectsChartData {
  * @throws {BeadbenchError} `bad-argument` when there is no effect or a number is not finite
  */
 export function chartEffects(data: EffectsChartData): ChartSpec {
-  const level = percent(data.level);
+  const level = levelText(data.level);
   const rows = data.effects.map((row) => ({
     ...row,
     sign: row.low > 0 || row.high < 0 ? "interval excludes zero" : "may be zero",

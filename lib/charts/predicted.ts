@@ -6,7 +6,7 @@ import {
   chart,
   count,
   inline,
-  percent,
+  levelText,
   sentence,
   words,
 } from "./spec.js";
@@ -62,9 +62,9 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
   });
   return chart(
     `Predicted against measured ${axisTitle(response).toLowerCase()} of ${count(coupons.length, "coupon")}; ` +
-      `${misses} outside the ${percent(data.level)} prediction interval.`,
+      `${misses} outside the ${levelText(data.level)} prediction interval.`,
     `${sentence(words(response.name))}: predicted against measured`,
-    [`Bars: ${percent(data.level)} prediction intervals. Dashed: prediction equals measurement.`],
+    [`Bars: ${levelText(data.level)} prediction intervals. Dashed: prediction equals measurement.`],
     {
       width: 380,
       height: 340,

@@ -1,4 +1,5 @@
 import { requireNumber } from "../errors/index.js";
+import { brief } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import {
   axisTitle,
@@ -9,7 +10,6 @@ import {
   count,
   inline,
   measure,
-  printedNumber,
   sentence,
   words,
 } from "./spec.js";
@@ -61,9 +61,9 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
   });
   return chart(
     `Residuals of ${words(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
-      `${count(blocks.length, "block")}; ${beyond.length} beyond ±${printedNumber(limit)}.`,
+      `${count(blocks.length, "block")}; ${beyond.length} beyond ±${brief(limit)}.`,
     `${sentence(words(response.name))}: residuals in run order`,
-    [`Shading sets the blocks apart. Dashed: ±${withUnit(printedNumber(limit), response.unit)}.`],
+    [`Shading sets the blocks apart. Dashed: ±${withUnit(brief(limit), response.unit)}.`],
     {
       width: 520,
       height: 240,

@@ -7,8 +7,8 @@ import {
   chart,
   count,
   inline,
+  levelText,
   measure,
-  percent,
   sentence,
   words,
 } from "./spec.js";
@@ -54,7 +54,7 @@ export interface ResponseChartData {
  */
 export function chartResponse(data: ResponseChartData): ChartSpec {
   const { response, panels, held } = data;
-  const level = percent(data.level);
+  const level = levelText(data.level);
   requireThat(panels.length > 0, "chartResponse: needs at least one panel, got none");
   const coupons = Math.max(...panels.map((panel) => panel.measured.length));
   const settings = panels.map((panel) => words(panel.setting.name)).join(", ");

@@ -1,4 +1,6 @@
 import { BeadbenchError, requireNumber, requireThat } from "../errors/index.js";
+import { levelPercent } from "../numeric/index.js";
+import { shownUnit } from "../units/index.js";
 import { chartConfig } from "./theme.js";
 
 /** A piece of a chart specification: plain JSON. */
@@ -41,7 +43,7 @@ const printed: Readonly<Record<string, string>> = {
 
 /** A unit symbol as it is printed: `degC` becomes `°C`; a bare ratio (`1`) prints nothing. */
 export function printedUnit(unit: string): string {
-  return unit === "1" ? "" : (printed[unit] ?? unit);
+  return printed[unit] ?? shownUnit(unit);
 }
 
 /** A name of the study as words: `travel_speed` becomes `travel speed`. */
@@ -60,19 +62,13 @@ export function axisTitle(quantity: ChartQuantity): string {
   return sentence(words(quantity.name)) + (unit === "" ? "" : ` (${unit})`);
 }
 
-/** A number with at most `digits` significant digits and no trailing zeros. */
-export function printedNumber(value: number, digits = 3): string {
-  return String(Number(value.toPrecision(digits)));
-}
-
 /**
  * A level as a percentage: 0.95 becomes `95 %`.
  *
  * @throws {BeadbenchError} `bad-argument` unless it is between 0 and 1
  */
-export function percent(level: number): string {
-  requireNumber("level", level, { above: 0, below: 1 });
-  return `${printedNumber(100 * level)} %`;
+export function levelText(level: number): string {
+  return levelPercent(requireNumber("level", level, { above: 0, below: 1 }));
 }
 
 /** `3 coupons`, `1 coupon`. */

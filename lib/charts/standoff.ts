@@ -1,3 +1,4 @@
+import { brief } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -5,9 +6,8 @@ import {
   chart,
   count,
   inline,
+  levelText,
   measure,
-  percent,
-  printedNumber,
 } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -61,8 +61,8 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
   });
   const first = forecast.find((row) => row.low <= touch);
   const limits = [
-    { at: touch, label: `touch at ${printedNumber(touch)} mm` },
-    ...(tooLong === undefined ? [] : [{ at: tooLong, label: `too long at ${printedNumber(tooLong)} mm` }]),
+    { at: touch, label: `touch at ${brief(touch)} mm` },
+    ...(tooLong === undefined ? [] : [{ at: tooLong, label: `too long at ${brief(tooLong)} mm` }]),
   ];
   const layers: ChartPart[] = [
     {
@@ -94,7 +94,7 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
     });
   }
   return chart(
-    `${title} forecast over ${count(forecast.length, "layer")} with ${percent(data.level)} band; ` +
+    `${title} forecast over ${count(forecast.length, "layer")} with ${levelText(data.level)} band; ` +
       (first === undefined
         ? "the band stays clear of a touch."
         : `the band reaches a touch at layer ${first.layer}.`) +
@@ -103,7 +103,7 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
         : ` What would lie below ${printedNumber(floor)} mm is cut off from layer ${cut.layer} on.`),
     `${title.replace(/ \(.*/, "")} forecast`,
     [
-      `Line: expected; band: ${percent(data.level)} per layer${measured.length > 0 ? "; dots: measured" : ""}.`,
+      `Line: expected; band: ${levelText(data.level)} per layer${measured.length > 0 ? "; dots: measured" : ""}.`,
       first === undefined
         ? "The band stays clear of a touch."
         : `The band reaches a touch at layer ${first.layer}.`,

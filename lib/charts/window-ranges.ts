@@ -1,13 +1,6 @@
 import { BeadbenchError, requireThat } from "../errors/index.js";
-import {
-  axisTitle,
-  type ChartQuantity,
-  type ChartSpec,
-  chart,
-  inline,
-  percent,
-  printedNumber,
-} from "./spec.js";
+import { settingDigits } from "../numeric/index.js";
+import { axisTitle, type ChartQuantity, type ChartSpec, chart, inline, levelText } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** The window of one setting within the range that was studied. */
@@ -62,10 +55,10 @@ export function chartWindowRanges(data: WindowRangesChartData): ChartSpec {
   });
   const muted = colours.muted.light;
   return chart(
-    `Window of each setting at ${percent(data.level)} chance to conform: ${rows.map((row) => row.sentence).join("; ")}.`,
+    `Window of each setting at ${levelText(data.level)} chance to conform: ${rows.map((row) => row.sentence).join("; ")}.`,
     "Process window",
     [
-      `Grey: range studied. Green: keeps at least ${percent(data.level)} chance to conform. Diamond: recommended.`,
+      `Grey: range studied. Green: keeps at least ${levelText(data.level)} chance to conform. Diamond: recommended.`,
     ],
     {
       width: 460,
@@ -115,13 +108,13 @@ function windowRow({ setting, studied, window, recommended }: WindowRange) {
     to: share(window.high),
     middle: share((window.low + window.high) / 2),
     recommended: share(recommended),
-    studiedLow: printedNumber(studied.low),
-    studiedHigh: printedNumber(studied.high),
+    studiedLow: settingDigits(studied.low),
+    studiedHigh: settingDigits(studied.high),
     range:
       window.low === window.high
         ? "no room"
-        : `${printedNumber(window.low)} to ${printedNumber(window.high)}`,
-    value: printedNumber(recommended),
-    sentence: `${title} ${printedNumber(window.low)} to ${printedNumber(window.high)}, recommended ${printedNumber(recommended)}`,
+        : `${settingDigits(window.low)} to ${settingDigits(window.high)}`,
+    value: settingDigits(recommended),
+    sentence: `${title} ${settingDigits(window.low)} to ${settingDigits(window.high)}, recommended ${settingDigits(recommended)}`,
   };
 }

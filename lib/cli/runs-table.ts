@@ -1,12 +1,12 @@
-import { significant } from "../numeric/index.js";
+import { settingDigits } from "../numeric/index.js";
 import type { StudyDefinition } from "../study/index.js";
 import { headed, withUnit } from "../units/index.js";
 import type { SettingWithUnit } from "../window/index.js";
 import { textTable } from "./text.js";
 
-/** A setting as a shop writes it: numbers short, names as they are. */
+/** A setting as a shop writes it; a category by its name. */
 export function settingText(value: number | string | undefined): string {
-  return typeof value === "number" ? String(Number(significant(value, 5))) : (value ?? "-");
+  return typeof value === "number" ? settingDigits(value) : (value ?? "-");
 }
 
 /** Settings with their units, in a sentence. */

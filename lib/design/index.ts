@@ -27,8 +27,6 @@ export {
   comparePlans,
   type EvaluationOptions,
   evaluatePlan,
-  formatPlanComparison,
-  formatPlanEvaluation,
 } from "./evaluate/index.js";
 export type { ModelOrder, NonlinearPlanModel, PlanModel } from "./model/index.js";
 export { polynomialBasis } from "./model/index.js";

@@ -26,7 +26,7 @@ export {
 } from "./distributions.js";
 export { dot } from "./dot-tile.js";
 export { sliceStep } from "./elliptical-slice.js";
-export { percent, significant } from "./format.js";
+export { brief, fixed, levelPercent, percent, rounds, settingDigits, significant } from "./format.js";
 export {
   noncentralFCdf,
   noncentralFQuantile,

@@ -13,11 +13,11 @@ import {
   type ResponseFit,
   type StudyFit,
 } from "../models/index.js";
-import { percent } from "../numeric/index.js";
+import { fixed, percent } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import type { ReportChart, ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
-import { cell, words } from "./words.js";
+import { settingCell, words } from "./words.js";
 
 /** How every measured response answers to the settings: forms compared, then charts per response. */
 export function fitSections({ study, window }: StudyResults, fit: StudyFit): readonly ReportSection[] {
@@ -95,7 +95,9 @@ function gradesTable({ response, grades, chances, coupons }: GradeFit): ReportTa
       ...grades.map((grade) => ({ heading: `Grade ${grade}`, numeric: true })),
     ],
     rows: chances.map(({ at, chances: row }) => [
-      at === undefined ? "all in the middle" : `${words(at.factor)} ${withUnit(cell(at.value), at.unit)}`,
+      at === undefined
+        ? "all in the middle"
+        : `${words(at.factor)} ${withUnit(settingCell(at.value), at.unit)}`,
       ...row.map((chance) => percent(chance)),
     ]),
   };
@@ -115,10 +117,10 @@ function formsTable({ response, chosen, candidates }: ResponseFit): ReportTable 
     ],
     rows: candidates.map((c) => [
       formTitle(c.form),
-      cell(c.parameters),
+      c.parameters === undefined ? "" : String(c.parameters),
       c.scatter === undefined ? "" : errorText(c.scatter, c.errorUnit!),
       c.leaveOneOutError === undefined ? "" : errorText(c.leaveOneOutError, c.errorUnit!),
-      c.aicc === undefined ? "" : c.aicc.toFixed(1),
+      c.aicc === undefined ? "" : fixed(c.aicc, 1),
       c.reason ??
         [c.form === chosen ? "chosen" : "", c.detail ?? ""].filter((text) => text !== "").join("; "),
     ]),

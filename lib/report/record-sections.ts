@@ -5,7 +5,7 @@ import { cellOf, kindRules, resultOf, type Study } from "../study/index.js";
 import { headed } from "../units/index.js";
 import type { ReportSection } from "./document.js";
 import type { StudyResults } from "./results.js";
-import { cell, words } from "./words.js";
+import { cell, settingCell, words } from "./words.js";
 
 /** What the check found. */
 export function checkSection({ study, check }: StudyResults): ReportSection {
@@ -78,7 +78,7 @@ export function recordSection(study: Study): ReportSection {
         ],
         rows: coupons.map((coupon) => [
           coupon.id,
-          ...definition.factors.map(({ name }) => cell(coupon.settings[name])),
+          ...definition.factors.map(({ name }) => settingCell(coupon.settings[name])),
           ...responses.map(({ name }) => {
             const result = resultOf(coupon, name);
             const shown = result === undefined ? undefined : cellOf(result);

@@ -1,13 +1,14 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
 import { judgeCoupon, selectLayers } from "../models/index.js";
-import { percent } from "../numeric/index.js";
+import { levelPercent, percent, settingDigits } from "../numeric/index.js";
 import { cautionsFor, type Preset } from "../presets/index.js";
+import { shownUnit, withUnit } from "../units/index.js";
 import type { ProcessWindow } from "../window/index.js";
 import type { ReportDocument, ReportSection } from "./document.js";
 import { fitSections } from "./fit-sections.js";
 import { checkSection, recordSection } from "./record-sections.js";
 import type { StudyResults } from "./results.js";
-import { cell, words } from "./words.js";
+import { estimateCell, settingCell, words } from "./words.js";
 
 /** Lays a study's results out as one document. */
 export function composeStudyReport(results: StudyResults): ReportDocument {
@@ -15,7 +16,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
   const last = study.entries.at(-1);
   return {
     title: study.definition.name,
-    subtitle: `Process ${study.definition.process} (ISO 4063), wire ${study.definition.wire.classification} ${study.definition.wire.diameter.value} ${study.definition.wire.diameter.unit}`,
+    subtitle: `Process ${study.definition.process} (ISO 4063), wire ${study.definition.wire.classification} ${withUnit(settingDigits(study.definition.wire.diameter.value), study.definition.wire.diameter.unit)}`,
     cautions: cautionsFor(study.definition.process),
     sections: [
       summarySection(results),
@@ -83,12 +84,18 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
         rows: [
           ...preset.settings.map(({ name, value, unit }) => [
             words(name),
-            cell(value),
-            cell(range.get(name)?.low),
-            cell(range.get(name)?.high),
-            unit,
+            settingCell(value),
+            settingCell(range.get(name)?.low),
+            settingCell(range.get(name)?.high),
+            shownUnit(unit),
           ]),
-          ...preset.held.map(({ name, value, unit }) => [words(name), cell(value), "held", "held", unit]),
+          ...preset.held.map(({ name, value, unit }) => [
+            words(name),
+            settingCell(value),
+            "held",
+            "held",
+            shownUnit(unit),
+          ]),
         ],
       },
       {
@@ -104,10 +111,10 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
         rows: [
           ...preset.predicted.map((p) => [
             words(p.name),
-            cell(p.median),
-            cell(p.lower),
-            cell(p.upper),
-            p.unit,
+            estimateCell(p.median),
+            estimateCell(p.lower),
+            estimateCell(p.upper),
+            shownUnit(p.unit),
             percent(p.chance),
           ]),
           ...Object.entries(window?.best.conformance.perCheck ?? {}).map(([name, chance]) => [
@@ -131,7 +138,7 @@ function windowSection({ study, model, fit }: StudyResults, window: ProcessWindo
   return {
     heading: "Process window",
     paragraphs: [
-      `${percent(window.volume.share, 1)} of all allowed settings keep a chance of ${percent(window.level)} (90 % interval ${percent(window.volume.interval[0], 1)} to ${percent(window.volume.interval[1], 1)}).`,
+      `${percent(window.volume.share, 1)} of all allowed settings keep a chance of ${levelPercent(window.level)} (90 % interval ${percent(window.volume.interval[0], 1)} to ${percent(window.volume.interval[1], 1)}).`,
     ],
     charts: [
       ...(map === undefined

@@ -7,7 +7,7 @@ export {
   unitExamples,
   unitsLike,
 } from "./convert.js";
-export { headed, withUnit } from "./label.js";
+export { headed, shownUnit, withUnit } from "./label.js";
 export {
   formatQuantity,
   kindFault,

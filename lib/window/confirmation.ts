@@ -1,5 +1,5 @@
 import { requireNumber, requireThat } from "../errors/index.js";
-import { betaCdf, betaQuantile } from "../numeric/index.js";
+import { betaCdf, betaQuantile, percent } from "../numeric/index.js";
 
 /** What coupons run at the recommended setting say about the chance claimed for it. */
 export interface Confirmation {
@@ -50,7 +50,6 @@ export function confirmClaim(claimed: number, coupons: number, conforming: numbe
           ? "too-few"
           : "agrees";
   const interval = [betaQuantile(0.05, a, b), betaQuantile(0.95, a, b)] as const;
-  const percent = (value: number): string => `${Math.round(100 * value)} %`;
   const words = {
     agrees: "the claim stands",
     "too-few": `run ${LIMITS.enough - coupons} more before relying on the claim`,

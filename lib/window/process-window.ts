@@ -1,6 +1,6 @@
 import type { Finding } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
-import { sobolPoints } from "../numeric/index.js";
+import { fixed, sobolPoints } from "../numeric/index.js";
 import { type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { growBox } from "./box.js";
 import { type Conformance, conformanceAt } from "./conformance.js";
@@ -153,7 +153,7 @@ function windowFindings(model: OutcomeModel, best: number, asked: number): reado
     findings.push({
       code: "level-not-reached",
       severity: "warning",
-      message: `no setting reaches a chance of ${asked}; the best known one has ${best.toFixed(3)}`,
+      message: `no setting reaches a chance of ${asked}; the best known one has ${fixed(best, 3)}`,
       advice: "run the coupons proposed next, widen a factor range, or loosen the tightest specification",
     });
   }

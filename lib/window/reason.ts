@@ -1,5 +1,6 @@
 import type { OutcomeModel, Settings } from "../models/index.js";
 import { knownQuantity, physicalSettingOf, rigPhysics } from "../models/index.js";
+import { fixed, percent } from "../numeric/index.js";
 import type { Conformance } from "./conformance.js";
 
 /** What is known of a proposal when its reason is worded. */
@@ -8,8 +9,6 @@ interface Known extends Conformance {
   readonly gain: number;
   readonly level: number;
 }
-
-const percent = (value: number): string => `${Math.round(100 * value)} %`;
 
 /** One sentence on why a coupon is proposed and what it is expected to change. */
 export function reasonFor(
@@ -22,7 +21,7 @@ export function reasonFor(
   const gain =
     known.gain < 0.0005
       ? "alone it hardly changes the best chance"
-      : `alone it is expected to raise the best chance by ${(100 * known.gain).toFixed(1)} points`;
+      : `alone it is expected to raise the best chance by ${fixed(100 * known.gain, 1)} points`;
   const range = `${percent(low)} to ${percent(high)}`;
   if (role === "confirm")
     return `repeats the recommended setting: a chance of ${percent(known.chance)} is claimed, and each repeat confirms or refutes it`;
@@ -63,7 +62,7 @@ function physicsOf(model: OutcomeModel, settings: Settings): string {
   ).flatMap(([name, words, as, digits]) => {
     const value = knownQuantity(name, setting, physics);
     if (value === undefined) return [];
-    return [as === "%" ? `${percent(value)} ${words}` : `${value.toFixed(digits)} ${words}`];
+    return [as === "%" ? `${percent(value)} ${words}` : `${fixed(value, digits)} ${words}`];
   });
   return parts.join(", ");
 }

@@ -1,4 +1,5 @@
 import type { OutcomeModel } from "../models/index.js";
+import { fixed } from "../numeric/index.js";
 import type { DrawMatrix } from "./batch.js";
 import { expectedGain } from "./expected-gain.js";
 
@@ -39,7 +40,7 @@ export function stoppingAdvice(
     perfect += top / draws;
   }
   const left = Math.max(0, perfect - Math.max(...means));
-  const points = (value: number): string => `${(100 * value).toFixed(1)} points`;
+  const points = (value: number): string => `${fixed(100 * value, 1)} points`;
   if (model.coupons > 0 && gain < SMALL.gain && left < SMALL.left) {
     const advice = best >= 0.5 ? "confirm" : "stop";
     const what =

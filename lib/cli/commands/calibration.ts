@@ -9,8 +9,9 @@ import {
   settingFor,
   trueValue,
 } from "../../models/index.js";
-import { significant } from "../../numeric/index.js";
+import { fixed, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
+import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -51,10 +52,10 @@ function calibrationText({ lines, at, trueValue: value, settingFor: set, drift }
       [{ title: "date" }, { title: "offset", align: "right" }, { title: "gain", align: "right" }],
       lines.map(({ date, offset, gain }) => [date, significant(offset, 4), significant(gain, 5)]),
     ),
-    `\nLast line: set ${significant(at)} ${unit} is really ${significant(value.estimate, 4)} (${significant(value.lower)} to ${significant(value.upper)}); for a true ${significant(at)} set ${significant(set, 4)}\n`,
+    `\nLast line: set ${withUnit(significant(at), unit)} is really ${significant(value.estimate, 4)} (${significant(value.lower)} to ${significant(value.upper)}); for a true ${significant(at)} set ${significant(set, 4)}\n`,
     drift === undefined
       ? "Drift needs calibrations on three days or more.\n"
-      : `Drift per 30 days ${(100 * drift.per30Days.estimate).toFixed(1)} % (${(100 * drift.per30Days.lower).toFixed(1)} to ${(100 * drift.per30Days.upper).toFixed(1)} %)${drift.due === null ? "" : `; calibrate again by ${drift.due}`}\n`,
+      : `Drift per 30 days ${fixed(100 * drift.per30Days.estimate, 1)} % (${fixed(100 * drift.per30Days.lower, 1)} to ${fixed(100 * drift.per30Days.upper, 1)} %)${drift.due === null ? "" : `; calibrate again by ${drift.due}`}\n`,
     findingsBelow(shown),
   ].join("");
 }

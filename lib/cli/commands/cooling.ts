@@ -11,7 +11,7 @@ import {
   type HeightLaw,
   timeConstantAt,
 } from "../../models/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { levelPercent, significant } from "../../numeric/index.js";
 import { dwellTime, requireSetting } from "../../process/index.js";
 import { readTable } from "../../study/index.js";
 import { answer } from "../answer.js";
@@ -182,7 +182,7 @@ function coolingText(
       : `Time constant grows with height to the power ${limitsText(law.exponent)}, from ${significant(law.heights[0])} to ${significant(law.heights[1])} mm.\n`,
     wanted === undefined
       ? ""
-      : `At ${significant(wanted.height)} mm${wanted.timeConstant.extrapolated ? " (beyond the heights logged)" : ""}: time constant ${limitsText(wanted.timeConstant)} s${wanted.dwell === undefined ? "" : `, dwell ${limitsText(wanted.dwell)} s`}, limits for the next curve (${percent(law!.exponent.level)}).\n`,
+      : `At ${significant(wanted.height)} mm${wanted.timeConstant.extrapolated ? " (beyond the heights logged)" : ""}: time constant ${limitsText(wanted.timeConstant)} s${wanted.dwell === undefined ? "" : `, dwell ${limitsText(wanted.dwell)} s`}, limits for the next curve (${levelPercent(law!.exponent.level)}).\n`,
     findings.length === 0 ? "" : `\n${findingsText(findings)}`,
     "\nAn estimate from one place on the part: check the temperature before each layer, above all as the wall grows.\n",
   ].join("");

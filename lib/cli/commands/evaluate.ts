@@ -4,8 +4,6 @@ import { type Command, InvalidArgumentError, Option } from "commander";
 import {
   comparePlans,
   evaluatePlan,
-  formatPlanComparison,
-  formatPlanEvaluation,
   type ModelOrder,
   type PlanEvaluation,
   type Settings,
@@ -14,6 +12,7 @@ import { BeadbenchError } from "../../errors/index.js";
 import { settingLimits } from "../../models/index.js";
 import { createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
 import { answer } from "../answer.js";
+import { comparisonText, evaluationText } from "../evaluation-text.js";
 import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 
@@ -39,11 +38,11 @@ export function define(command: Command, io: CommandIo): void {
       const first = judge(file === undefined ? plannedSettings(study) : await settingsOf(io, study, file));
       const { against } = options;
       if (against === undefined) {
-        answer(io, options, first, () => formatPlanEvaluation(first));
+        answer(io, options, first, () => evaluationText(first));
         return;
       }
       const measures = comparePlans(first, judge(await settingsOf(io, study, against)));
-      answer(io, options, measures, () => formatPlanComparison(measures, [file ?? "planned", against]));
+      answer(io, options, measures, () => comparisonText(measures, [file ?? "planned", against]));
     });
 }
 

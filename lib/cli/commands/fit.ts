@@ -11,7 +11,7 @@ import {
   type ResponseFit,
   type StudyFit,
 } from "../../models/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { fixed, levelPercent, percent, settingDigits, significant } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -86,7 +86,7 @@ function responseText(fit: ResponseFit, said: boolean): string {
         String(parameters),
         errorText(scatter!, errorUnit!),
         errorText(leaveOneOutError!, errorUnit!),
-        aicc === undefined ? "-" : aicc.toFixed(1),
+        aicc === undefined ? "-" : fixed(aicc, 1),
         detail ?? "",
       ]),
     ),
@@ -132,13 +132,13 @@ function coefficientTable(title: string, coefficients: readonly Coefficient[], l
       { title: "  term" },
       { title, align: "right" },
       { title: "std. error", align: "right" },
-      { title: `${percent(level)} interval`, align: "right" },
+      { title: `${levelPercent(level)} interval`, align: "right" },
     ],
     coefficients.map((e) => [
       `  ${e.term}`,
-      e.estimate.toFixed(3),
-      e.standardError.toFixed(3),
-      `${e.lower.toFixed(2)} to ${e.upper.toFixed(2)}`,
+      fixed(e.estimate, 3),
+      fixed(e.standardError, 3),
+      `${fixed(e.lower, 2)} to ${fixed(e.upper, 2)}`,
     ]),
   );
 }
@@ -147,7 +147,7 @@ function formText(form: FreeForm): string {
   if (form.form === "gaussian-process") {
     const departure = Math.sqrt(form.process.signalVariance);
     const size =
-      form.base.fitScale === "linear" ? `${significant(departure)} ${form.unit}` : percent(departure, 1);
+      form.base.fitScale === "linear" ? withUnit(significant(departure), form.unit) : percent(departure, 1);
     return `${formText(form.base)}  and a smooth departure from it of about ${size}\n`;
   }
   const surface = form.form === "linear" || form.form === "quadratic";
@@ -157,7 +157,7 @@ function formText(form: FreeForm): string {
     coefficientTable(surface ? "per half range" : "exponent", form.coefficients, form.level),
     test === undefined
       ? "  no repeats: lack of fit cannot be tested\n"
-      : `  lack of fit against repeats: F = ${test.f.toFixed(2)}, p = ${test.p.toPrecision(2)}\n`,
+      : `  lack of fit against repeats: F = ${fixed(test.f, 2)}, p = ${significant(test.p, 2)}\n`,
     form.held.length === 0 ? "" : `  held constant, so unknown: ${form.held.join(", ")}\n`,
   ].join("");
 }
@@ -165,7 +165,7 @@ function formText(form: FreeForm): string {
 /** The setting at which a form's value is told. */
 function referenceText(form: Exclude<FreeForm, { readonly form: "gaussian-process" }>): string {
   const amount = (name: string, value: number, unit: string): string =>
-    `${name} ${significant(value)} ${unit}`;
+    `${name} ${withUnit(settingDigits(value), unit)}`;
   switch (form.form) {
     case "power-law":
       return `at ${form.terms
@@ -175,14 +175,14 @@ function referenceText(form: Exclude<FreeForm, { readonly form: "gaussian-proces
     case "energy-balance":
       return `at ${form.terms.flatMap((t) => ("quantity" in t ? [amount(t.name, t.reference, t.unit)] : [])).join(", ")}`;
     default:
-      return `in the middle of ${form.axes.map(({ name, low, high, unit, category }) => (category ? name : `${name} ${significant(low)} to ${significant(high)} ${unit}`)).join(", ")}`;
+      return `in the middle of ${form.axes.map(({ name, low, high, unit, category }) => (category ? name : `${name} ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}`)).join(", ")}`;
   }
 }
 
 function constrainedText(fit: ConstrainedFit): string {
   return [
     `${fit.width.response} and ${fit.height.response} together (height from mass balance), ${fit.n} coupons\n`,
-    `  width ${significant(fit.widthAtReference.estimate)} mm (${range(fit.widthAtReference)}), fullness ${fit.fullness.estimate.toFixed(3)} (${range(fit.fullness)}) with ${percent(fit.depositionEfficiency)} of the wire deposited\n`,
+    `  width ${significant(fit.widthAtReference.estimate)} mm (${range(fit.widthAtReference)}), fullness ${fixed(fit.fullness.estimate, 3)} (${range(fit.fullness)}) with ${percent(fit.depositionEfficiency)} of the wire deposited\n`,
     coefficientTable("exponent", fit.exponents, fit.level),
   ].join("");
 }

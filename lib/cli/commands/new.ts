@@ -1,6 +1,7 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError, parseJson, refusalOf } from "../../errors/index.js";
+import { settingDigits } from "../../numeric/index.js";
 import { isBoundedSetting, requireSetting, settingUnit } from "../../process/index.js";
 import {
   createStudy,
@@ -8,7 +9,7 @@ import {
   parseStudyDefinition,
   type StudyDefinition,
 } from "../../study/index.js";
-import { convert, parseQuantity, sameDimension } from "../../units/index.js";
+import { convert, parseQuantity, sameDimension, withUnit } from "../../units/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -51,7 +52,7 @@ function requireRunnable({ wire, factors }: StudyDefinition, file: string): void
     if (kind === "category" || !isBoundedSetting(name) || !sameDimension(unit, settingUnit(name))) continue;
     const refusal = refusalOf(() => requireSetting(name, convert(high, unit, settingUnit(name))));
     if (refusal === undefined) continue;
-    const where = `${file}: factor ${name}, high ${high} ${unit}`;
+    const where = `${file}: factor ${name}, high ${withUnit(settingDigits(high), unit)}`;
     throw new BeadbenchError(refusal.code, `${where}: ${refusal.message}`, { file, factor: name });
   }
 }

@@ -1,5 +1,5 @@
 import { type Command, Option } from "commander";
-import { percent } from "../../numeric/index.js";
+import { fixed, percent } from "../../numeric/index.js";
 import type { Study, StudyDefinition } from "../../study/index.js";
 import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
 import { answer } from "../answer.js";
@@ -73,7 +73,7 @@ function nextText(definition: StudyDefinition, result: Proposals): string {
     "\nWhy\n",
     ...proposals.map(({ why }, i) => `${String(i + 1).padStart(3)}  ${wrap(why, "     ")}\n`),
     `\nBest so far: ${settingsText(best.settings)}, chance ${percent(best.chance)}\n`,
-    `All ${proposals.length} together are expected to raise it by ${(100 * batchGain).toFixed(1)} points.\n`,
+    `All ${proposals.length} together are expected to raise it by ${fixed(100 * batchGain, 1)} points.\n`,
     `${wrap(stopping.message)}\n`,
     result.findings.length === 0 ? "" : `\n${findingsText(result.findings)}`,
   ].join("");

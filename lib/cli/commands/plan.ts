@@ -5,7 +5,6 @@ import {
   type Effort,
   type EvaluationOptions,
   evaluatePlan,
-  formatPlanEvaluation,
   type ModelOrder,
   type Plan,
   type PlanEffort,
@@ -15,9 +14,11 @@ import {
 } from "../../design/index.js";
 import { BeadbenchError } from "../../errors/index.js";
 import { couponCost, dimensionsOf, type Settings, settingLimits } from "../../models/index.js";
+import { fixed } from "../../numeric/index.js";
 import type { Study } from "../../study/index.js";
 import { convert, findUnit, parseQuantity } from "../../units/index.js";
 import { answer } from "../answer.js";
+import { evaluationText } from "../evaluation-text.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
@@ -77,7 +78,7 @@ export function define(command: Command, io: CommandIo): void {
       const evaluation =
         options.evaluate === true ? evaluatePlan(plan, evaluationOptions(study, options)) : undefined;
       const text = () =>
-        `${planText(study, plan)}${evaluation === undefined ? "" : `\n${formatPlanEvaluation(evaluation)}`}`;
+        `${planText(study, plan)}${evaluation === undefined ? "" : `\n${evaluationText(evaluation)}`}`;
       // With the CSV on standard output, the rest goes to the notes.
       if (options.csv === "-") io.note(text());
       else answer(io, options, evaluation === undefined ? plan : { ...plan, evaluation }, text);
@@ -223,7 +224,7 @@ function planText(study: Study, plan: Plan): string {
 
 function effortText({ total, sessions, hardChanges }: PlanEffort): string {
   const line = (what: string, { minutes, gas, wire }: Effort): string =>
-    `${what}: ${Math.round(minutes)} min, ${Math.round(gas)} L of gas, ${wire.toFixed(1)} m of wire\n`;
+    `${what}: ${Math.round(minutes)} min, ${Math.round(gas)} L of gas, ${fixed(wire, 1)} m of wire\n`;
   return [
     line("Estimated effort", total),
     ...(sessions.length < 2 ? [] : sessions.map((effort, i) => line(`  session ${i + 1}`, effort))),

@@ -8,7 +8,7 @@ import {
   requireOxygen,
   type UnfittedDecay,
 } from "../../models/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { levelPercent, percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { readText } from "../files.js";
@@ -70,7 +70,7 @@ function purgeText(fit: FittedPurge | UnfittedDecay, wait: PurgeWait | undefined
     wait === undefined
       ? ""
       : `${significant(wait.target)} ppm ${wait.estimate === null ? "is not reached" : `after ${limitsText(wait)} min`}\n`,
-    `In brackets ${percent(decay.level)} limits. Fitted in logarithms, since a meter errs in proportion: scatter ${percent(decay.readingSd, 1)} of a reading\n`,
+    `In brackets ${levelPercent(decay.level)} limits. Fitted in logarithms, since a meter errs in proportion: scatter ${percent(decay.readingSd, 1)} of a reading\n`,
     findings.length === 0 ? "" : `\n${findingsText(findings)}`,
     "\nThe meter has the last word: purge until it reads the level, and mind that inert gas asphyxiates.\n",
   ].join("");

@@ -1,6 +1,6 @@
 import type { Command } from "commander";
 import { fitSection, type SectionFit } from "../../models/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { fixed, levelPercent, percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { readText } from "../files.js";
@@ -34,12 +34,12 @@ function sectionText(fit: SectionFit): string {
     `${significant(m.lower)} to ${significant(m.upper)}`,
   ];
   return [
-    `Outline ${fit.shape} (support ${percent(fit.candidates[0]?.support ?? 0)}), base tilted by ${fit.tilt.toFixed(2)} deg and levelled\n\n`,
+    `Outline ${fit.shape} (support ${percent(fit.candidates[0]?.support ?? 0)}), base tilted by ${fixed(fit.tilt, 2)} deg and levelled\n\n`,
     textTable(
       [
         { title: "measure" },
         { title: "value", align: "right" },
-        { title: `${percent(fit.level)} interval`, align: "right" },
+        { title: `${levelPercent(fit.level)} interval`, align: "right" },
       ],
       [
         row("width", "mm", fit.width),
@@ -50,7 +50,7 @@ function sectionText(fit: SectionFit): string {
         row("asymmetry", "1", fit.asymmetry),
       ],
     ),
-    `\nFullness ${fit.fullness.toFixed(3)}; area under the points ${significant(fit.tracedArea)} mm2; scatter ${significant(fit.residualSd)} mm\n`,
+    `\nFullness ${fixed(fit.fullness, 3)}; area under the points ${significant(fit.tracedArea)} mm2; scatter ${significant(fit.residualSd)} mm\n`,
     fit.findings.length === 0 ? "" : `\n${findingsText(fit.findings)}`,
   ].join("");
 }

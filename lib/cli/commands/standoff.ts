@@ -9,7 +9,7 @@ import {
   type LayerReading,
   type StandoffForecast,
 } from "../../models/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { levelPercent, percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { readText, writeText } from "../files.js";
@@ -103,12 +103,12 @@ function standoffText(
     const when =
       middle === null
         ? "not within the forecast, more likely than not"
-        : `about layer ${middle} (${percent(forecast.level)} band ${low ?? "?"} to ${high ?? "beyond the forecast"})`;
+        : `about layer ${middle} (${levelPercent(forecast.level)} band ${low ?? "?"} to ${high ?? "beyond the forecast"})`;
     return `${what} at ${significant(found.at)} mm: ${when}; chance by the end ${percent(found.chance)}\n`;
   };
   return [
     `Layer height ${drift.growth.map((g) => `${g.station === "" ? "" : `${g.station} `}${significant(g.estimate)} mm (${range(g)})`).join(", ")} at stand-off ${significant(drift.reference)} mm\n`,
-    `Slope of layer height on stand-off ${significant(drift.slope.estimate)} (${percent(drift.level)} interval ${range(drift.slope)}): ${verdicts[drift.verdict]}\n`,
+    `Slope of layer height on stand-off ${significant(drift.slope.estimate)} (${levelPercent(drift.level)} interval ${range(drift.slope)}): ${verdicts[drift.verdict]}\n`,
     `Scatter of a layer ${significant(drift.layerSd.estimate)} mm\n\n`,
     `Forecast with a rise of ${significant(rise, 4)} mm per layer\n`,
     event("  touch", forecast.touch),

@@ -6,7 +6,7 @@ import {
   type StickingFit,
   stickingChance,
 } from "../../models/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { levelPercent, percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
 import { readText } from "../files.js";
@@ -40,8 +40,8 @@ function stickingText(fit: StickingFit, delay: SafeDelay, options: StickingOptio
   });
   const advice =
     delay.assured === null
-      ? `no delay tried is shown to keep it under ${percent(options.chance)}; log more stops\n`
-      : `retract ${delay.bound} ${significant(delay.assured)} s after the arc to keep it under ${percent(options.chance)}, doubt included\n`;
+      ? `no delay tried is shown to keep it under ${levelPercent(options.chance)}; log more stops\n`
+      : `retract ${delay.bound} ${significant(delay.assured)} s after the arc to keep it under ${levelPercent(options.chance)}, doubt included\n`;
   return `${fit.stuck} of ${fit.stops} stops stuck; chance of sticking\n${chances.join("")}${advice}${findingsBelow(fit.findings)}`;
 }
 

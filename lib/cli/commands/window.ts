@@ -1,6 +1,6 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { levelPercent, percent, significant } from "../../numeric/index.js";
 import { headed } from "../../units/index.js";
 import {
   type DriftSensitivity,
@@ -92,7 +92,7 @@ export function windowText(window: ProcessWindow): string {
     `  of which ${Object.entries(parts)
       .map(([name, value]) => `${name} ${percent(value)}`)
       .join(", ")}\n\n`,
-    `Ranges that keep the chance at ${percent(level)} (lowest found inside: ${percent(reached)})\n`,
+    `Ranges that keep the chance at ${levelPercent(level)} (lowest found inside: ${percent(reached)})\n`,
     textTable(
       [
         { title: "setting" },

@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import type { PlanEvaluation } from "./evaluation.js";
 
 const WANTED_POWER = 0.8;
@@ -40,7 +41,7 @@ export function evaluationFindings(evaluation: Omit<PlanEvaluation, "findings">)
   const tied = correlations.names.flatMap((one, i) =>
     correlations.names.slice(i + 1).flatMap((two, k) => {
       const r = correlations.matrix[i]![i + 1 + k]!;
-      return Math.abs(r) > HIGH_CORRELATION ? [`${one} and ${two} (${r.toFixed(2)})`] : [];
+      return Math.abs(r) > HIGH_CORRELATION ? [`${one} and ${two} (${fixed(r, 2)})`] : [];
     }),
   );
   if (tied.length > 0) {

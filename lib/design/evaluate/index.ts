@@ -9,4 +9,3 @@ export type {
   PredictionEvaluation,
   TermEvaluation,
 } from "./evaluation.js";
-export { formatPlanComparison, formatPlanEvaluation } from "./format-evaluation.js";

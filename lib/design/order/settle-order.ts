@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import type { RandomStream } from "../../numeric/index.js";
+import { fixed, percent } from "../../numeric/index.js";
 import type { ModelOrder } from "../model/index.js";
 import { independentColumns, polynomialBasis } from "../model/index.js";
 import type { Axis } from "../region/index.js";
@@ -75,7 +76,7 @@ export function settleOrder(
   findings.push({
     code: "drift-robust-order",
     severity: "info",
-    message: `a steady drift over the run order is correlated with any one model term by ${correlation.toFixed(2)} at most`,
+    message: `a steady drift over the run order is correlated with any one model term by ${fixed(correlation, 2)} at most`,
     advice: "the order is random only within what keeps drift apart from the effects",
   });
   return { order, blocks, plots, findings };
@@ -114,7 +115,7 @@ function blockFinding(model: ModelColumns, blocks: readonly number[]): readonly 
           ? `${blocked} blocks, clear of every term of the model`
           : `${blocked} blocks; mixed with them: ${mixed
               .slice(0, 6)
-              .map(({ name, share }) => `${name} (${Math.round(100 * share)} %)`)
+              .map(({ name, share }) => `${name} (${percent(share)})`)
               .join(", ")}`,
       advice: "fit with a block offset, fixed for a few blocks or random (REML) for many",
     },

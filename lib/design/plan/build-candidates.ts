@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { requireThat } from "../../errors/index.js";
-import { type RandomStream, SOBOL_MAX_DIMENSIONS } from "../../numeric/index.js";
+import { fixed, type RandomStream, SOBOL_MAX_DIMENSIONS } from "../../numeric/index.js";
 import { classicalPlan, maximinLatinHypercube, richestModel } from "../classical/index.js";
 import type { PlanModel } from "../model/index.js";
 import { basisOf, polynomialBasis } from "../model/index.js";
@@ -73,7 +73,7 @@ function spaceFilling(
     {
       code: "space-filling",
       severity: displaced > 0 ? "warning" : "info",
-      message: `closest pair of coupons ${leastDistance.toFixed(2)} apart, in units of the factor ranges${
+      message: `closest pair of coupons ${fixed(leastDistance, 2)} apart, in units of the factor ranges${
         displaced > 0
           ? `; limits moved ${displaced} of ${points.length} coupons out of their even spacing`
           : ""

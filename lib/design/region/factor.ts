@@ -1,4 +1,5 @@
 import { BeadbenchError, requireThat } from "../../errors/index.js";
+import { rounds } from "../../numeric/index.js";
 
 /** A setting varied in a plan, in its own unit. A study's factor fits as it is. */
 export interface DesignFactor {
@@ -40,7 +41,7 @@ export interface Axis {
 export type Point = readonly number[];
 
 /** Drops the rounding noise of `low + i * step`. */
-const tidy = (value: number): number => Number(value.toPrecision(12));
+const tidy = (value: number): number => rounds(value, 12);
 
 /** The largest of 1, 2, 5 x 10^m that is not above a hundredth of the range. */
 function defaultStep(range: number): number {

@@ -1,5 +1,7 @@
 import { BeadbenchError } from "../../errors/index.js";
 import type { RandomStream } from "../../numeric/index.js";
+import { rounds, settingDigits } from "../../numeric/index.js";
+import { withUnit } from "../../units/index.js";
 import { type Axis, centrePoint, type Point, type Settings, settingsOf } from "./factor.js";
 import { type DesignLimit, type Region, violation } from "./limit.js";
 
@@ -69,7 +71,7 @@ export function requireAllowedPoint(region: Region, stream: RandomStream): Point
     const alone = leastViolation(axes, [limit], stream);
     if (alone.excess > 0) {
       const settings = settingsOf(axes, alone.point);
-      const reached = Number(limit.value(settings).toPrecision(4));
+      const reached = rounds(limit.value(settings), 4);
       const unit = limit.unit === undefined ? "" : ` ${limit.unit}`;
       throw infeasible(
         `the limit "${describeBound(limit)}" alone leaves no setting: the closest reachable value is ${reached}${unit} at ${describeSettings(axes, settings)}; widen the factor ranges or the limit`,
@@ -94,7 +96,9 @@ export function requireAllowedPoint(region: Region, stream: RandomStream): Point
 }
 
 function describeSettings(axes: readonly Axis[], settings: Settings): string {
-  return axes.map(({ name, unit }) => `${name} ${settings[name]} ${unit}`.trim()).join(", ");
+  const said = (value: number | string | undefined): string =>
+    typeof value === "number" ? settingDigits(value) : String(value);
+  return axes.map(({ name, unit }) => `${name} ${withUnit(said(settings[name]), unit)}`).join(", ");
 }
 
 function infeasible(message: string, limits: readonly string[]): BeadbenchError {

@@ -1,4 +1,5 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
@@ -52,7 +53,7 @@ export function fitMeltBack(stops: readonly StopReading[], level = 0.95): MeltBa
     findings.push({
       code: "melt-back-unclear",
       severity: "warning",
-      message: `melting speed lies between ${meltingSpeed.lower.toFixed(1)} and ${meltingSpeed.upper.toFixed(1)} mm/s: the stops do not show it`,
+      message: `melting speed lies between ${fixed(meltingSpeed.lower, 1)} and ${fixed(meltingSpeed.upper, 1)} mm/s: the stops do not show it`,
       advice: "stop at more and wider spread burn-back times",
     });
   }

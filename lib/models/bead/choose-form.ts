@@ -1,4 +1,4 @@
-import { mean, standardDeviation } from "../../numeric/index.js";
+import { fixed, mean, standardDeviation } from "../../numeric/index.js";
 import { errorText, formTitle } from "./candidate.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
 import { type FormName, type FormQuality, squaredLeftOut } from "./form.js";
@@ -119,7 +119,7 @@ export function chooseJoint(
 function aiccText(joint: ConstrainedFit, { width, height }: Parameters<typeof chooseJoint>[1]): string {
   if (joint.aicc === undefined || width.aicc === undefined || height.aicc === undefined) return "";
   if (width.n !== joint.n || height.n !== joint.n) return "";
-  return `; AICc ${joint.aicc.toFixed(1)} together, ${(width.aicc + height.aicc).toFixed(1)} free`;
+  return `; AICc ${fixed(joint.aicc, 1)} together, ${fixed(width.aicc + height.aicc, 1)} free`;
 }
 
 /** Squared errors of the free form less those of the joint one, per coupon both have, in units of their mean. */

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { mean } from "../../numeric/index.js";
+import { fixed, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
   fitLinear,
@@ -201,7 +201,7 @@ function fullnessFindings(fullness: number, { usual, width, height }: Constraine
     {
       code: "odd-fullness",
       severity: "warning",
-      message: `the fitted fullness ${fullness.toFixed(2)} of ${width.response} and ${height.response} is outside ${usual.lower.toFixed(2)} to ${usual.upper.toFixed(2)}, what ${usual.what} show`,
+      message: `the fitted fullness ${fixed(fullness, 2)} of ${width.response} and ${height.response} is outside ${fixed(usual.lower, 2)} to ${fixed(usual.upper, 2)}, what ${usual.what} show`,
       advice:
         "check wire diameter, feed calibration and deposition losses; a constant factor in the feed shows up here",
     },

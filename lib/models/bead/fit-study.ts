@@ -1,4 +1,5 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { fixed, significant } from "../../numeric/index.js";
 import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
 import { fittedBy, type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
 import { attempt, type Candidate, candidateOf } from "./candidate.js";
@@ -211,7 +212,7 @@ function lackOfFitFindings(form: FreeForm): readonly Finding[] {
     {
       code: "lack-of-fit",
       severity: "warning",
-      message: `${response}: the chosen form misses the means of repeated settings by more than their scatter explains (F = ${lackOfFit.f.toFixed(2)}, p = ${lackOfFit.p.toPrecision(2)})`,
+      message: `${response}: the chosen form misses the means of repeated settings by more than their scatter explains (F = ${fixed(lackOfFit.f, 2)}, p = ${significant(lackOfFit.p, 2)})`,
       advice:
         "the response acts otherwise than the form can, or something drifted between sessions; look at the residuals by session and narrow the window",
       about: [response],

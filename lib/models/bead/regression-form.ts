@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding, valueUnless } from "../../errors/index.js";
-import { mean } from "../../numeric/index.js";
+import { fixed, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
   type Fit,
@@ -162,7 +162,7 @@ export function vagueExponents(response: string, exponents: readonly Coefficient
     {
       code: "vague-exponent",
       severity: "warning",
-      message: `${response}: the data hardly determine the exponents of ${vague.map((e) => `${e.term} +- ${e.standardError.toFixed(2)}`).join(", ")} (standard errors)`,
+      message: `${response}: the data hardly determine the exponents of ${vague.map((e) => `${e.term} +- ${fixed(e.standardError, 2)}`).join(", ")} (standard errors)`,
       advice:
         "their predictions hold only along the settings that were run; `beadbench next` proposes coupons that part the settings",
       about: exponents.map(({ term }) => term),

@@ -1,6 +1,7 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { rounds } from "../../numeric/index.js";
 import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
-import { convert } from "../../units/index.js";
+import { convert, withUnit } from "../../units/index.js";
 import { measuredSize, type Settings } from "../physical/index.js";
 import type { ScaleName } from "./response-scale.js";
 
@@ -58,7 +59,7 @@ export function responseData(
       "not-enough-data",
       kept.length < 2
         ? `${response}: ${kept.length === 0 ? "no coupon has" : "only one coupon has"} a value to fit`
-        : `${response}: all ${kept.length} coupons have the same value, ${kept[0]!.value} ${unit}; there is nothing to fit`,
+        : `${response}: all ${kept.length} coupons have the same value, ${withUnit(String(rounds(kept[0]!.value)), unit)}; there is nothing to fit`,
     );
   }
   return {

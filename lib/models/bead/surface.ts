@@ -6,6 +6,7 @@ import {
   polynomialBasis,
 } from "../../design/index.js";
 import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { rounds } from "../../numeric/index.js";
 import { fitLinear, linearModel } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
@@ -86,7 +87,7 @@ export function codedAxes(
   for (const { name, unit, kind } of definition.factors) {
     const values = settings.map((setting) => setting[name]!);
     // Twelve digits, as axes hold them: settings that differ by rounding are one.
-    const levels = [...new Set(values.map((v) => (typeof v === "number" ? Number(v.toPrecision(12)) : v)))];
+    const levels = [...new Set(values.map((v) => (typeof v === "number" ? rounds(v, 12) : v)))];
     if (levels.length < 2) held.push(name);
     else varied.push({ name, unit, levels, kind: kind === "category" ? "category" : "discrete" });
   }

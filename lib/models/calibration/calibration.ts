@@ -1,4 +1,5 @@
 import { BeadbenchError, type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { fixed, significant } from "../../numeric/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
 import { requireReadings } from "../require-readings.js";
@@ -54,7 +55,7 @@ function gainFindings(date: string, gain: number): readonly Finding[] {
     {
       code: "gain-unusual",
       severity: "warning",
-      message: `on ${date} the true value changes ${gain.toPrecision(3)} times as much as the setting`,
+      message: `on ${date} the true value changes ${significant(gain)} times as much as the setting`,
       advice:
         gain > 0
           ? "look for a slip of unit (60: per minute and per second, 25.4: inches and mm), unless the dial has steps of its own"
@@ -81,7 +82,7 @@ export function trueValue(line: CalibrationLine, set: number, level = 0.95): Int
 export function settingFor(line: CalibrationLine, wanted: number): number {
   requireThat(
     line.gain > 0,
-    `on ${line.date} the measured value does not rise with the setting (gain ${line.gain.toPrecision(3)}): no setting follows from it; check the columns set and measured`,
+    `on ${line.date} the measured value does not rise with the setting (gain ${significant(line.gain)}): no setting follows from it; check the columns set and measured`,
   );
   return (requireNumber("wanted value", wanted) - line.offset) / line.gain;
 }
@@ -148,7 +149,7 @@ export function calibrationDrift(
           {
             code: "calibration-drifts",
             severity: "info",
-            message: `the true value at ${set} changes by ${(100 * slope.estimate).toFixed(2)} % per 30 days`,
+            message: `the true value at ${set} changes by ${fixed(100 * slope.estimate, 2)} % per 30 days`,
             advice: "calibrate again by the due date, and look for wear, slip or a loose shunt",
           },
         ]

@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
-import { significant } from "../../numeric/index.js";
+import { fixed, significant } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
@@ -76,7 +76,7 @@ export function dwellTo(fit: FittedDecay, interpass: number): Dwell {
       {
         code: never ? "interpass-unreachable" : "interpass-unsure",
         severity: never ? "error" : "warning",
-        message: `the part cools towards ${fit.floor.estimate.toFixed(0)} degC${never ? ` and never gets to ${significant(interpass)} degC` : `, known too roughly to say when it gets to ${significant(interpass)} degC`}`,
+        message: `the part cools towards ${fixed(fit.floor.estimate, 0)} degC${never ? ` and never gets to ${significant(interpass)} degC` : `, known too roughly to say when it gets to ${significant(interpass)} degC`}`,
         advice: never
           ? "take a higher interpass temperature, or cool the base better"
           : "log the cooling for longer, or measure the surroundings and give them",
@@ -140,7 +140,7 @@ export function fitHeightLaw(
             {
               code: "height-not-shown",
               severity: "info",
-              message: `the curves do not show that the time constant changes with height (exponent ${exponent.lower.toFixed(1)} to ${exponent.upper.toFixed(1)})`,
+              message: `the curves do not show that the time constant changes with height (exponent ${fixed(exponent.lower, 1)} to ${fixed(exponent.upper, 1)})`,
               advice: "log curves at lower and higher walls",
             },
           ]

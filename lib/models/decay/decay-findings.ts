@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { significant, tCdf } from "../../numeric/index.js";
+import { fixed, significant, tCdf } from "../../numeric/index.js";
 import { type ConvergedFit, fitLinear, type Model, runOrderDrift } from "../../regression/index.js";
 import type { DecayForm } from "./decay-model.js";
 import type { DecayKind, DecayRange, UnfittedDecay } from "./types.js";
@@ -50,7 +50,7 @@ function shapeFindings(fit: ConvergedFit, model: Model, form: DecayForm): readon
     findings.push({
       code: "not-one-exponential",
       severity: "warning",
-      message: `the readings fall ${t < 0 ? "faster at first and slower later" : "slower at first and faster later"} than one exponential (chance ${p.toPrecision(2)})`,
+      message: `the readings fall ${t < 0 ? "faster at first and slower later" : "slower at first and faster later"} than one exponential (chance ${significant(p, 2)})`,
       advice:
         "the time constant is a mean over the log and its limits are too narrow: leave out the first readings, before things have evened out, or fit early and late ones apart",
     });
@@ -64,7 +64,7 @@ function shapeFindings(fit: ConvergedFit, model: Model, form: DecayForm): readon
     findings.push({
       code: "readings-wander",
       severity: "warning",
-      message: `neighbouring readings miss the curve on the same side (correlation ${serialCorrelation.toFixed(2)}, chance ${serialP.toPrecision(2)})`,
+      message: `neighbouring readings miss the curve on the same side (correlation ${fixed(serialCorrelation, 2)}, chance ${significant(serialP, 2)})`,
       advice:
         "limits are too narrow: a slow or drifting sensor, readings closer together than it answers, or a curve that is not one exponential; keep every few readings only",
     });

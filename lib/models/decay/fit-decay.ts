@@ -82,7 +82,7 @@ function floorDisagrees(
     {
       code: "floor-disagrees",
       severity: "warning",
-      message: `${kind.floorName} was given as ${significant(given)} ${kind.unit}, where the readings tell about ${significant(free.estimates[0]!)} ${kind.unit} (chance ${p.toPrecision(2)})`,
+      message: `${kind.floorName} was given as ${significant(given)} ${kind.unit}, where the readings tell about ${significant(free.estimates[0]!)} ${kind.unit} (chance ${significant(p, 2)})`,
       advice: "measure it beside the part, check its unit, or leave it out and let the readings tell it",
     },
   ];

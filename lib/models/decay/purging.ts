@@ -1,5 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { significant } from "../../numeric/index.js";
+import { fixed, significant } from "../../numeric/index.js";
 import { AIR_OXYGEN, largestLeak } from "../../process/index.js";
 import { fitDecay } from "./fit-decay.js";
 import { type LevelTime, timeToLevel } from "./time-to-level.js";
@@ -124,7 +124,7 @@ function purgeFindings(mixing: DecayRange, leak: DecayRange): readonly Finding[]
     findings.push({
       code: "mixing-odd",
       severity: "warning",
-      message: `a mixing factor of ${mixing.estimate.toFixed(2)} is outside the usual ${usualMixing.lower} to ${usualMixing.upper} (from memory)`,
+      message: `a mixing factor of ${fixed(mixing.estimate, 2)} is outside the usual ${usualMixing.lower} to ${usualMixing.upper} (from memory)`,
       advice: slow
         ? "gas may run straight from inlet to vent, or flow or volume are wrong: feed low through a diffuser, vent high at the far end"
         : "check flow meter and free volume: gas cannot sweep out that much more than its own volume",
@@ -134,7 +134,7 @@ function purgeFindings(mixing: DecayRange, leak: DecayRange): readonly Finding[]
     findings.push({
       code: "leak-shown",
       severity: "info",
-      message: `the floor stands for ${(1000 * leak.estimate).toFixed(1)} mL/min of air leaking in, if the supply is as clean as stated`,
+      message: `the floor stands for ${fixed(1000 * leak.estimate, 1)} mL/min of air leaking in, if the supply is as clean as stated`,
       advice: "check seals, gloves and hose; time the oxygen rise with the flow off",
     });
   }
@@ -172,7 +172,7 @@ export function purgeWait({ decay, enclosure, leak }: FittedPurge, target: numbe
           : `the floor, near ${floor} ppm, is known too roughly to say that ${wanted} ppm is reached at ${rate} L/min`,
         advice:
           target > supplyOxygen
-            ? `bring the leak from ${(1000 * leak.estimate).toFixed(1)} under ${(1000 * largestLeak(flow, target, supplyOxygen)).toFixed(1)} mL/min, or purge with more flow${never ? "" : "; log the purge for longer to know the floor"}`
+            ? `bring the leak from ${fixed(1000 * leak.estimate, 1)} under ${fixed(1000 * largestLeak(flow, target, supplyOxygen), 1)} mL/min, or purge with more flow${never ? "" : "; log the purge for longer to know the floor"}`
             : `the supply itself holds ${supplyOxygen} ppm: take a purer gas`,
       },
     ],

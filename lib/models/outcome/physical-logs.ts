@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import {
   currentForFeed,
   meltingCoefficients,
@@ -107,7 +108,7 @@ export function physicalLogs(
     const amperes = Math.exp(current.constant);
     const volts = arcVoltageOrTypical(physics, { current: amperes });
     voltage = { constant: Math.log(volts), slopes: zero };
-    findings.push(assumed("arc_voltage", `${volts.toFixed(1)} V, typical of the process`));
+    findings.push(assumed("arc_voltage", `${fixed(volts, 1)} V, typical of the process`));
   }
   const area = combine(
     [

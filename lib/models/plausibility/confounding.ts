@@ -1,6 +1,15 @@
 import type { Finding } from "../../errors/index.js";
-import { mean, significant, singularSystem, standardDeviation } from "../../numeric/index.js";
+import {
+  fixed,
+  mean,
+  rounds,
+  settingDigits,
+  significant,
+  singularSystem,
+  standardDeviation,
+} from "../../numeric/index.js";
 import type { Coupon, Factor, StudyDefinition } from "../../study/index.js";
+import { withUnit } from "../../units/index.js";
 import type { Settings } from "../physical/index.js";
 
 /** How far the numeric settings of the coupons moved together. Plain data. */
@@ -122,7 +131,7 @@ function onStep(factor: Factor, value: number): number {
   }
   const bounded = Math.min(factor.high, Math.max(factor.low, value));
   const step = factor.step ?? 10 ** (Math.floor(Math.log10(factor.high - factor.low)) - 1);
-  return Number((factor.low + Math.round((bounded - factor.low) / step) * step).toPrecision(12));
+  return rounds(factor.low + Math.round((bounded - factor.low) / step) * step, 12);
 }
 
 function finding(
@@ -146,13 +155,16 @@ function finding(
     return Math.abs(strongest.r) < COMPANION_CORRELATION
       ? []
       : [
-          `${factor.name} mostly went along with ${columns[strongest.k]!.factor.name} (correlation ${strongest.r.toFixed(2)})`,
+          `${factor.name} mostly went along with ${columns[strongest.k]!.factor.name} (correlation ${fixed(strongest.r, 2)})`,
         ];
   });
   const beads = settings
     .map((setting) =>
       columns
-        .map(({ factor }) => `${factor.name} ${significant(Number(setting[factor.name]))} ${factor.unit}`)
+        .map(
+          ({ factor }) =>
+            `${factor.name} ${withUnit(settingDigits(Number(setting[factor.name])), factor.unit)}`,
+        )
         .join(", "),
     )
     .map((text) => `[${text}]`)

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { median, significant } from "../../numeric/index.js";
+import { median, percent, significant } from "../../numeric/index.js";
 import { usualFullness } from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert, unitsLike } from "../../units/index.js";
@@ -196,7 +196,7 @@ function slipFinding(
   return {
     code: "unit-slip",
     severity: "error",
-    message: `${best.quantity} is stated in ${best.stated} but looks like ${best.likely}: ${describe(group)} in ${group.length} of ${total} coupons, and with ${best.likely} ${best.mended === 1 ? "all" : `${Math.round(100 * best.mended)} %`} of them would be usual beads (${list(who)})`,
+    message: `${best.quantity} is stated in ${best.stated} but looks like ${best.likely}: ${describe(group)} in ${group.length} of ${total} coupons, and with ${best.likely} ${best.mended === 1 ? "all" : percent(best.mended)} of them would be usual beads (${list(who)})`,
     advice: `${
       also.length === 0 ? "" : `less likely: ${also.join(", ")}. `
     }Mend the column header and import again, or log a correction for ${group.length === 1 ? "the coupon" : "these coupons"} with \`beadbench log --correct\``,

@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
-import { tQuantile } from "../../numeric/index.js";
+import { fixed, tQuantile } from "../../numeric/index.js";
 import { akaikeWeights, averageModels, informationCriteria } from "../../regression/index.js";
 import { levelPoints, requirePoints, type SectionPoint, turned } from "./level.js";
 import { halfFullness, halfToeAngle, type SectionShape, sectionShapes } from "./outline.js";
@@ -267,7 +267,7 @@ function findingsOf(
     findings.push({
       code: "bead-lopsided",
       severity: "info",
-      message: `the crest lies ${(100 * skew.estimate).toFixed(0)} % of the width off the middle`,
+      message: `the crest lies ${fixed(100 * skew.estimate, 0)} % of the width off the middle`,
       advice: "look at torch tilt, wire aim and arc blow",
     });
   }
@@ -275,7 +275,7 @@ function findingsOf(
     findings.push({
       code: "outline-misses-area",
       severity: "warning",
-      message: `the points enclose ${tracedArea.toFixed(2)} mm2 and the ${shape} outline ${area.toFixed(2)} mm2`,
+      message: `the points enclose ${fixed(tracedArea, 2)} mm2 and the ${shape} outline ${fixed(area, 2)} mm2`,
       advice: "trace more points, or take the traced area",
     });
   }
@@ -283,7 +283,7 @@ function findingsOf(
     findings.push({
       code: "outline-misfit",
       severity: "warning",
-      message: `points scatter ${fit.residualSd.toFixed(3)} mm about the best outline, the gauge ${gaugeSd.toFixed(3)} mm`,
+      message: `points scatter ${fixed(fit.residualSd, 3)} mm about the best outline, the gauge ${fixed(gaugeSd, 3)} mm`,
       advice: "the bead has no plain outline: take the traced area and measure width and height directly",
     });
   }

@@ -1,4 +1,5 @@
 import { BeadbenchError, requireNumber, requireThat } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
 
 /** A point of a bead's outline, mm. */
 export interface SectionPoint {
@@ -113,7 +114,7 @@ export function requirePoints(points: readonly SectionPoint[], fewest: number): 
   const span = Math.max(...points.map(({ x }) => x)) - Math.min(...points.map(({ x }) => x));
   requireThat(
     span >= SPAN.least && span <= SPAN.most,
-    `the points reach over ${span.toPrecision(3)} mm across, where a bead is 2 to 30 mm wide: check that x goes across the bead, and its unit (pixels or micrometres taken for mm?)`,
+    `the points reach over ${significant(span)} mm across, where a bead is 2 to 30 mm wide: check that x goes across the bead, and its unit (pixels or micrometres taken for mm?)`,
   );
   return [...points].sort((a, b) => a.x - b.x);
 }

@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import type { Estimate } from "./estimate.js";
 import type { RegulationVerdict } from "./kinds.js";
 import type { StationSeries } from "./layer-log.js";
@@ -23,7 +24,7 @@ export function driftFindings({
   readonly kinds: readonly KindChance[];
 }): readonly Finding[] {
   const findings: Finding[] = [];
-  const range = `${slope.lower.toFixed(2)} to ${slope.upper.toFixed(2)}`;
+  const range = `${fixed(slope.lower, 2)} to ${fixed(slope.upper, 2)}`;
   if (verdict === "cannot-tell") {
     findings.push({
       code: "regulation-undecided",
@@ -45,7 +46,7 @@ export function driftFindings({
     findings.push({
       code: "gauge-flatters",
       severity: "info",
-      message: `plain regression gives ${plain.naive.toFixed(2)} mm per mm, which is gauge noise seen twice; corrected ${slope.estimate.toFixed(2)}`,
+      message: `plain regression gives ${fixed(plain.naive, 2)} mm per mm, which is gauge noise seen twice; corrected ${fixed(slope.estimate, 2)}`,
     });
   }
   const moving = kinds.reduce(

@@ -1,5 +1,5 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
-import { mean, normalQuantile, standardDeviation } from "../../numeric/index.js";
+import { fixed, mean, normalQuantile, standardDeviation } from "../../numeric/index.js";
 import { driftFindings } from "./drift-findings.js";
 import type { Estimate } from "./estimate.js";
 import { type FilterSettings, filterSeries } from "./filter.js";
@@ -176,7 +176,7 @@ function requireGrowth(growth: readonly (Estimate & { readonly station: string }
     const where = station === "" ? "" : ` at ${station}`;
     requireThat(
       upper > 0 && estimate < LARGEST_LAYER,
-      `layers${where} come out ${estimate.toFixed(2)} mm high, where an arc lays 0.5 to 5 mm: check sign and unit of the columns rise and standoff (rise is how far the torch goes up after a layer)`,
+      `layers${where} come out ${fixed(estimate, 2)} mm high, where an arc lays 0.5 to 5 mm: check sign and unit of the columns rise and standoff (rise is how far the torch goes up after a layer)`,
     );
   }
 }

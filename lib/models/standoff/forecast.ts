@@ -1,5 +1,5 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
-import { randomStream } from "../../numeric/index.js";
+import { fixed, randomStream } from "../../numeric/index.js";
 import { drawDrift, layAhead, sortedQuantile } from "./draws.js";
 import type { DriftFit } from "./drift.js";
 
@@ -160,7 +160,7 @@ function warn(code: string, what: string, event: EventForecast): readonly Findin
     {
       code: `${code}-ahead`,
       severity: "warning",
-      message: `one build in twenty reaches the stand-off at which ${what} (${event.at.toFixed(1)} mm) by layer ${likely.layer}`,
+      message: `one build in twenty reaches the stand-off at which ${what} (${fixed(event.at, 1)} mm) by layer ${likely.layer}`,
       advice: "measure and correct the stand-off before then, or trim the rise",
     },
   ];

@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import { fitLinear, type Interval, type LinearFit } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
@@ -152,6 +153,6 @@ function withFinding(
   range: Interval,
   advice: string,
 ): StickoutFit {
-  const message = `${what} between ${range.lower.toPrecision(3)} and ${range.upper.toPrecision(3)}: the readings do not show the expected sign`;
+  const message = `${what} between ${significant(range.lower)} and ${significant(range.upper)}: the readings do not show the expected sign`;
   return { ...result, findings: [...result.findings, { code, severity: "warning", message, advice }] };
 }

@@ -1,4 +1,5 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { requireSetting } from "../handbook/index.js";
 
 /** What voltage and current samples of an arc say about its power. */
@@ -87,7 +88,7 @@ export function checkSampling(sampleInterval: number, samples: number, period: n
     findings.push({
       code: "sampling-too-slow",
       severity: "warning",
-      message: `${perPeriod.toFixed(1)} samples per pulse cannot follow voltage and current`,
+      message: `${fixed(perPeriod, 1)} samples per pulse cannot follow voltage and current`,
       advice: "sample at 10 kHz or so, both channels at the same instant",
     });
   }
@@ -96,7 +97,7 @@ export function checkSampling(sampleInterval: number, samples: number, period: n
     findings.push({
       code: "sampling-broken-period",
       severity: "warning",
-      message: `the record covers ${periods.toFixed(2)} pulses: a broken pulse biases the mean`,
+      message: `the record covers ${fixed(periods, 2)} pulses: a broken pulse biases the mean`,
       advice: "cut the record to whole pulses, or record fifty and more",
     });
   }

@@ -1,5 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { findRoot } from "../../numeric/index.js";
+import { findRoot, fixed } from "../../numeric/index.js";
 
 /** Outlines a bead on a flat base can be drawn by. */
 export const beadShapes = ["parabola", "circular-arc", "cosine", "raised-cosine", "half-ellipse"] as const;
@@ -133,7 +133,7 @@ export function checkWetting(shape: BeadShape, size: BeadSize): readonly Finding
     {
       code: "bead-balled",
       severity: "warning",
-      message: `a bead ${size.width.toFixed(1)} mm wide and ${size.height.toFixed(1)} mm high meets the base at ${angle.toFixed(0)} deg: it has balled and not wetted`,
+      message: `a bead ${fixed(size.width, 1)} mm wide and ${fixed(size.height, 1)} mm high meets the base at ${fixed(angle, 0)} deg: it has balled and not wetted`,
       advice: "more heat per length, a cleaner base, or less wire",
     },
   ];

@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 
 /**
  * Sideways shift per layer of a leaning wall.
@@ -45,7 +46,7 @@ export function checkOverhang(angle: number, routine: number = ROUTINE_OVERHANG)
     {
       code: "overhang-steep",
       severity: "warning",
-      message: `${angle.toFixed(0)} deg from the vertical; ${routine.toFixed(0)} deg is common with an upright torch (from memory)`,
+      message: `${fixed(angle, 0)} deg from the vertical; ${fixed(routine, 0)} deg is common with an upright torch (from memory)`,
       advice: "thin layers, a cool interpass, or a torch tilted along the wall",
     },
   ];

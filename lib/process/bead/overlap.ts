@@ -1,5 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { findRoot } from "../../numeric/index.js";
+import { findRoot, fixed } from "../../numeric/index.js";
 import { type BeadShape, type BeadSize, fullness } from "./bead-section.js";
 
 /**
@@ -120,8 +120,8 @@ export function checkSpacing(beadWidth: number, spacing: number): readonly Findi
       {
         code: "beads-apart",
         severity: "warning",
-        message: `beads ${beadWidth.toFixed(1)} mm wide at ${spacing.toFixed(1)} mm do not touch`,
-        advice: `keep the spacing between ${(level * beadWidth).toFixed(2)} and ${beadWidth.toFixed(2)} mm`,
+        message: `beads ${fixed(beadWidth, 1)} mm wide at ${fixed(spacing, 1)} mm do not touch`,
+        advice: `keep the spacing between ${fixed(level * beadWidth, 2)} and ${fixed(beadWidth, 2)} mm`,
       },
     ];
   }
@@ -130,8 +130,8 @@ export function checkSpacing(beadWidth: number, spacing: number): readonly Findi
       {
         code: "beads-climb",
         severity: "warning",
-        message: `at ${ratio.toFixed(3)} of the width each bead climbs on the one before; level from ${level.toFixed(3)}`,
-        advice: `widen the spacing to ${(level * beadWidth).toFixed(2)} mm or more`,
+        message: `at ${fixed(ratio, 3)} of the width each bead climbs on the one before; level from ${fixed(level, 3)}`,
+        advice: `widen the spacing to ${fixed(level * beadWidth, 2)} mm or more`,
       },
     ];
   }

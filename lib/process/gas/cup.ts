@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 
 /** Argon at 20 degC and 1 atm: viscosity Pa s, density kg/m3. */
@@ -76,7 +77,7 @@ export function checkCupFlow(flow: number, bore: number): readonly Finding[] {
       {
         code: "gas-turbulent",
         severity: "warning",
-        message: `${flow.toFixed(1)} L/min from a ${bore.toFixed(1)} mm cup is turbulent (above ${ceiling.toFixed(1)} L/min) and draws in air`,
+        message: `${fixed(flow, 1)} L/min from a ${fixed(bore, 1)} mm cup is turbulent (above ${fixed(ceiling, 1)} L/min) and draws in air`,
         advice: "less flow, a wider cup, or a gas lens",
       },
     ];
@@ -86,7 +87,7 @@ export function checkCupFlow(flow: number, bore: number): readonly Finding[] {
       {
         code: "gas-thin",
         severity: "warning",
-        message: `${flow.toFixed(1)} L/min is thin for a ${bore.toFixed(1)} mm cup (from ${least.toFixed(1)} L/min)`,
+        message: `${fixed(flow, 1)} L/min is thin for a ${fixed(bore, 1)} mm cup (from ${fixed(least, 1)} L/min)`,
         advice: "more flow, or a narrower cup",
       },
     ];

@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { argonDensity } from "./argon-density.js";
 
 /**
@@ -35,7 +36,7 @@ export function checkCylinder(content: number, needed: number, volume: number): 
     {
       code: short ? "gas-short" : "gas-tight",
       severity: short ? "error" : "warning",
-      message: `${usable.toFixed(2)} m3 usable for ${needed.toFixed(2)} m3 needed`,
+      message: `${fixed(usable, 2)} m3 usable for ${fixed(needed, 2)} m3 needed`,
       advice: "plan a change-over without an arc stop, from a manifold or at a layer end",
     },
   ];

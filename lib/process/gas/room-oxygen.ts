@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 
 /** Oxygen in air, %. */
 const AIR = 20.95;
@@ -55,7 +56,7 @@ export function checkRoomOxygen(oxygen: number): readonly Finding[] {
     {
       code: "room-oxygen-low",
       severity: "error",
-      message: `room air may fall to ${oxygen.toFixed(1)} % oxygen; entry needs ${ENTRY} %, and one or two breaths of argon can kill`,
+      message: `room air may fall to ${fixed(oxygen, 1)} % oxygen; entry needs ${ENTRY} %, and one or two breaths of argon can kill`,
       advice: "stop and check ventilation; fit a fixed oxygen alarm; store cylinders outdoors",
     },
   ];

@@ -1,4 +1,6 @@
 import { BeadbenchError } from "../../errors/index.js";
+import { rounds } from "../../numeric/index.js";
+import { withUnit } from "../../units/index.js";
 
 interface Bounds {
   readonly label: string;
@@ -139,10 +141,10 @@ export function requireSetting(name: BoundedSetting, value: number): number {
   const bound: Bounds = bounds[name];
   const low = bound.atLower ? value >= bound.lower : value > bound.lower;
   if (Number.isFinite(value) && low && value <= bound.upper) return value;
-  const rule = `${bound.atLower ? "at least" : "above"} ${bound.lower} and at most ${bound.upper} ${bound.unit}`;
+  const rule = `${bound.atLower ? "at least" : "above"} ${bound.lower} and at most ${withUnit(String(bound.upper), bound.unit)}`;
   throw new BeadbenchError(
     "bad-argument",
-    `${bound.label} must be ${rule}, got ${value} ${bound.unit}; ${bound.hint}`,
+    `${bound.label} must be ${rule}, got ${withUnit(String(rounds(value)), bound.unit)}; ${bound.hint}`,
     { setting: name, value },
   );
 }

@@ -1,4 +1,6 @@
 import type { Finding } from "../../errors/index.js";
+import { rounds } from "../../numeric/index.js";
+import { withUnit } from "../../units/index.js";
 import { type BoundedSetting, requireSetting, settingUnit } from "./bounds.js";
 import { arcOf, type ProcessFamily } from "./processes.js";
 
@@ -34,7 +36,7 @@ export function checkSetting(setting: LoggedSetting, process: ProcessFamily): re
       {
         code: "setting-unusual",
         severity: "warning",
-        message: `${name} ${value} ${unit} is outside the usual ${range[0]} to ${range[1]} ${unit}`,
+        message: `${name} ${withUnit(String(rounds(value)), unit)} is outside the usual ${withUnit(`${range[0]} to ${range[1]}`, unit)}`,
         advice: ask,
         about: [name],
       },

@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { type SourcedValue, sourced } from "../handbook/index.js";
 
 /**
@@ -65,7 +66,7 @@ export function checkLump(
     {
       code: "not-a-lump",
       severity: "warning",
-      message: `Biot number ${biot.toFixed(2)}: the wall is not equally hot through its thickness`,
+      message: `Biot number ${fixed(biot, 2)}: the wall is not equally hot through its thickness`,
       advice: "do not take one temperature for the whole part",
     },
   ];

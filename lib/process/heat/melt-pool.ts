@@ -1,5 +1,5 @@
 import { BeadbenchError, requireNumber } from "../../errors/index.js";
-import { findRoot, minimiseScalar } from "../../numeric/index.js";
+import { findRoot, fixed, minimiseScalar } from "../../numeric/index.js";
 import { scaledBesselK0 } from "./bessel.js";
 import { type MovingSource, requireSource } from "./rosenthal.js";
 
@@ -55,7 +55,7 @@ export function thinPlatePool(
   if (excess(inner) <= 0) {
     throw new BeadbenchError(
       "infeasible",
-      `${netPower.toFixed(0)} W cannot melt a plate of ${thickness} mm hot through; use the thick-plate formula`,
+      `${fixed(netPower, 0)} W cannot melt a plate of ${thickness} mm hot through; use the thick-plate formula`,
     );
   }
   let outer = inner;

@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { type SourcedValue, sourced } from "../handbook/index.js";
 
 /** W carried by 1 L/min of water per K: 4.186 kJ/(kg K) and 0.998 kg/L. */
@@ -45,7 +46,7 @@ export function checkWater(outlet: number, limit: number = waterOutletLimit.valu
     {
       code: "water-too-hot",
       severity: "error",
-      message: `cooling water leaves at ${outlet.toFixed(0)} degC, limit ${limit.toFixed(0)} degC`,
+      message: `cooling water leaves at ${fixed(outlet, 0)} degC, limit ${fixed(limit, 0)} degC`,
       advice: "stop and check flow, filter and chiller; never open a hot cooling circuit",
     },
   ];

@@ -1,4 +1,5 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { laminarCeiling } from "../gas/index.js";
 import type { ProcessFamily } from "../handbook/index.js";
 import { requireSetting } from "../handbook/index.js";
@@ -158,7 +159,7 @@ function overload({ piece, quantity, unit, used, allowed, load: share }: PieceLo
     {
       code: `${piece}-overloaded`,
       severity: "error",
-      message: `${quantity} ${used.toFixed(1)} ${unit} is more than the ${piece} bears here (${allowed.toFixed(1)} ${unit})`,
+      message: `${quantity} ${fixed(used, 1)} ${unit} is more than the ${piece} bears here (${fixed(allowed, 1)} ${unit})`,
       advice: `stop and check the maker's rating of the ${piece}; lower the setting or lengthen the dwell`,
       about: [piece],
     },

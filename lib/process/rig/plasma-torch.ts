@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 
 /** The constricting orifice of a plasma torch, as its maker rates it. */
@@ -73,7 +74,7 @@ function orificeFindings({ current, plasmaGas }: PlasmaSetting, orifice: Orifice
       {
         code: "orifice-overloaded",
         severity: "error",
-        message: `${current.toFixed(0)} A is above the orifice's ${rated.toFixed(0)} A: the arc may strike through the nozzle (double arcing) and ruin it`,
+        message: `${fixed(current, 0)} A is above the orifice's ${fixed(rated, 0)} A: the arc may strike through the nozzle (double arcing) and ruin it`,
         advice: "stop and check the maker's rating; take a wider orifice or less current",
         about: ["orifice"],
       },
@@ -84,7 +85,7 @@ function orificeFindings({ current, plasmaGas }: PlasmaSetting, orifice: Orifice
     {
       code: "plasma-gas-low",
       severity: "error",
-      message: `${plasmaGas.toFixed(2)} L/min of plasma gas is below the orifice's ${least.toFixed(2)} L/min: the arc may strike through the nozzle (double arcing)`,
+      message: `${fixed(plasmaGas, 2)} L/min of plasma gas is below the orifice's ${fixed(least, 2)} L/min: the arc may strike through the nozzle (double arcing)`,
       advice:
         "stop and check the maker's table; give more plasma gas, or take less current and a smaller orifice",
       about: ["orifice"],
@@ -106,7 +107,7 @@ function flowFindings(
     {
       code: "plasma-flow-unusual",
       severity: "warning",
-      message: `${flow.toFixed(2)} L/min of ${what} is outside the usual ${lower} to ${upper} L/min (from memory): ${flow < lower ? less : more}`,
+      message: `${fixed(flow, 2)} L/min of ${what} is outside the usual ${lower} to ${upper} L/min (from memory): ${flow < lower ? less : more}`,
       advice: "the maker's table for the torch and orifice wins",
     },
   ];

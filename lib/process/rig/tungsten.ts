@@ -1,4 +1,5 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 
 /** How a tungsten is connected. */
@@ -62,7 +63,7 @@ export function checkTungsten(current: number, range: TungstenRange): readonly F
       {
         code: "tungsten-overloaded",
         severity: "error",
-        message: `${current.toFixed(0)} A is above the tungsten's ${range.upper.value} A: the tip melts and drops into the part`,
+        message: `${fixed(current, 0)} A is above the tungsten's ${range.upper.value} A: the tip melts and drops into the part`,
         advice: "take a thicker tungsten or less current",
       },
     ];
@@ -72,7 +73,7 @@ export function checkTungsten(current: number, range: TungstenRange): readonly F
       {
         code: "tungsten-underloaded",
         severity: "warning",
-        message: `${current.toFixed(0)} A is below the tungsten's ${range.lower.value} A: the arc wanders over a cold tip`,
+        message: `${fixed(current, 0)} A is below the tungsten's ${range.lower.value} A: the arc wanders over a cold tip`,
         advice: "take a thinner tungsten or a longer, finer grind",
       },
     ];

@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 import { wireForVolume } from "./mass-balance.js";
 
@@ -91,7 +92,7 @@ export function checkRetract(
     {
       code: "wire-sticks",
       severity: "warning",
-      message: `pulling the wire clear takes ${needed.toFixed(2)} s and the pool freezes in ${freezeTime.toFixed(2)} s`,
+      message: `pulling the wire clear takes ${fixed(needed, 2)} s and the pool freezes in ${fixed(freezeTime, 2)} s`,
       advice: "retract earlier or faster, or slope the current down longer",
     },
   ];

@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 
 /** Melting law of a wire that carries the arc, for one diameter. */
@@ -110,8 +111,8 @@ export function checkMeltingRange(current: number, extension: number): readonly 
   requireSetting("current", current);
   requireSetting("stickout", extension);
   const outside = [
-    ...(current < 100 || current > 350 ? [`${current.toFixed(0)} A (100 to 350 A)`] : []),
-    ...(extension < 8 || extension > 25 ? [`${extension.toFixed(1)} mm extension (8 to 25 mm)`] : []),
+    ...(current < 100 || current > 350 ? [`${fixed(current, 0)} A (100 to 350 A)`] : []),
+    ...(extension < 8 || extension > 25 ? [`${fixed(extension, 1)} mm extension (8 to 25 mm)`] : []),
   ];
   if (outside.length === 0) return [];
   return [

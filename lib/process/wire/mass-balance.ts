@@ -1,4 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
+import { fixed } from "../../numeric/index.js";
 import {
   type ProcessFamily,
   processFacts,
@@ -165,7 +166,7 @@ export function checkMassBalance(areas: AreaEstimates, tolerance = 0.05): readon
         {
           code: "mass-balance-open",
           severity: "warning",
-          message: `bead area by ${second.way} is ${second.area.toFixed(2)} mm2 against ${first.area.toFixed(2)} mm2 by ${first.way} (${(100 * gap).toFixed(1)} %)`,
+          message: `bead area by ${second.way} is ${fixed(second.area, 2)} mm2 against ${fixed(first.area, 2)} mm2 by ${first.way} (${fixed(100 * gap, 1)} %)`,
           advice:
             "look for a slipping feed roll, a wrong wire diameter or travel speed, spatter, or a bad section; time a measured length of wire",
           about: [first.way, second.way],

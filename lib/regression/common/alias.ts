@@ -1,7 +1,7 @@
-import { type QrFactor, solveUpper } from "../../numeric/index.js";
+import { brief, type QrFactor, solveUpper } from "../../numeric/index.js";
 import type { Alias } from "./types.js";
 
-const shortNumber = (value: number): string => String(Number(value.toPrecision(4)));
+const shortNumber = (value: number): string => brief(value, 4);
 
 /** Writes sum of coefficient x name the way one reads it: `x1 + x2`, `2 x1 - 0.5 x2`, `nothing (all zero)`. */
 export function describeCombination(coefficients: readonly number[], names: readonly string[]): string {

@@ -1,5 +1,5 @@
 import { requireThat } from "../../errors/index.js";
-import { factorQr, inverseGram, singularSystem } from "../../numeric/index.js";
+import { factorQr, inverseGram, rounds, significant, singularSystem } from "../../numeric/index.js";
 import { describeCombination } from "./alias.js";
 
 /** Columns of a row-wise matrix, each divided by its length; a zero column stays zero. */
@@ -82,14 +82,14 @@ export interface WeakDirection {
 function weakSentence(names: readonly string[], loadings: readonly number[], index: number): string {
   const involved = names.filter((_, j) => Math.abs(loadings[j]!) > 0.1);
   const combination = describeCombination(
-    loadings.map((value) => (Math.abs(value) > 0.1 ? Number(value.toPrecision(2)) : 0)),
+    loadings.map((value) => (Math.abs(value) > 0.1 ? rounds(value, 2) : 0)),
     names.map((name) => `(effect of ${name})`),
   );
   const subject =
     involved.length === 1
       ? `${involved[0]} hardly shows in the data`
       : `${involved.slice(0, -1).join(", ")} and ${involved.at(-1)} can hardly be told apart`;
-  return `${subject}: ${combination} nearly cancels (condition index ${index.toPrecision(3)})`;
+  return `${subject}: ${combination} nearly cancels (condition index ${significant(index)})`;
 }
 
 /**

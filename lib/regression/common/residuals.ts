@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { tCdf } from "../../numeric/index.js";
+import { fixed, significant, tCdf } from "../../numeric/index.js";
 import type { ConvergedFit } from "./types.js";
 
 /** Residuals of every kind and the influence of one row. All but `raw` are without unit. */
@@ -65,7 +65,7 @@ export function unusualRows(fit: ConvergedFit, names?: readonly string[]): Findi
       findings.push({
         code: "outlier",
         severity: "warning",
-        message: `${name} lies ${Math.abs(row.external).toFixed(1)} standard deviations off the fit; chance among ${fit.residuals.length} rows ${row.outlierP.toPrecision(2)}`,
+        message: `${name} lies ${fixed(Math.abs(row.external), 1)} standard deviations off the fit; chance among ${fit.residuals.length} rows ${significant(row.outlierP, 2)}`,
         advice:
           "look for a slip in measuring or logging before leaving it out; a robust fit shows what it does",
         about: [name],
@@ -75,7 +75,7 @@ export function unusualRows(fit: ConvergedFit, names?: readonly string[]): Findi
       findings.push({
         code: "influential-row",
         severity: "warning",
-        message: `${name} decides the fit on its own: Cook's distance ${row.cook.toPrecision(3)}`,
+        message: `${name} decides the fit on its own: Cook's distance ${significant(row.cook)}`,
         advice: "repeat this setting before trusting the fit",
         about: [name],
       });

@@ -1,5 +1,5 @@
 import { type Finding, requireThat } from "../../errors/index.js";
-import { applyQTransposed, factorQr, normalCdf, tCdf } from "../../numeric/index.js";
+import { applyQTransposed, factorQr, fixed, normalCdf, significant, tCdf } from "../../numeric/index.js";
 import type { ConvergedFit, Model } from "../common/index.js";
 import { parameterSlopes } from "../common/index.js";
 
@@ -86,7 +86,7 @@ export function runOrderDrift(fit: ConvergedFit, model: Model, order: readonly n
     findings.push({
       code: "run-order-drift",
       severity: "warning",
-      message: `the response drifts with run order by ${slope.toPrecision(3)} per run (chance ${p.toPrecision(2)})`,
+      message: `the response drifts with run order by ${significant(slope)} per run (chance ${significant(p, 2)})`,
       advice: "look for warming up, wear or a supply running low; randomise or block the runs",
     });
   }
@@ -94,7 +94,7 @@ export function runOrderDrift(fit: ConvergedFit, model: Model, order: readonly n
     findings.push({
       code: "serial-correlation",
       severity: "warning",
-      message: `neighbours in run order resemble each other: correlation ${(neighbours / squares).toFixed(2)} (chance ${serialP.toPrecision(2)})`,
+      message: `neighbours in run order resemble each other: correlation ${fixed(neighbours / squares, 2)} (chance ${significant(serialP, 2)})`,
       advice: "errors are not independent: intervals are too narrow; run in blocks and fit the block",
     });
   }

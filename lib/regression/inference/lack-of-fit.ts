@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding, requireThat } from "../../errors/index.js";
-import { fCdf } from "../../numeric/index.js";
+import { fCdf, significant } from "../../numeric/index.js";
 import type { ConvergedFit } from "../common/index.js";
 
 export interface LackOfFit {
@@ -82,7 +82,7 @@ export function lackOfFit(fit: ConvergedFit, options: LackOfFitOptions = {}): La
             {
               code: "lack-of-fit",
               severity: "warning",
-              message: `the model misses by more than repeats scatter: F(${lackDf}, ${pureDf}) = ${f.toPrecision(4)}, chance ${p.toPrecision(2)}`,
+              message: `the model misses by more than repeats scatter: F(${lackDf}, ${pureDf}) = ${significant(f, 4)}, chance ${significant(p, 2)}`,
               advice: "plot residuals against each factor and add the curvature or interaction they show",
             },
           ],

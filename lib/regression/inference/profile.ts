@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
 import type { Bounds, ConvergedFit, Interval, Model } from "../common/index.js";
 import { tFactor, tIntervals } from "../common/index.js";
 import { type Minimum, ProfileCurve } from "./profile-curve.js";
@@ -70,7 +71,7 @@ interface Profile {
 }
 
 function openFinding(name: string, side: "lower" | "upper", value: number, reason: OpenReason): Finding {
-  const at = value.toPrecision(3);
+  const at = significant(value);
   const why: Record<OpenReason, string> = {
     "at-bound": `the fit is no worse than allowed as far as its bound ${at}`,
     "levels-off": `the fit gets no worse beyond ${at}`,

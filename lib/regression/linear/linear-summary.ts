@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
 import type { LinearFit, Observations, PenalisedSolution } from "../common/index.js";
 import { conditionNumber, nameAliases, norm } from "../common/index.js";
 
@@ -46,7 +47,7 @@ function linearFindings(fit: Pick<LinearFit, "aliased" | "conditionNumber">): Fi
     findings.push({
       code: "near-collinear",
       severity: "info",
-      message: `the terms are nearly dependent: condition number ${fit.conditionNumber.toPrecision(3)}`,
+      message: `the terms are nearly dependent: condition number ${significant(fit.conditionNumber)}`,
       advice: "centre or code the factors before powers and products are formed",
     });
   }

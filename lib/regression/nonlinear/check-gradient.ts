@@ -1,4 +1,5 @@
 import { BeadbenchError } from "../../errors/index.js";
+import { significant } from "../../numeric/index.js";
 import { analyticSlopes, jacobian, makeProblem, norm, type Problem, sweep } from "../common/index.js";
 
 /** Rows compared at most. */
@@ -66,7 +67,7 @@ export function checkGradient(problem: Problem, theta: readonly number[]): void 
     );
     throw new BeadbenchError(
       "bad-argument",
-      `fitNonlinear: the model's gradient by ${name} is ${own[worst]!.toPrecision(6)} at x = [${few.x[worst - j * rows]!.join(", ")}], but its values change by ${fine[worst]!.toPrecision(6)}: mend it, or leave gradient out and differences are taken`,
+      `fitNonlinear: the model's gradient by ${name} is ${significant(own[worst]!, 6)} at x = [${few.x[worst - j * rows]!.join(", ")}], but its values change by ${significant(fine[worst]!, 6)}: mend it, or leave gradient out and differences are taken`,
     );
   }
 }

@@ -103,7 +103,7 @@ function reason(problem: Problem, attempt: Attempt): Finding {
   return {
     code: "no-convergence",
     severity: "error",
-    message: `no minimum was reached after ${attempt.iterations} steps (relative offset ${(attempt.polished?.offset ?? Number.NaN).toExponential(1)})`,
+    message: `no minimum was reached after ${attempt.iterations} steps (relative offset ${significant(attempt.polished?.offset ?? Number.NaN, 2)})`,
     advice:
       "start nearer, allow more steps or starts, or simplify the model; where the model itself is only computed roughly, raise the tolerance",
   };

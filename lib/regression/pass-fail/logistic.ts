@@ -1,5 +1,5 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
-import { normalQuantile } from "../../numeric/index.js";
+import { fixed, normalQuantile } from "../../numeric/index.js";
 import type { Alias, LikelihoodFit } from "../common/index.js";
 import { coefficientCovariance, coefficientsOf, type DesignBasis, designBasis } from "../common/index.js";
 import { logisticClimber } from "./logistic-climb.js";
@@ -151,7 +151,7 @@ function noMaximum(logits: Float64Array): Finding {
     return {
       code: "separation",
       severity: "error",
-      message: `a combination of the terms separates passes from failures (log odds beyond ${largest.toFixed(0)}): the likelihood has no maximum`,
+      message: `a combination of the terms separates passes from failures (log odds beyond ${fixed(largest, 0)}): the likelihood has no maximum`,
       advice: "Use Firth's penalty, or run coupons between the last pass and the first failure.",
     };
   }

@@ -1,5 +1,5 @@
 import { type Issue, ownValue } from "../../errors/index.js";
-import { mean } from "../../numeric/index.js";
+import { mean, significant } from "../../numeric/index.js";
 import type { Quantity } from "../../units/index.js";
 import { isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
 import type { CouponRecord } from "../journal/index.js";
@@ -90,7 +90,7 @@ class RowDraft {
     if (typeof stated !== "number") return;
     const average = mean(readings);
     if (Math.abs(stated - average) > 1e-6 * Math.abs(average)) {
-      const message = `is not the mean of its station readings (${average.toPrecision(6)}); leave one of them out`;
+      const message = `is not the mean of its station readings (${significant(average, 6)}); leave one of them out`;
       this.issues.push({ line: this.line, column: name, got: String(stated), message });
     }
     delete this.values[name];

@@ -1,4 +1,5 @@
 import { errorFromIssues, type Issue } from "../../errors/index.js";
+import { settingDigits } from "../../numeric/index.js";
 import { isUnit, unitExamples, withUnit } from "../../units/index.js";
 import {
   LAYER_COLUMN,
@@ -147,10 +148,14 @@ class Draft {
     const high = Math.max(...numbers);
     if (low < high) {
       this.factors.push({ name, unit, low, high });
-      this.notes.push(`${name} varies from ${withUnit(`${low} to ${high}`, unit)}: taken as a factor`);
+      this.notes.push(
+        `${name} varies from ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}: taken as a factor`,
+      );
     } else {
       this.settings[name] = { value: low, unit };
-      this.notes.push(`${name} is ${withUnit(`${low}`, unit)} throughout: taken as a setting held constant`);
+      this.notes.push(
+        `${name} is ${withUnit(settingDigits(low), unit)} throughout: taken as a setting held constant`,
+      );
     }
   }
 

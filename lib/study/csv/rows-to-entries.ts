@@ -1,4 +1,5 @@
 import type { Issue } from "../../errors/index.js";
+import { settingDigits } from "../../numeric/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { findColumn } from "../definition/index.js";
 import type { CouponRecord, EntryBody } from "../journal/index.js";
@@ -120,7 +121,7 @@ export class RowsToEntries {
       const asked = coupon.settings.get(name);
       if (findColumn(this.#definition, name).role !== "factor") continue;
       this.notes.push(
-        `line ${row.line}: ${coupon.id} was run with ${name} = ${String(value)}, planned was ${String(asked)}`,
+        `line ${row.line}: ${coupon.id} was run with ${name} = ${said(value)}, planned was ${said(asked)}`,
       );
     }
   }
@@ -132,6 +133,9 @@ export class RowsToEntries {
     return lines.length === 0 ? {} : { note: lines.join("\n") };
   }
 }
+
+const said = (value: Known | undefined): string =>
+  typeof value === "number" ? settingDigits(value) : String(value);
 
 function sameReason(coupon: KnownCoupon, row: ComparableRow, by: string): string {
   if (row.columns.some(([name]) => coupon.superseded.has(name))) return "already logged, and corrected since";

@@ -1,3 +1,4 @@
+import { rounds } from "../../numeric/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import type { Factor, Response, StudyDefinition } from "./definition.js";
 import { kindRules } from "./response-kind.js";
@@ -34,7 +35,7 @@ export function isNumeric(column: Column): boolean {
 
 /** Converts to the unit of the study; 14 digits, so that 120 in/min is 3048 mm/min and repeats stay equal. */
 export function toStudyUnit(value: number, from: string, to: string): number {
-  return from === to ? value : Number(convert(value, from, to).toPrecision(14));
+  return from === to ? value : rounds(convert(value, from, to), 14);
 }
 
 /** Why a value cannot stand in a column, or undefined. */

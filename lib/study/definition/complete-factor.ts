@@ -1,4 +1,5 @@
 import type { Issue } from "../../errors/index.js";
+import { rounds } from "../../numeric/index.js";
 import type { Factor } from "./definition.js";
 import type { RawStudy } from "./definition-schema.js";
 
@@ -77,5 +78,5 @@ function discreteLevels(raw: RawFactor, fault: Fault): readonly number[] | undef
     return undefined;
   }
   const count = Math.floor((high - low) / step + 1e-9);
-  return Array.from({ length: count + 1 }, (_, i) => Number((low + i * step).toPrecision(12)));
+  return Array.from({ length: count + 1 }, (_, i) => rounds(low + i * step, 12));
 }

@@ -4,8 +4,6 @@ import {
   comparePlans,
   type DesignFactor,
   evaluatePlan,
-  formatPlanComparison,
-  formatPlanEvaluation,
   planCoupons,
   type Settings,
   twoLevelFactorial,
@@ -218,7 +216,7 @@ describe("what cannot be told apart", () => {
   });
 });
 
-describe("text and comparison", () => {
+describe("comparison", () => {
   const factors = codedFactors(3);
   const small = evaluatePlan(planCoupons({ factors, coupons: 15, design: "box-behnken", seed: 1 }), {
     model: "quadratic",
@@ -236,17 +234,6 @@ describe("text and comparison", () => {
       expect(power.second!).toBeGreaterThan(power.first!);
     }
     expect(() => comparePlans(small, { ...large, sd: 2 })).toThrow("only at the same sd");
-  });
-
-  test("formatPlanEvaluation prints every term and finding, formatPlanComparison marks the better plan", () => {
-    const text = formatPlanEvaluation(small);
-    for (const { name } of small.terms) expect(text).toContain(`\n  ${name} `);
-    for (const { message } of small.findings) expect(text).toContain(message);
-    expect(text).toContain("10 of 10 model terms can be estimated; 5 degrees of freedom for scatter");
-    const line = formatPlanComparison(comparePlans(small, large), ["15 coupons", "28 coupons"])
-      .split("\n")
-      .find((row) => row.includes("prediction error, mean"))!;
-    expect(line).toMatch(/\*$/);
   });
 
   test("an evaluation survives JSON", () => {
