@@ -100,14 +100,14 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
         : `the band reaches a touch at layer ${first.layer}.`) +
       (cut === undefined
         ? ""
-        : ` What would lie below ${printedNumber(floor)} mm is cut off from layer ${cut.layer} on.`),
+        : ` What would lie below ${brief(floor)} mm is cut off from layer ${cut.layer} on.`),
     `${title.replace(/ \(.*/, "")} forecast`,
     [
       `Line: expected; band: ${levelText(data.level)} per layer${measured.length > 0 ? "; dots: measured" : ""}.`,
       first === undefined
         ? "The band stays clear of a touch."
         : `The band reaches a touch at layer ${first.layer}.`,
-      ...(cut === undefined ? [] : [`Cut off at ${printedNumber(floor)} mm from layer ${cut.layer} on.`]),
+      ...(cut === undefined ? [] : [`Cut off at ${brief(floor)} mm from layer ${cut.layer} on.`]),
     ],
     { width: 500, height: 260, layer: layers },
   );
