@@ -39,6 +39,7 @@ export {
   type Spec,
   STUDY_SCHEMA,
   type StudyDefinition,
+  suggestion,
   type Wire,
   YES_NO_RULE,
 } from "./definition/index.js";

@@ -1,10 +1,9 @@
 import { choleskyInPlace, solveLower, solveLowerTransposed } from "../../numeric/index.js";
 import type { Coordinate } from "./coordinates.js";
+import type { Priors } from "./priors.js";
 
 /** Most places at which departures from the straight laws are carried. */
 const MOST_ANCHORS = 32;
-/** Reach of a departure along an axis: in logarithms for "log" axes, in half ranges for others. */
-const REACH = { log: 0.9, linear: 1.5, level: 1.2 } as const;
 const SQRT5 = Math.sqrt(5);
 
 /** The functions all models of a study are sums of: 1, each axis, and departures carried by anchors. */
@@ -39,8 +38,12 @@ function inReaches(inverseReach: readonly number[], point: ArrayLike<number>): F
  * Chooses anchors among the measured coupons: each time the one where the departure is least known from
  * those chosen (pivoted Cholesky), until nothing is left or there are enough.
  */
-export function chooseBasis(coordinates: readonly Coordinate[], points: readonly Float64Array[]): BasisShape {
-  const inverseReach = coordinates.map((axis) => 1 / REACH[axis.kind]);
+export function chooseBasis(
+  coordinates: readonly Coordinate[],
+  points: readonly Float64Array[],
+  priors: Priors,
+): BasisShape {
+  const inverseReach = coordinates.map(({ kind }) => 1 / priors[`reach_${kind}`]);
   const scaled = points.map((point) => inReaches(inverseReach, point));
   const variance = points.map(() => 1);
   const rows: number[][] = points.map(() => []);

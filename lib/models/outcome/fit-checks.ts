@@ -3,9 +3,10 @@ import type { BoundaryDraw } from "./boundary.js";
 import { makeCheckChance } from "./check-chance.js";
 import type { Coordinate } from "./coordinates.js";
 import type { Margin } from "./margins.js";
+import type { Priors } from "./priors.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 import { type CheckedPoint, drawBoundaries } from "./survival-fit.js";
-import { OLDER_VERDICT_WEIGHT, verdictWeight } from "./transfer.js";
+import { agreement } from "./transfer.js";
 
 /** A pass/fail check and the posterior draws of the boundary beyond which it fails. */
 export interface CheckModel {
@@ -20,35 +21,61 @@ export interface CheckModel {
 /** Draws of each check per draw of everything: averages over boundaries are the roughest. */
 const BOUNDARIES = 2;
 
+/** What the checks of a study are fitted to. */
+export interface CheckEvidence {
+  readonly names: readonly string[];
+  readonly margins: readonly Margin[];
+  readonly coordinates: readonly Coordinate[];
+  readonly own: readonly SeenCoupon[];
+  readonly older: readonly SeenCoupon[];
+  /** Draws of everything together; each check gets more. */
+  readonly draws: number;
+  readonly stream: RandomStream;
+  readonly priors: Priors;
+}
+
 /**
  * Draws the failure boundaries of every check from the verdicts, those of an older study as far as the new
  * ones do not surprise somebody who knows the old ones.
  *
- * @param draws - draws of everything together; each check gets more
  * @returns the checks, and per check with older verdicts how much such a verdict counts
  */
-export function fitChecks(
-  names: readonly string[],
-  margins: readonly Margin[],
-  coordinates: readonly Coordinate[],
-  own: readonly SeenCoupon[],
-  older: readonly SeenCoupon[],
-  draws: number,
-  stream: RandomStream,
-): { readonly checks: readonly CheckModel[]; readonly weights: Readonly<Record<string, number>> } {
+export function fitChecks({
+  names,
+  margins,
+  coordinates,
+  own,
+  older,
+  draws,
+  stream,
+  priors,
+}: CheckEvidence): {
+  readonly checks: readonly CheckModel[];
+  readonly weights: Readonly<Record<string, number>>;
+} {
   const weights = new Map<string, number>();
   const checks = names.map((name): CheckModel => {
     const fresh = verdictsOf(own, name, 1);
-    const old = verdictsOf(older, name, OLDER_VERDICT_WEIGHT);
+    const old = verdictsOf(older, name, priors.older_verdict_weight);
     const stem = stream.split(`check/${name}`);
     const draw = (data: readonly CheckedPoint[]): readonly BoundaryDraw[] =>
-      everyNthFirst(drawBoundaries(margins, coordinates.length, data, BOUNDARIES * draws, stem), BOUNDARIES);
+      everyNthFirst(
+        drawBoundaries({
+          margins,
+          axes: coordinates.length,
+          data,
+          draws: BOUNDARIES * draws,
+          stream: stem,
+          priors,
+        }),
+        BOUNDARIES,
+      );
     if (old.length > 0) {
       weights.set(
         name,
         fresh.length === 0
-          ? OLDER_VERDICT_WEIGHT
-          : verdictWeight(makeCheckChance(draw(old), coordinates), fresh),
+          ? priors.older_verdict_weight
+          : priors.older_verdict_weight * agreement(makeCheckChance(draw(old), coordinates), fresh),
       );
     }
     const weight = weights.get(name) ?? 0;

@@ -1,6 +1,6 @@
 import type { DepartureBasis } from "./departure-basis.js";
-import type { LatentPrior } from "./latent.js";
 import { fitLatent, type LatentData, type LatentPosterior } from "./latent-fit.js";
+import type { LatentPrior } from "./latent-prior.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 import { chooseInflation } from "./transfer.js";
 
@@ -13,25 +13,28 @@ export interface LatentFits {
   readonly inflation: Readonly<Record<string, number>>;
 }
 
+/** What the hidden quantities of a study are fitted to. */
+export interface LatentFitParts {
+  readonly priors: readonly LatentPrior[];
+  readonly basis: DepartureBasis;
+  readonly own: readonly SeenCoupon[];
+  readonly older: readonly SeenCoupon[];
+}
+
 /** Fits every hidden quantity to the coupons that show it, the older ones as far as they agree. */
-export function fitLatents(
-  priors: readonly LatentPrior[],
-  basis: DepartureBasis,
-  own: readonly SeenCoupon[],
-  older: readonly SeenCoupon[],
-): LatentFits {
+export function fitLatents({ priors, basis, own, older }: LatentFitParts): LatentFits {
   const [ownRows, olderRows] = [own, older].map((coupons) =>
     coupons.map(({ point }) => basisRow(basis, point)),
   );
   const inflation: Record<string, number> = {};
   const shownBy = priors.map((_, l) => own.flatMap(({ latents }, i) => (latents.has(l) ? [i] : [])));
   const posteriors = priors.map((prior, l) => {
-    const data = dataOf(own, ownRows!, l);
+    const evidence = { prior, data: dataOf(own, ownRows!, l), size: basis.size };
     const known = dataOf(older, olderRows!, l);
-    if (known.values.length === 0) return fitLatent(prior, data, basis.size);
-    const chosen = chooseInflation(prior, data, basis.size, known);
+    if (known.values.length === 0) return fitLatent(evidence);
+    const chosen = chooseInflation(evidence, known);
     inflation[prior.name] = chosen.inflation;
-    return fitLatent(prior, data, basis.size, chosen);
+    return fitLatent(evidence, chosen);
   });
   return { posteriors, shownBy, inflation };
 }

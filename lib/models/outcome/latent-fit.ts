@@ -6,7 +6,7 @@ import {
   sobolPoints,
   solveLower,
 } from "../../numeric/index.js";
-import type { LatentPrior } from "./latent.js";
+import type { LatentPrior, LogNormal } from "./latent-prior.js";
 
 /** What the coupons say about one hidden quantity. */
 export interface LatentData {
@@ -21,6 +21,14 @@ export interface LatentData {
 export interface OlderData extends LatentData {
   /** Their scatter is taken this many times larger. */
   readonly inflation: number;
+}
+
+/** What one hidden quantity is fitted to. */
+export interface LatentEvidence {
+  readonly prior: LatentPrior;
+  readonly data: LatentData;
+  /** Number of basis functions. */
+  readonly size: number;
 }
 
 /** Posterior of one hidden quantity: normal weights of the basis functions, and scatter. */
@@ -46,13 +54,6 @@ export interface LatentPosterior {
 
 /** Draws of (scatter, departure, block) over which the marginal likelihood is averaged. */
 const HYPER_DRAWS = 96;
-/** Log standard deviations of their log-normal priors. */
-const SPREAD = { scatter: 0.35, departure: 0.6, block: 0.6 } as const;
-/** Block-to-block standard deviation expected, as a share of the scatter. */
-const BLOCK_SHARE = 0.2;
-/** Standard deviation expected of an older study's shift, as a multiple of the scatter. */
-const SHIFT_SHARE = 3;
-
 interface Hyper {
   readonly scatter: number;
   readonly departure: number;
@@ -115,18 +116,23 @@ function priorSds(prior: LatentPrior, { basis, size, shifted }: Sums, hyper: Hyp
   for (let j = 0; j < axes; j++) sds[1 + j] = prior.slopeSds[j]!;
   sds.fill(hyper.departure, 1 + axes, basis);
   sds.fill(hyper.block, basis);
-  if (shifted) sds[size - 1] = SHIFT_SHARE * prior.scatter;
+  if (shifted) sds[size - 1] = prior.shiftSd;
   return sds;
 }
 
-/** Factor of I + V^(1/2) G'G V^(1/2) / scatter^2 into `factor`; returns the log marginal likelihood. */
-function evidence(
-  sums: Sums,
-  sds: Float64Array,
-  scatter: number,
-  factor: Float64Array,
-  work: Float64Array,
-): number {
+/** Working memory of {@link evidence}: a matrix and a vector of the size of the sums. */
+interface Workspace {
+  readonly factor: Float64Array;
+  readonly work: Float64Array;
+}
+
+const workspaceOf = ({ size }: Sums): Workspace => ({
+  factor: new Float64Array(size * size),
+  work: new Float64Array(size),
+});
+
+/** Factor of I + V^(1/2) G'G V^(1/2) / scatter^2 into the workspace; returns the log marginal likelihood. */
+function evidence(sums: Sums, sds: Float64Array, scatter: number, { factor, work }: Workspace): number {
   const { size, gram, moment } = sums;
   const precision = 1 / (scatter * scatter);
   for (let a = 0; a < size; a++) {
@@ -148,23 +154,16 @@ function evidence(
  * Fits a hidden quantity: normal priors on constant, slopes and departures, a random shift per block, and
  * scatter, departure size and block size averaged over their log-normal priors by marginal likelihood.
  *
- * @param size - number of basis functions
  * @param older - coupons of an older study, laid a fitted shift away
  */
-export function fitLatent(
-  prior: LatentPrior,
-  data: LatentData,
-  size: number,
-  older?: OlderData,
-): LatentPosterior {
+export function fitLatent({ prior, data, size }: LatentEvidence, older?: OlderData): LatentPosterior {
   const sums = sumsOf(data, older, priorMean(prior, size));
-  const factor = new Float64Array(sums.size * sums.size);
-  const work = new Float64Array(sums.size);
-  const hyper = averageHyper(prior, sums, factor, work);
+  const room = workspaceOf(sums);
+  const hyper = averageHyper(prior, sums, room);
   const sds = priorSds(prior, sums, hyper);
-  evidence(sums, sds, hyper.scatter, factor, work);
+  evidence(sums, sds, hyper.scatter, room);
   const inverse = new Float64Array(sums.size * sums.size);
-  choleskyInverse(factor, sums.size, inverse);
+  choleskyInverse(room.factor, sums.size, inverse);
   const precision = 1 / (hyper.scatter * hyper.scatter);
   const all = new Float64Array(sums.size);
   all.set(priorMean(prior, size));
@@ -230,33 +229,28 @@ function priorMean(prior: LatentPrior, size: number): Float64Array {
  * How well an older study foretells the new coupons when its scatter is taken `inflation` times larger:
  * log density of the new given the old, at the scatter expected.
  */
-export function transferEvidence(
-  prior: LatentPrior,
-  data: LatentData,
-  size: number,
-  older: OlderData,
-): number {
-  const hyper = { scatter: prior.scatter, departure: prior.departure, block: BLOCK_SHARE * prior.scatter };
+export function transferEvidence({ prior, data, size }: LatentEvidence, older: OlderData): number {
+  const { scatter, departure, block } = prior;
+  const hyper = { scatter: scatter.median, departure: departure.median, block: block.median };
   const level = (own: LatentData): number => {
     const sums = sumsOf(own, older, priorMean(prior, size));
-    const factor = new Float64Array(sums.size * sums.size);
-    return evidence(sums, priorSds(prior, sums, hyper), hyper.scatter, factor, new Float64Array(sums.size));
+    return evidence(sums, priorSds(prior, sums, hyper), hyper.scatter, workspaceOf(sums));
   };
   return level(data) - level({ rows: [], values: [], blocks: [] });
 }
 
-function averageHyper(prior: LatentPrior, sums: Sums, factor: Float64Array, work: Float64Array): Hyper {
+function averageHyper(prior: LatentPrior, sums: Sums, room: Workspace): Hyper {
   const draws = sobolPoints(HYPER_DRAWS, 3, 11).map(([a, b, c]): Hyper => {
-    const draw = (u: number, median: number, spread: number): number =>
-      median * Math.exp(spread * normalQuantile(u));
+    const draw = (u: number, { median, logSd }: LogNormal): number =>
+      median * Math.exp(logSd * normalQuantile(u));
     return {
-      scatter: draw(a!, prior.scatter, SPREAD.scatter),
-      departure: draw(b!, prior.departure, SPREAD.departure),
-      block: draw(c!, BLOCK_SHARE * prior.scatter, SPREAD.block),
+      scatter: draw(a!, prior.scatter),
+      departure: draw(b!, prior.departure),
+      block: draw(c!, prior.block),
     };
   });
   const logs = draws.map((draw) =>
-    sums.count === 0 ? 0 : evidence(sums, priorSds(prior, sums, draw), draw.scatter, factor, work),
+    sums.count === 0 ? 0 : evidence(sums, priorSds(prior, sums, draw), draw.scatter, room),
   );
   const top = Math.max(...logs);
   let total = 0;

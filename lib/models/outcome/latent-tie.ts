@@ -13,18 +13,18 @@ export interface LatentTie {
   readonly covariance: readonly number[];
 }
 
-/**
- * Ties between the latents that share a link: the scatter they have in common, carried through both fits.
- *
- * @param coupons - per latent, the coupons behind its gains
- * @param scatter - covariance of the scatter of the responses
- */
-export function tieLatents(
-  latent: LatentModel,
-  posteriors: readonly LatentPosterior[],
-  coupons: readonly (readonly number[])[],
-  scatter: readonly (readonly number[])[],
-): readonly LatentTie[] {
+/** What ties follow from. */
+export interface TieEvidence {
+  readonly latent: LatentModel;
+  readonly posteriors: readonly LatentPosterior[];
+  /** Per latent, the coupons behind its gains. */
+  readonly shownBy: readonly (readonly number[])[];
+  /** Covariance of the scatter of the responses. */
+  readonly scatter: readonly (readonly number[])[];
+}
+
+/** Ties between the latents that share a link: the scatter they have in common, carried through both fits. */
+export function tieLatents({ latent, posteriors, shownBy, scatter }: TieEvidence): readonly LatentTie[] {
   return latent.links.flatMap((link, r): LatentTie[] => {
     const second = link.own;
     const first = link.coefficients.findIndex((coefficient, l) => l !== second && coefficient !== 0);
@@ -35,8 +35,8 @@ export function tieLatents(
       link.coefficients[second]!;
     const size = posteriors[first]!.weights.length;
     const covariance = new Array<number>(size * size).fill(0);
-    const gains = new Map(coupons[first]!.map((coupon, k) => [coupon, posteriors[first]!.gains[k]!]));
-    coupons[second]!.forEach((coupon, k) => {
+    const gains = new Map(shownBy[first]!.map((coupon, k) => [coupon, posteriors[first]!.gains[k]!]));
+    shownBy[second]!.forEach((coupon, k) => {
       const a = gains.get(coupon);
       if (a === undefined) return;
       const b = posteriors[second]!.gains[k]!;
@@ -50,18 +50,28 @@ export function tieLatents(
   });
 }
 
+/** What weights are drawn from. */
+export interface WeightDrawParts {
+  readonly posteriors: readonly LatentPosterior[];
+  readonly ties: readonly LatentTie[];
+  /** Number of weights of each latent. */
+  readonly size: number;
+  readonly draws: number;
+  readonly stream: RandomStream;
+}
+
 /**
  * Posterior draws of the weights of every latent; tied ones are drawn together.
  *
  * @returns per latent, per draw, the weights
  */
-export function drawWeights(
-  posteriors: readonly LatentPosterior[],
-  ties: readonly LatentTie[],
-  size: number,
-  draws: number,
-  stream: RandomStream,
-): readonly (readonly (readonly number[])[])[] {
+export function drawWeights({
+  posteriors,
+  ties,
+  size,
+  draws,
+  stream,
+}: WeightDrawParts): readonly (readonly (readonly number[])[])[] {
   const result = posteriors.map((posterior) => {
     const own = stream.split(posterior.name);
     return Array.from({ length: draws }, () => normals(size, own)).map((z) =>
@@ -69,7 +79,7 @@ export function drawWeights(
     );
   });
   for (const tie of ties) {
-    const root = jointRoot(posteriors[tie.first]!, posteriors[tie.second]!, tie, size);
+    const root = jointRoot(posteriors, tie, size);
     if (root === undefined) continue;
     const own = stream.split(`tie/${tie.second}`);
     const both = [tie.first, tie.second] as const;
@@ -95,14 +105,14 @@ function rowProduct(root: ArrayLike<number>, size: number, a: number, z: Float64
 
 /** Factor of the joint covariance of two latents' weights; undefined when rounding has spoilt it. */
 function jointRoot(
-  first: LatentPosterior,
-  second: LatentPosterior,
+  posteriors: readonly LatentPosterior[],
   tie: LatentTie,
   size: number,
 ): Float64Array | undefined {
   const n = 2 * size;
   const joint = new Float64Array(n * n);
-  [first, second].forEach((posterior, half) => {
+  [tie.first, tie.second].forEach((l, half) => {
+    const posterior = posteriors[l]!;
     for (let a = 0; a < size; a++) {
       for (let b = 0; b <= a; b++) {
         let sum = 0;

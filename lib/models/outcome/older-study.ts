@@ -4,9 +4,11 @@ import type { Settings } from "../physical/index.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
 import { type LatentModel, latentModel } from "./latent.js";
-import { latentValue } from "./latent-value.js";
+import { sameLatent } from "./latent-prior.js";
+import { latentValues } from "./latent-value.js";
 import { physicalLogs } from "./physical-logs.js";
-import { betweenLinkScales } from "./response-link.js";
+import type { Priors } from "./priors.js";
+import { betweenLinkScales, type ResponseLink } from "./response-link.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 
 /** A study to start from: another wire, another diameter, the rig before a rebuild. */
@@ -15,43 +17,64 @@ export interface OlderStudy {
   readonly coupons: readonly Coupon[];
 }
 
+/** The study that an older one is laid on. */
+export interface NewStudy {
+  readonly definition: StudyDefinition;
+  readonly coordinates: readonly Coordinate[];
+  readonly latent: LatentModel;
+  readonly priors: Priors;
+}
+
+/** A link of the older study, and the one of the new study that shows the same hidden quantity. */
+interface Match {
+  readonly from: ResponseLink;
+  readonly to: ResponseLink;
+  /** Whether physics places it; else each study's own specification does. */
+  readonly physical: boolean;
+}
+
 /**
  * Lays an older study's coupons on the axes of a new one. Hidden quantities are compared, not dimensions:
  * fullness, for example, carries over between wire diameters where height does not. A coupon for which a
  * factor of the new study is not known is left out.
  */
-export function olderCoupons(
-  older: OlderStudy,
-  definition: StudyDefinition,
-  coordinates: readonly Coordinate[],
-  latent: LatentModel,
-): readonly SeenCoupon[] {
+export function olderCoupons(older: OlderStudy, study: NewStudy): readonly SeenCoupon[] {
+  const { definition, coordinates, latent, priors } = study;
   const axes = studyCoordinates(older.definition);
   const outcomes = couponOutcomes(older.definition, older.coupons);
-  const logs = physicalLogs(older.definition, axes, older.coupons);
-  const model = latentModel(older.definition, axes, logs, outcomes.values);
-  const matches = model.links.flatMap((link) => {
-    const target = latent.links.findIndex(
-      (candidate) =>
-        model.priors[link.own]!.name === latent.priors[candidate.own]!.name && link.log === candidate.log,
-    );
-    return target < 0 ? [] : [{ link, target: latent.links[target]! }];
-  });
+  const parts = { definition: older.definition, coordinates: axes, priors };
+  const logs = physicalLogs({ ...parts, coupons: older.coupons });
+  const model = latentModel({ ...parts, logs, values: outcomes.values });
+  const matches = matchesOf(model, latent);
   return outcomes.coupons.flatMap((coupon): SeenCoupon[] => {
     const settings = inNewUnits(older.definition, definition, coupon.settings);
     if (settings === undefined) return [];
-    const latents = new Map<number, number>();
-    const ownPoint = toCoordinates(axes, coupon.settings);
-    for (const { link, target } of matches) {
-      const value = latentValue(model, link, coupon.measured, ownPoint);
-      if (value === undefined) continue;
-      // Responses without physics behind them are placed by each study's own specification.
-      const physical = link.offset.constant !== 0 || latent.priors[target.own]!.name.startsWith("ln ");
-      latents.set(target.own, physical ? value : betweenLinkScales(link, target, value));
-    }
+    const { measured } = coupon;
+    const values = latentValues(model, { measured, point: toCoordinates(axes, coupon.settings) });
+    const latents = matches.flatMap(({ from, to, physical }) => {
+      const value = values.get(from.own);
+      if (value === undefined) return [];
+      return [[to.own, physical ? value : betweenLinkScales(from, to, value)] as const];
+    });
     return [
-      { point: toCoordinates(coordinates, settings), block: coupon.block, latents, passed: coupon.passed },
+      {
+        point: toCoordinates(coordinates, settings),
+        block: coupon.block,
+        latents: new Map(latents),
+        passed: coupon.passed,
+      },
     ];
+  });
+}
+
+/** Hidden quantities that both studies show, both as logarithms or neither. */
+function matchesOf(older: LatentModel, latent: LatentModel): readonly Match[] {
+  return older.links.flatMap((from): Match[] => {
+    const prior = older.priors[from.own]!;
+    const to = latent.links.find(
+      ({ own, log }) => sameLatent(prior, latent.priors[own]!) && log === from.log,
+    );
+    return to === undefined ? [] : [{ from, to, physical: prior.role !== "response" }];
   });
 }
 

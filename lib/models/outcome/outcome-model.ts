@@ -9,10 +9,11 @@ import { fitLatents } from "./fit-latents.js";
 import { type LatentModel, latentModel } from "./latent.js";
 import type { LatentPosterior } from "./latent-fit.js";
 import { drawWeights, type LatentTie, tieLatents } from "./latent-tie.js";
-import { latentValue } from "./latent-value.js";
+import { latentValues } from "./latent-value.js";
 import { failureMargins } from "./margins.js";
 import { type OlderStudy, olderCoupons } from "./older-study.js";
 import { physicalLogs } from "./physical-logs.js";
+import { type PriorValues, resolvePriors } from "./resolve-priors.js";
 import { responseScatter } from "./response-scatter.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 import type { Transfer } from "./transfer.js";
@@ -48,6 +49,8 @@ export interface OutcomeModelOptions {
   readonly draws?: number;
   /** An older study to start from; it is forgotten as far as the new coupons disagree with it. */
   readonly older?: OlderStudy;
+  /** Numbers in the place of usual priors, each in its own unit; they go before those of study.json. */
+  readonly priors?: PriorValues;
 }
 
 /**
@@ -68,20 +71,20 @@ export function buildOutcomeModel(
   const seed = options.seed ?? definition.seed;
   const draws = options.draws ?? 64;
   const stream = randomStream(seed).split("outcome-model");
+  const { values: priors, findings } = resolvePriors(definition, options.priors);
   const coordinates = studyCoordinates(definition);
-  const logs = physicalLogs(definition, coordinates, coupons);
+  const logs = physicalLogs({ definition, coordinates, coupons, priors });
   const outcomes = couponOutcomes(definition, coupons);
-  const latent = latentModel(definition, coordinates, logs, outcomes.values);
+  const latent = latentModel({ definition, coordinates, logs, values: outcomes.values, priors });
   const own = outcomes.coupons.map((coupon): SeenCoupon => {
     const point = toCoordinates(coordinates, coupon.settings);
-    const latents = latent.links.flatMap((link) => {
-      const value = latentValue(latent, link, coupon.measured, point);
-      return value === undefined ? [] : [[link.own, value] as const];
-    });
-    return { point, block: coupon.block, latents: new Map(latents), passed: coupon.passed };
+    const latents = latentValues(latent, { measured: coupon.measured, point });
+    return { point, block: coupon.block, latents, passed: coupon.passed };
   });
   const older =
-    options.older === undefined ? [] : olderCoupons(options.older, definition, coordinates, latent);
+    options.older === undefined
+      ? []
+      : olderCoupons(options.older, { definition, coordinates, latent, priors });
   const shown = [
     ...own.filter((_, i) => outcomes.coupons[i]!.measured.size > 0),
     ...older.filter(({ latents }) => latents.size > 0),
@@ -89,14 +92,40 @@ export function buildOutcomeModel(
   const basis = chooseBasis(
     coordinates,
     shown.map(({ point }) => point),
+    priors,
   );
   const functions = makeBasis(basis);
-  const { posteriors, shownBy, inflation } = fitLatents(latent.priors, functions, own, older);
-  const width = latent.priors.find((prior) => prior.name === "ln width")?.mean;
-  const margins = failureMargins(coordinates, logs, width, outcomes.checks.length);
-  const { checks, weights } = fitChecks(outcomes.checks, margins, coordinates, own, older, draws, stream);
-  const scatter = responseScatter(latent, posteriors, shownBy);
-  const ties = tieLatents(latent, posteriors, shownBy, scatter);
+  const { posteriors, shownBy, inflation } = fitLatents({
+    priors: latent.priors,
+    basis: functions,
+    own,
+    older,
+  });
+  const width = latent.priors.find((prior) => prior.role === "width")?.mean;
+  const margins = failureMargins({
+    coordinates,
+    logs,
+    width,
+    checks: outcomes.checks.length,
+    priors,
+  });
+  const { checks, weights } = fitChecks({
+    names: outcomes.checks,
+    margins,
+    coordinates,
+    own,
+    older,
+    draws,
+    stream,
+    priors,
+  });
+  const scatter = responseScatter({
+    latent,
+    posteriors,
+    shownBy,
+    expectedCounts: priors.scatter_coupons,
+  });
+  const ties = tieLatents({ latent, posteriors, shownBy, scatter });
   const transfer: Transfer = {
     coupons: older.length,
     inflation,
@@ -115,11 +144,17 @@ export function buildOutcomeModel(
     ties,
     checks,
     drawCount: draws,
-    draws: drawWeights(posteriors, ties, functions.size, draws, stream.split("weights")),
+    draws: drawWeights({
+      posteriors,
+      ties,
+      size: functions.size,
+      draws,
+      stream: stream.split("weights"),
+    }),
     coupons: outcomes.coupons.length,
     seed,
     ...(options.older === undefined ? {} : { transfer }),
-    findings: [...(logs?.findings ?? [unknownPhysics]), ...outcomes.findings],
+    findings: [...findings, ...(logs?.findings ?? [unknownPhysics]), ...outcomes.findings],
   };
 }
 

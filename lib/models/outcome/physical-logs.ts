@@ -1,16 +1,18 @@
 import type { Finding } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
-import {
-  currentForFeed,
-  meltingCoefficients,
-  processFacts,
-  scaleMelting,
-  wireArea,
-} from "../../process/index.js";
+import { processFacts, wireArea } from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { arcVoltageOrTypical, type RigPhysics, rigPhysics, usualSetting } from "../physical/index.js";
+import { type RigPhysics, rigPhysics } from "../physical/index.js";
 import { type Affine, combine } from "./affine.js";
-import { type Coordinate, physicalCentre } from "./coordinates.js";
+import {
+  type AssumedSetting,
+  meltingCurrent,
+  typicalVoltage,
+  usualCurrent,
+  usualPower,
+} from "./assumed-setting.js";
+import type { Coordinate } from "./coordinates.js";
+import type { Priors } from "./priors.js";
+import { constantLog, settingLogs } from "./setting-logs.js";
 
 /** Logarithms of physical quantities (A, V, mm/s, mm, J/mm, mm2) as functions of the axes. */
 export interface PhysicalLogs {
@@ -37,16 +39,13 @@ export interface PhysicalLogs {
   readonly findings: readonly Finding[];
 }
 
-/** Electrode extension taken where no factor sets it, mm: common practice, no source. */
-const EXTENSION = 12;
-/** Diameter the published melting coefficients are for, mm. */
-const PUBLISHED_DIAMETER = 1.2;
-
-/** Current that melts the wire fed (mm/s). */
-function meltingCurrent(light: boolean, diameter: number, feed: number): number {
-  const { alpha, beta } = meltingCoefficients[light ? "aluminium" : "steel"];
-  const law = scaleMelting({ alpha: alpha.value, beta: beta.value }, PUBLISHED_DIAMETER, diameter);
-  return currentForFeed(law, feed, EXTENSION);
+/** What the physics of a study follows from. */
+export interface PhysicalLogsParts {
+  readonly definition: StudyDefinition;
+  readonly coordinates: readonly Coordinate[];
+  /** What was logged beside them tells settings that no factor sets. */
+  readonly coupons: readonly Coupon[];
+  readonly priors: Priors;
 }
 
 /**
@@ -54,27 +53,16 @@ function meltingCurrent(light: boolean, diameter: number, feed: number): number 
  *
  * @returns undefined when travel speed or wire feed are no settings of the study: the models then work on
  *   the raw settings
- * @source melting of a consumable electrode: Lesnewich 1958, Halmoy 1979, constants from memory
  */
-export function physicalLogs(
-  definition: StudyDefinition,
-  coordinates: readonly Coordinate[],
-  coupons: readonly Coupon[],
-): PhysicalLogs | undefined {
+export function physicalLogs({
+  definition,
+  coordinates,
+  coupons,
+  priors,
+}: PhysicalLogsParts): PhysicalLogs | undefined {
   const physics = rigPhysics(definition);
-  const findings: Finding[] = [];
-  const units = new Map(definition.factors.map((factor) => [factor.name, factor.unit]));
-  const constants = usualSetting(definition, coupons);
-  const zero = coordinates.map(() => 0);
-  const known = (name: keyof typeof constants): Affine | undefined => {
-    const index = coordinates.findIndex((axis) => axis.quantity === name);
-    if (index >= 0) {
-      const slopes = zero.map((_, j) => (j === index ? 1 : 0));
-      return { constant: physicalCentre(coordinates[index]!, units.get(name)!), slopes };
-    }
-    const value = constants[name];
-    return value === undefined ? undefined : { constant: Math.log(value), slopes: zero };
-  };
+  const known = settingLogs(definition, coordinates, coupons);
+  const flat = (value: number): Affine => constantLog(coordinates, value);
   const travel = known("travel_speed");
   const feed = known("wire_feed_speed");
   if (travel === undefined || feed === undefined) return undefined;
@@ -83,69 +71,73 @@ export function physicalLogs(
   const { wire, efficiencyDoubt } = processFacts(physics.process);
   const consumable = wire === "electrode";
   const beam = physics.source === "beam";
-  const section = combine([[2, diameter]], Math.log(wireArea(1)));
-  let current = known(beam ? "power" : "current");
-  const currentFromFeed = current === undefined && consumable;
-  if (current === undefined) {
-    if (consumable) {
-      const at = (factor: number): number =>
-        Math.log(
-          meltingCurrent(isLight(physics), Math.exp(diameter.constant), Math.exp(feed.constant) * factor),
-        );
-      const slope = (at(1.1) - at(1 / 1.1)) / (2 * Math.log(1.1));
-      current = combine([[slope, feed]], at(1) - slope * feed.constant);
-      findings.push(assumed("current", "the current that melts the wire fed (Lesnewich 1958, from memory)"));
-    } else if (beam) {
-      current = { constant: Math.log(2000), slopes: zero };
-      findings.push(assumed("power", "2000 W"));
-    } else {
-      current = { constant: Math.log(150), slopes: zero };
-      findings.push(assumed("current", "150 A"));
-    }
-  }
-  let voltage = beam ? { constant: 0, slopes: zero } : known("arc_voltage");
-  if (voltage === undefined) {
-    const amperes = Math.exp(current.constant);
-    const volts = arcVoltageOrTypical(physics, { current: amperes });
-    voltage = { constant: Math.log(volts), slopes: zero };
-    findings.push(assumed("arc_voltage", `${fixed(volts, 1)} V, typical of the process`));
-  }
-  const area = combine(
-    [
-      [1, section],
-      [1, feed],
-      [-1, travel],
-    ],
-    Math.log(physics.depositionEfficiency.value),
-  );
-  const share = combine(
-    [
-      [1, section],
-      [1, feed],
-      [-1, voltage],
-      [-1, current],
-    ],
-    Math.log(physics.wireEnthalpy.value / physics.efficiency.value),
-  );
+  const ownEfficiency = physics.efficiency.basis === "user";
+  const assumed: AssumedSetting[] = [];
+  const take = (own: Affine | undefined, usual: () => AssumedSetting): Affine => {
+    if (own !== undefined) return own;
+    assumed.push(usual());
+    return assumed.at(-1)!.log;
+  };
+  const ownCurrent = known(beam ? "power" : "current");
+  const current = take(ownCurrent, () => {
+    if (beam) return usualPower(priors, flat);
+    if (!consumable) return usualCurrent(priors, flat);
+    return meltingCurrent({ diameter, feed, light: isLight(physics), extension: priors.electrode_extension });
+  });
+  const voltage = beam
+    ? flat(1)
+    : take(known("arc_voltage"), () => typicalVoltage(physics, Math.exp(current.constant), flat));
   return {
     current,
     voltage,
     travel,
     feed,
     ...(standoff === undefined ? {} : { standoff }),
+    ...derivedLogs({ current, voltage, travel, feed, diameter }, physics),
+    currentFromFeed: ownCurrent === undefined && consumable,
+    consumable,
+    efficiencyDoubt: ownEfficiency ? 0 : efficiencyDoubt,
+    physics,
+    findings: [
+      ...assumed.map(({ finding }) => finding),
+      ...(beam && !ownEfficiency ? [unsureEfficiency(physics)] : []),
+    ],
+  };
+}
+
+type SettingsKnown = Pick<PhysicalLogs, "current" | "voltage" | "travel" | "feed"> & {
+  readonly diameter: Affine;
+};
+
+/** What follows from several settings. */
+function derivedLogs(
+  { current, voltage, travel, feed, diameter }: SettingsKnown,
+  physics: RigPhysics,
+): Pick<PhysicalLogs, "energy" | "area" | "share"> {
+  const section = combine([[2, diameter]], Math.log(wireArea(1)));
+  return {
     energy: combine([
       [1, voltage],
       [1, current],
       [-1, travel],
     ]),
-    area,
-    share,
-    currentFromFeed,
-    consumable,
-    efficiencyDoubt: physics.efficiency.basis === "user" ? 0 : efficiencyDoubt,
-    physics,
-    findings:
-      physics.efficiency.basis === "user" || !beam ? findings : [...findings, unsureEfficiency(physics)],
+    area: combine(
+      [
+        [1, section],
+        [1, feed],
+        [-1, travel],
+      ],
+      Math.log(physics.depositionEfficiency.value),
+    ),
+    share: combine(
+      [
+        [1, section],
+        [1, feed],
+        [-1, voltage],
+        [-1, current],
+      ],
+      Math.log(physics.wireEnthalpy.value / physics.efficiency.value),
+    ),
   };
 }
 
@@ -156,16 +148,6 @@ function unsureEfficiency({ efficiency: { value, range, source } }: RigPhysics):
     message: `the share of the beam's power that heats the part is taken as ${value}${range === undefined ? "" : `, between ${range[0]} and ${range[1]}`} (${source})`,
     advice: "write a measured one under rig.efficiency; until then expect the first coupons to correct it",
     about: ["efficiency"],
-  };
-}
-
-function assumed(name: string, what: string): Finding {
-  return {
-    code: "setting-assumed",
-    severity: "info",
-    message: `${name} is neither a factor nor under rig.settings; the physics takes ${what}`,
-    advice: `add ${name} to rig.settings in study.json when you know it; coupons correct the models either way`,
-    about: [name],
   };
 }
 

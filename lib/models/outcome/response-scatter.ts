@@ -1,27 +1,33 @@
 import type { LatentModel } from "./latent.js";
 import type { LatentPosterior } from "./latent-fit.js";
 
-/** Weight of the scatter expected, independent between responses, against that of the coupons. */
-const PRIOR_COUPONS = 10;
+/** What the scatter of the responses follows from. */
+export interface ScatterEvidence {
+  readonly latent: LatentModel;
+  readonly posteriors: readonly LatentPosterior[];
+  /** Per latent, the coupons behind its residuals. */
+  readonly shownBy: readonly (readonly number[])[];
+  /** Coupons that the scatter expected, independent between responses, counts for. */
+  readonly expectedCounts: number;
+}
 
 /**
  * Covariance of the coupon-to-coupon scatter of the measured responses, on the links' scales: what the
  * coupons show, shrunk towards independent responses with the scatter expected (inverse Wishart prior).
- *
- * @param coupons - per latent, the coupons behind its residuals
  */
-export function responseScatter(
-  latent: LatentModel,
-  posteriors: readonly LatentPosterior[],
-  coupons: readonly (readonly number[])[],
-): readonly (readonly number[])[] {
+export function responseScatter({
+  latent,
+  posteriors,
+  shownBy,
+  expectedCounts,
+}: ScatterEvidence): readonly (readonly number[])[] {
   const residuals = posteriors.map(
-    (posterior, l) => new Map(posterior.residuals.map((residual, k) => [coupons[l]![k]!, residual])),
+    (posterior, l) => new Map(posterior.residuals.map((residual, k) => [shownBy[l]![k]!, residual])),
   );
   const shown = latent.links.map((link) => {
     const needed = link.coefficients.flatMap((coefficient, l) => (coefficient === 0 ? [] : [l]));
     return new Map(
-      coupons[link.own]!.map((i) => [
+      shownBy[link.own]!.map((i) => [
         i,
         needed.reduce((sum, l) => sum + link.coefficients[l]! * (residuals[l]!.get(i) ?? 0), 0),
       ]),
@@ -37,8 +43,8 @@ export function responseScatter(
         cross += x * y;
         count++;
       }
-      const prior = a === b ? PRIOR_COUPONS * expectedScatter(latent, a) : 0;
-      return (prior + cross) / (PRIOR_COUPONS + count);
+      const prior = a === b ? expectedCounts * expectedScatter(latent, a) : 0;
+      return (prior + cross) / (expectedCounts + count);
     }),
   );
 }
@@ -50,7 +56,7 @@ export function responseScatter(
 function expectedScatter(latent: LatentModel, r: number): number {
   const link = latent.links[r]!;
   return link.coefficients.reduce((sum, coefficient, l) => {
-    const square = (coefficient * latent.priors[l]!.scatter) ** 2;
+    const square = (coefficient * latent.priors[l]!.scatter.median) ** 2;
     return l === link.own ? sum + square : sum - square;
   }, 0);
 }

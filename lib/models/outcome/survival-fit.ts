@@ -1,6 +1,7 @@
 import { type RandomStream, sliceStep } from "../../numeric/index.js";
 import { type BoundaryDraw, lapseOf, marginLine, marginParameters } from "./boundary.js";
 import type { Margin } from "./margins.js";
+import type { Priors } from "./priors.js";
 
 /** One coupon as a check saw it. */
 export interface CheckedPoint {
@@ -10,18 +11,23 @@ export interface CheckedPoint {
   readonly weight: number;
 }
 
-/** A coupon beyond a boundary may pass all the same; keeps one odd coupon from ruling a boundary out. */
-const LUCK = 0.01;
 /** Sweeps over all margins before the first draw, and from one draw to the next. */
 const SWEEPS = { first: 100, between: 6 } as const;
 
+/** What the chances of a check's verdicts follow from. */
+interface Verdicts {
+  readonly data: readonly CheckedPoint[];
+  /** A coupon beyond a boundary may pass all the same; keeps one odd coupon from ruling a boundary out. */
+  readonly luck: number;
+}
+
 /** Log-likelihood of the verdicts when coupon `i` passes with chance `sound / divisors[i]`. */
-function logLikelihood(data: readonly CheckedPoint[], sound: number, divisors: Float64Array): number {
+function logLikelihood({ data, luck }: Verdicts, sound: number, divisors: Float64Array): number {
   let sum = 0;
   let product = 1;
   for (let i = 0; i < data.length; i++) {
     const { passed, weight } = data[i]!;
-    const chance = LUCK + ((1 - 2 * LUCK) * sound) / divisors[i]!;
+    const chance = luck + ((1 - 2 * luck) * sound) / divisors[i]!;
     const likelihood = passed ? chance : 1 - chance;
     if (weight !== 1) sum += weight * Math.log(likelihood);
     else product *= likelihood;
@@ -33,19 +39,31 @@ function logLikelihood(data: readonly CheckedPoint[], sound: number, divisors: F
   return sum + Math.log(product);
 }
 
+/** What boundaries are drawn from. */
+export interface BoundaryEvidence {
+  readonly margins: readonly Margin[];
+  readonly axes: number;
+  readonly data: readonly CheckedPoint[];
+  /** Boundaries to return. */
+  readonly draws: number;
+  readonly stream: RandomStream;
+  readonly priors: Priors;
+}
+
 /**
  * Draws failure boundaries from their posterior by elliptical slice sampling, margin after margin: a margin
  * has few parameters, so it moves far in one step, and what the others do to each coupon is kept.
- *
- * @param draws - boundaries to return
  */
-export function drawBoundaries(
-  margins: readonly Margin[],
-  axes: number,
-  data: readonly CheckedPoint[],
-  draws: number,
-  stream: RandomStream,
-): readonly BoundaryDraw[] {
+export function drawBoundaries({
+  margins,
+  axes,
+  data,
+  draws,
+  stream,
+  priors,
+}: BoundaryEvidence): readonly BoundaryDraw[] {
+  const verdicts = { data, luck: priors.verdict_luck };
+  const soundOf = (z: number): number => 1 - lapseOf(z, priors);
   const count = data.length;
   const stride = marginParameters(axes);
   const z = Float64Array.from({ length: margins.length * stride + 1 }, () => stream.normal());
@@ -74,20 +92,20 @@ export function drawBoundaries(
   const sweep = (): void => {
     all.fill(1);
     for (const own of divisors) for (let i = 0; i < count; i++) all[i]! *= own[i]!;
-    const sound = 1 - lapseOf(lapse[0]!);
-    let level = logLikelihood(data, sound, all);
+    const sound = soundOf(lapse[0]!);
+    let level = logLikelihood(verdicts, sound, all);
     margins.forEach((margin, k) => {
       const own = divisors[k]!;
       for (let i = 0; i < count; i++) others[i] = all[i]! / own[i]!;
       level = sliceStep(blocks[k]!, level, stream, (trial) => {
         divide(margin, trial, trialOwn);
         for (let i = 0; i < count; i++) trialAll[i] = others[i]! * trialOwn[i]!;
-        return logLikelihood(data, sound, trialAll);
+        return logLikelihood(verdicts, sound, trialAll);
       });
       own.set(trialOwn);
       all.set(trialAll);
     });
-    sliceStep(lapse, level, stream, (trial) => logLikelihood(data, 1 - lapseOf(trial[0]!), all));
+    sliceStep(lapse, level, stream, (trial) => logLikelihood(verdicts, soundOf(trial[0]!), all));
   };
   const advance = (sweeps: number): void => {
     if (count === 0) for (let i = 0; i < z.length; i++) z[i] = stream.normal();
@@ -102,6 +120,6 @@ export function drawBoundaries(
       constants.push(marginLine(margin, blocks[k]!, slopes));
       rows.push(...slopes);
     });
-    return { constants, slopes: rows, lapse: lapseOf(lapse[0]!) };
+    return { constants, slopes: rows, lapse: lapseOf(lapse[0]!, priors) };
   });
 }

@@ -1,6 +1,5 @@
 import { type CheckChance, EXACT } from "./check-chance.js";
-import type { LatentPrior } from "./latent.js";
-import { type LatentData, type OlderData, transferEvidence } from "./latent-fit.js";
+import { type LatentData, type LatentEvidence, type OlderData, transferEvidence } from "./latent-fit.js";
 import type { CheckedPoint } from "./survival-fit.js";
 
 /** What was taken over from an older study. */
@@ -16,17 +15,10 @@ export interface Transfer {
 
 /** Inflations tried; the last forgets the older study. */
 const INFLATIONS = [1.2, 2, 4, 8, 30];
-/** How much an older verdict counts before there is any new one. */
-export const OLDER_VERDICT_WEIGHT = 0.5;
 
 /** Inflation of the older coupons' scatter, averaged (log) by how well each foretells the new coupons. */
-export function chooseInflation(
-  prior: LatentPrior,
-  data: LatentData,
-  size: number,
-  older: LatentData,
-): OlderData {
-  const levels = INFLATIONS.map((inflation) => transferEvidence(prior, data, size, { ...older, inflation }));
+export function chooseInflation(evidence: LatentEvidence, older: LatentData): OlderData {
+  const levels = INFLATIONS.map((inflation) => transferEvidence(evidence, { ...older, inflation }));
   const top = Math.max(...levels);
   let total = 0;
   let sum = 0;
@@ -35,20 +27,21 @@ export function chooseInflation(
     total += weight;
     sum += weight * Math.log(INFLATIONS[i]!);
   });
-  const inflation = data.rows.length === 0 ? INFLATIONS[0]! : Math.exp(sum / total);
+  const inflation = evidence.data.rows.length === 0 ? INFLATIONS[0]! : Math.exp(sum / total);
   return { ...older, inflation };
 }
 
 /**
- * How much older verdicts count: less, the more the new ones surprise somebody who knows the old ones alone.
+ * How far new verdicts agree with older ones, 0 to 1: less, the more they surprise somebody who knows the old ones
+ * alone.
  *
  * @param old - chances by the older verdicts alone
  */
-export function verdictWeight(old: CheckChance, fresh: readonly CheckedPoint[]): number {
+export function agreement(old: CheckChance, fresh: readonly CheckedPoint[]): number {
   let surprise = 0;
   for (const { point, passed } of fresh) {
     const p = Math.min(0.99, Math.max(0.01, old.average(point, EXACT)));
     surprise += -Math.log(passed ? p : 1 - p) + p * Math.log(p) + (1 - p) * Math.log(1 - p);
   }
-  return OLDER_VERDICT_WEIGHT * Math.exp(-Math.max(0, surprise));
+  return Math.exp(-Math.max(0, surprise));
 }

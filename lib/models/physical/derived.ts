@@ -21,6 +21,7 @@ import {
 } from "../../process/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import type { PhysicalSetting } from "./physical-setting.js";
+import { handbookPriors, studyPrior } from "./study-prior.js";
 
 /** What the physics takes from the study, and from handbooks where the study is silent. */
 export interface RigPhysics {
@@ -53,13 +54,28 @@ export function rigPhysics(definition: StudyDefinition): RigPhysics {
       definition.rig?.efficiency === undefined
         ? physicalEfficiencies[process]
         : sourced(definition.rig.efficiency, "1", "user", "study.json, rig.efficiency"),
-    depositionEfficiency: depositionEfficiencies[process],
-    wireEnthalpy:
+    depositionEfficiency: ownOr(definition, "deposition_efficiency", () => depositionEfficiencies[process]),
+    wireEnthalpy: ownOr(definition, "wire_enthalpy", () =>
       card === undefined
         ? steel.enthalpy
         : sourced(cardEnthalpy(card), "J/mm3", "derived", `material card ${card.id}`),
-    wireDensity: card === undefined ? steel.density : card.properties.density,
+    ),
+    wireDensity: ownOr(definition, "wire_density", () =>
+      card === undefined ? steel.density : card.properties.density,
+    ),
   };
+}
+
+/** A handbook value, or what the study puts in its place. */
+function ownOr(
+  definition: StudyDefinition,
+  name: keyof typeof handbookPriors,
+  handbook: () => SourcedValue,
+): SourcedValue {
+  const own = studyPrior(definition, name, handbookPriors[name]);
+  return own === undefined
+    ? handbook()
+    : sourced(own, handbookPriors[name].unit, "user", `study.json, priors.${name}`);
 }
 
 function cardOf(definition: StudyDefinition): ReturnType<typeof materialCard> | undefined {

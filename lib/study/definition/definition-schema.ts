@@ -88,6 +88,11 @@ const costs = {
   minutesPerCoupon: notNegative.optional(),
   minutesPerHardChange: notNegative.optional(),
 };
+/** A number alone stands for one without a unit. */
+const priorValue = z.preprocess(
+  (raw) => (typeof raw === "number" ? { value: raw, unit: "1" } : raw),
+  quantity(),
+);
 const study = {
   schema: z.literal(STUDY_SCHEMA),
   name: text,
@@ -103,6 +108,7 @@ const study = {
   limits: z.array(z.union([z.strictObject(quantityLimit), z.strictObject(linearLimit)])).default([]),
   blocks: z.array(name).default([]),
   costs: z.strictObject(costs).optional(),
+  priors: z.record(name, priorValue).optional(),
   seed: finite.int("must be a whole number").nonnegative("must be at least 0").default(1),
 };
 

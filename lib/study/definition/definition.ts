@@ -127,6 +127,11 @@ export interface StudyDefinition {
   /** Names of block columns, such as day, cylinder, tungsten_grind. */
   readonly blocks: readonly string[];
   readonly costs?: Costs;
+  /**
+   * Numbers in the place of those the models believe before any coupon, such as `width_sd`; without a unit stands "1".
+   * The models check names, units and values.
+   */
+  readonly priors?: Readonly<Record<string, Quantity>>;
   /** Seed of the study's random choices. */
   readonly seed: number;
 }

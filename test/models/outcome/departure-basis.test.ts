@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { Coordinate } from "../../../lib/models/outcome/coordinates.js";
 import { chooseBasis, makeBasis } from "../../../lib/models/outcome/departure-basis.js";
+import { usualPriors } from "../../../lib/models/outcome/priors.js";
 import { fc } from "../../support/properties.js";
 
 const axis = (factor: string, kind: Coordinate["kind"]): Coordinate => ({
@@ -22,6 +23,7 @@ describe("makeBasis", () => {
         const shape = chooseBasis(
           axes,
           coupons.map((point) => Float64Array.from(point)),
+          usualPriors,
         );
         const basis = makeBasis(shape);
         const room = new Float64Array(basis.size);
@@ -43,6 +45,7 @@ describe("makeBasis", () => {
             chooseBasis(
               axes,
               coupons.map((point) => Float64Array.from(point)),
+              usualPriors,
             ),
           );
           const weights = Float64Array.from({ length: basis.size }, () => numbers.next().value as number);

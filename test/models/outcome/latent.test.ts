@@ -5,14 +5,16 @@ import { latentModel } from "../../../lib/models/outcome/latent.js";
 import { fitLatent } from "../../../lib/models/outcome/latent-fit.js";
 import { latentValue } from "../../../lib/models/outcome/latent-value.js";
 import { physicalLogs } from "../../../lib/models/outcome/physical-logs.js";
+import { usualPriors } from "../../../lib/models/outcome/priors.js";
 import { randomStream } from "../../../lib/numeric/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { tigDefinition } from "../../support/studies.js";
 
 const definition = tigDefinition();
 const coordinates = studyCoordinates(definition);
-const logs = physicalLogs(definition, coordinates, [])!;
-const latent = latentModel(definition, coordinates, logs, new Map());
+const study = { definition, coordinates, priors: usualPriors };
+const logs = physicalLogs({ ...study, coupons: [] })!;
+const latent = latentModel({ ...study, logs, values: new Map() });
 
 describe("physicalLogs", () => {
   test("gives arc energy, section and wire share of the running example", () => {
@@ -43,8 +45,8 @@ describe("latentModel", () => {
       ["bead_height", (1.5 * 7.53982236862 * 0.99) / 6],
     ]);
     const [width, height] = latent.links;
-    expectDigits(latentValue(latent, width!, measured, point)!, Math.log(6), 10, "ln width");
-    expectDigits(latentValue(latent, height!, measured, point)!, Math.log(2 / 3), 9, "ln fullness");
+    expectDigits(latentValue(latent, width!, { measured, point })!, Math.log(6), 10, "ln width");
+    expectDigits(latentValue(latent, height!, { measured, point })!, Math.log(2 / 3), 9, "ln fullness");
   });
 });
 
@@ -54,7 +56,7 @@ describe("fitLatent", { timeout: 30_000 }, () => {
   const points = Array.from({ length: 12 }, () =>
     Float64Array.from(coordinates, ({ half }) => half * (2 * stream.uniform() - 1)),
   );
-  const basis = makeBasis(chooseBasis(coordinates, points));
+  const basis = makeBasis(chooseBasis(coordinates, points, usualPriors));
   const rows = points.map((point) => {
     const row = new Float64Array(basis.size);
     basis.evaluate(point, row);
@@ -62,7 +64,7 @@ describe("fitLatent", { timeout: 30_000 }, () => {
   });
 
   test("without coupons gives the prior back", () => {
-    const found = fitLatent(prior, { rows: [], values: [], blocks: [] }, basis.size);
+    const found = fitLatent({ prior, data: { rows: [], values: [], blocks: [] }, size: basis.size });
     expect(found.weights.slice(0, 4)).toEqual([prior.mean.constant, ...prior.mean.slopes]);
     expectDigits(found.root[0]!, prior.constantSd, 9, "constant");
     expectDigits(found.root[basis.size + 1]!, prior.slopeSds[0]!, 9, "slope");
@@ -77,9 +79,9 @@ describe("fitLatent", { timeout: 30_000 }, () => {
     for (let s = 0; s < studies; s++) {
       const own = stream.split(s);
       const spread = (median: number, sd: number): number => median * Math.exp(sd * own.normal());
-      const scatter = spread(prior.scatter, 0.35);
-      const departure = spread(prior.departure, 0.6);
-      const day = spread(0.2 * prior.scatter, 0.6);
+      const scatter = spread(prior.scatter.median, 0.35);
+      const departure = spread(prior.departure.median, 0.6);
+      const day = spread(0.2 * prior.scatter.median, 0.6);
       const weights = Array.from({ length: basis.size }, (_, a) => {
         if (a === 0) return prior.mean.constant + prior.constantSd * own.normal();
         return a <= 3
@@ -90,7 +92,7 @@ describe("fitLatent", { timeout: 30_000 }, () => {
       const shifts = [0, 1, 2].map(() => day * own.normal());
       const blocks = rows.map((_, i) => i % 3);
       const values = rows.map((row, i) => truth(row) + shifts[blocks[i]!]! + scatter * own.normal());
-      const found = fitLatent(prior, { rows, values, blocks }, basis.size);
+      const found = fitLatent({ prior, data: { rows, values, blocks }, size: basis.size });
       const mean = at.reduce((sum, f, a) => sum + f * found.weights[a]!, 0);
       let variance = 0;
       for (let b = 0; b < basis.size; b++) {

@@ -2,8 +2,9 @@ import { describe, expect, test } from "vitest";
 import { EXACT, makeCheckChance } from "../../../lib/models/outcome/check-chance.js";
 import type { Coordinate } from "../../../lib/models/outcome/coordinates.js";
 import type { Margin } from "../../../lib/models/outcome/margins.js";
+import { usualPriors } from "../../../lib/models/outcome/priors.js";
 import { type CheckedPoint, drawBoundaries } from "../../../lib/models/outcome/survival-fit.js";
-import { normalPdf, normalQuantile, randomStream } from "../../../lib/numeric/index.js";
+import { normalPdf, normalQuantile, type RandomStream, randomStream } from "../../../lib/numeric/index.js";
 import { fc } from "../../support/properties.js";
 
 const margin: Margin = {
@@ -13,6 +14,8 @@ const margin: Margin = {
   threshold: 0.2,
   thresholdSd: 0.3,
   rarity: 0,
+  outward: 3,
+  softness: { median: 0.035, logSd: 0.75 },
   slopeSds: [0],
 };
 const data: readonly CheckedPoint[] = [
@@ -23,6 +26,8 @@ const data: readonly CheckedPoint[] = [
   [0.4, false],
 ].map(([x, passed]) => ({ point: Float64Array.of(x as number), passed: passed as boolean, weight: 1 }));
 const axis: Coordinate = { factor: "x", kind: "log", centre: 0, scale: 1, half: 0.5, settingSd: 0 };
+const draw = (of: readonly CheckedPoint[], draws: number, stream: RandomStream) =>
+  drawBoundaries({ margins: [margin], axes: 1, data: of, draws, stream, priors: usualPriors });
 const averagePass = (draws: ReturnType<typeof drawBoundaries>, x: number): number =>
   makeCheckChance(draws, [axis]).average(Float64Array.of(x), EXACT);
 
@@ -53,7 +58,7 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
         }
       }
     }
-    const draws = drawBoundaries([margin], 1, data, 1500, randomStream(3));
+    const draws = draw(data, 1500, randomStream(3));
     // 1500 draws, nearly independent: standard error at most 0.013.
     places.forEach((x, i) => {
       expect(Math.abs(averagePass(draws, x) - sums[i]! / total), `at ${x}`).toBeLessThan(0.04);
@@ -62,10 +67,8 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
 
   test("without verdicts draws from the prior, and a weight of 0 is no verdict", () => {
     const stream = () => randomStream(5);
-    const prior = drawBoundaries([margin], 1, [], 2000, stream());
-    const weightless = drawBoundaries(
-      [margin],
-      1,
+    const prior = draw([], 2000, stream());
+    const weightless = draw(
       data.map((item) => ({ ...item, weight: 0 })),
       2000,
       stream(),
@@ -77,7 +80,7 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
 
   test("one verdict against all others does not overturn them", () => {
     const odd = [...data, { point: Float64Array.of(-0.25), passed: false, weight: 1 }];
-    const draws = drawBoundaries([margin], 1, odd, 400, randomStream(6));
+    const draws = draw(odd, 400, randomStream(6));
     expect(averagePass(draws, -0.1)).toBeGreaterThan(0.7);
   });
 });
