@@ -107,6 +107,10 @@ const rows: Readonly<Record<string, readonly (readonly [string, number, (readonl
       ["kg/m3", 1e-3, ["kg/m^3"]],
       ["lb/in3", POUND / (INCH * INCH * INCH * 1e-3), ["lb/in^3"]],
     ],
+    "volumetric heat": [
+      ["J/mm3", 1, ["J/mm^3"]],
+      ["J/cm3", 1e-3, ["J/cm^3"]],
+    ],
     pressure: [
       ["bar", 1],
       ["mbar", 1e-3],

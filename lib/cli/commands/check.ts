@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { checkStudy, type StudyCheck } from "../../models/index.js";
+import { checkStudy, resolvePriors, type StudyCheck } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { verifyAttachments } from "../../study/index.js";
 import { answer } from "../answer.js";
@@ -12,6 +12,7 @@ export function define(command: Command, io: CommandIo): void {
     .addHelpText("after", "\nExit code 1 when something must be mended before the numbers can be trusted.")
     .action((folder: string, options: { json?: boolean }) => {
       const study = studyAt(io, folder);
+      resolvePriors(study.definition);
       const check = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
       answer(io, options, check, () => checkText(check));
       if (check.refused) throw new ExitStatus(1);

@@ -1,7 +1,9 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError, parseJson, refusalOf } from "../../errors/index.js";
+import { resolvePriors } from "../../models/index.js";
 import { settingDigits } from "../../numeric/index.js";
+
 import { isBoundedSetting, requireSetting, settingUnit } from "../../process/index.js";
 import {
   createStudy,
@@ -32,7 +34,9 @@ export function define(command: Command, io: CommandIo): void {
       const definition = options.from.toLowerCase().endsWith(".csv")
         ? draft(io, folder, text, options)
         : parseJson(text, options.from);
-      requireRunnable(parseStudyDefinition(definition, options.from), options.from);
+      const parsed = parseStudyDefinition(definition, options.from);
+      requireRunnable(parsed, options.from);
+      resolvePriors(parsed);
       const study = createStudy(resolve(io.folder, folder), definition);
       const { factors, responses } = study.definition;
       answer(

@@ -1,13 +1,7 @@
-import {
-  BeadbenchError,
-  errorFromIssues,
-  type Finding,
-  type Issue,
-  requireNumber,
-} from "../../errors/index.js";
+import { BeadbenchError, errorFromIssues, type Finding, type Issue } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
 import { type StudyDefinition, suggestion } from "../../study/index.js";
-import { handbookPriors, priorFault, rigPhysics, studyPrior } from "../physical/index.js";
+import { handbookPriors, priorFault, requirePrior, rigPhysics, studyPrior } from "../physical/index.js";
 import { type PriorName, type Priors, priors, usualPriors } from "./priors.js";
 
 /** Values that stand in the place of usual priors, each in the prior's own unit. */
@@ -36,8 +30,7 @@ export function resolvePriors(definition: StudyDefinition, own: PriorValues = {}
     if (!isPrior(name)) {
       throw new BeadbenchError("bad-argument", `there is no prior "${name}"${suggestion(name, known)}`);
     }
-    const { unit, bounds } = priors[name];
-    requireNumber(`prior ${name}`, value, { ...bounds, unit });
+    requirePrior(`prior ${name}`, value, priors[name]);
   }
   const changed = { ...stated, ...own };
   const words = [

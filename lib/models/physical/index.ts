@@ -26,5 +26,5 @@ export {
 } from "./physical-setting.js";
 export { checksOf, dimensionsOf, fittedBy, unlimited } from "./response-role.js";
 export { partnerNames, type SizePair, sectionKindOf, sizePairs, usualFullnessOf } from "./size-pairs.js";
-export { handbookPriors, type PriorKind, priorFault, studyPrior } from "./study-prior.js";
+export { handbookPriors, type PriorKind, priorFault, requirePrior, studyPrior } from "./study-prior.js";
 export { physicalSettingOf, physicalSettingOfCoupon, type Settings, usualSetting } from "./study-setting.js";

@@ -22,6 +22,15 @@ export const handbookPriors = {
   wire_density: { unit: "g/cm3", bounds: { above: 0 } },
 } as const satisfies Readonly<Record<string, PriorKind>>;
 
+/**
+ * Returns a number that may stand in the place of a prior, in the prior's unit.
+ *
+ * @throws {BeadbenchError} `bad-argument` for any other
+ */
+export function requirePrior(name: string, value: number, { unit, bounds }: PriorKind): number {
+  return requireNumber(name, value, unit === "1" ? bounds : { ...bounds, unit });
+}
+
 /** What is wrong with a study's number for a prior; undefined when nothing is, or it has none. */
 export function priorFault(definition: StudyDefinition, name: string, kind: PriorKind): Issue | undefined {
   const found = definition.priors?.[name];
@@ -32,7 +41,7 @@ export function priorFault(definition: StudyDefinition, name: string, kind: Prio
     return { file: "study.json", column, message: `must be ${like}`, got: `${found.value} ${found.unit}` };
   }
   const value = convert(found.value, found.unit, kind.unit);
-  const refusal = refusalOf(() => requireNumber("it", value, { ...kind.bounds, unit: kind.unit }));
+  const refusal = refusalOf(() => requirePrior(name, value, kind));
   return refusal && { file: "study.json", column, message: refusal.message };
 }
 
