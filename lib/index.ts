@@ -100,7 +100,6 @@ export {
   type PlainSlopes,
   type PredictionAt,
   type PriorName,
-  type PriorValues,
   type Predictor,
   type PureError,
   physicalSetting,
