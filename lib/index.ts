@@ -99,7 +99,6 @@ export {
   type PhysicalSetting,
   type PlainSlopes,
   type PredictionAt,
-  type PriorName,
   type Predictor,
   type PureError,
   physicalSetting,

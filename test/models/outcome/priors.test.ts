@@ -60,6 +60,7 @@ const studies: readonly (readonly [StudyDefinition, readonly Coupon[], OutcomeMo
   [tigDefinition({ responses: [size("bead_height")] }), []],
   [tigDefinition({ process: "135", wire, factors: fedFactors }), []],
   [tigDefinition({ process: "135", wire }), []],
+  [tigDefinition({ process: "521", factors: tig.factors.filter(({ name }) => name !== "current") }), []],
   [
     tigDefinition({
       wire: { classification: "ER4043", diameter: "1.2 mm" },
