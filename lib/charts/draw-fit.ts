@@ -1,5 +1,6 @@
 import { BeadbenchError } from "../errors/index.js";
 import {
+  blockOf,
   chosenQuality,
   type FormQuality,
   predictBead,
@@ -9,7 +10,6 @@ import {
 import { settingDigits } from "../numeric/index.js";
 import type { Coupon, StudyDefinition } from "../study/index.js";
 import { withUnit } from "../units/index.js";
-import { blockOf } from "./draw-study.js";
 import { chartEffects } from "./effects.js";
 import { chartNormalQuantiles } from "./normal-quantiles.js";
 import { chartPredicted } from "./predicted.js";

@@ -1,15 +1,9 @@
-import { type Confounding, dropOuts, judgeCoupon, strayReadings } from "../models/index.js";
+import { blockOf, type Confounding, dropOuts, judgeCoupon, strayReadings } from "../models/index.js";
 import { type Coupon, type Study, scatterOf } from "../study/index.js";
 import { chartCorrelations } from "./correlations.js";
 import type { ChartQuantity, ChartSpec } from "./spec.js";
 import { chartStations } from "./stations.js";
 import { chartTimeline } from "./timeline.js";
-
-/** The block a coupon was run in: its first block column, else its day of logging. */
-export function blockOf(coupon: Coupon): string {
-  const [first] = Object.entries(coupon.blocks);
-  return first === undefined ? coupon.time.slice(0, 10) : `${first[0]} ${first[1]}`;
-}
 
 /** A study's coupons in run order, passed and failed, with changes of equipment. */
 export function drawTimeline(study: Pick<Study, "definition" | "coupons" | "changes">): ChartSpec {
@@ -18,7 +12,7 @@ export function drawTimeline(study: Pick<Study, "definition" | "coupons" | "chan
   return chartTimeline({
     coupons: coupons.map((coupon) => ({
       coupon: coupon.id,
-      day: blockOf(coupon),
+      block: blockOf(coupon),
       outcome: judgeCoupon(study.definition, coupon),
     })),
     changes: study.changes.flatMap(({ before, what }) =>

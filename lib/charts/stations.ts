@@ -21,7 +21,7 @@ export interface StationBead {
     readonly at: number;
     /** `null` when no reading was taken. */
     readonly value: number | null;
-    /** Reading judged to be a drop-out of the gauge; not part of the mean. */
+    /** Reading that looks like a drop-out of the gauge; the coupon's value keeps it, the dashed mean does not. */
     readonly dropOut: boolean;
   }[];
 }
@@ -34,8 +34,8 @@ export interface StationChartData {
 }
 
 /**
- * Station readings along each bead: dots joined where neighbours were read, drop-outs crossed out, the
- * mean of the readings kept as a dashed line. A slope is heat build-up or a tilted plate; a bump at an
+ * Station readings along each bead: dots joined where neighbours were read, drop-outs crossed out, and
+ * as a dashed line the mean of the others, which the coupon's value would be once they are corrected. A slope is heat build-up or a tilted plate; a bump at an
  * end is arc start or crater.
  *
  * @throws {BeadbenchError} `bad-argument` when there is no bead, a bead has no reading, or a number is not finite
@@ -50,7 +50,9 @@ export function chartStations(data: StationChartData): ChartSpec {
     `${axisTitle(response)} at stations along ${count(beads.length, "bead")}: ${count(read.length, "reading")}, ` +
       `${count(dropOuts, "drop-out")}, ${missing} not taken.`,
     `${sentence(words(response.name))} along the bead`,
-    ["Dashed: mean of the readings kept. Cross: drop-out, left out of the mean. Gap: not measured."],
+    [
+      "Dashed: mean without the crosses. Cross: drop-out, kept in the coupon's value until it is corrected. Gap: not measured.",
+    ],
     {
       columns: 2,
       concat: beads.map((bead) => beadPanel(bead, response, position, beads.length === 1)),

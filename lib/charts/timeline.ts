@@ -7,10 +7,10 @@ export type CouponOutcome = "passed" | "failed" | "not judged" | "voided";
 
 /** What {@link chartTimeline} draws. */
 export interface TimelineChartData {
-  /** In run order within each day. */
+  /** In run order within each block. */
   readonly coupons: readonly {
     readonly coupon: string;
-    readonly day: string;
+    readonly block: string;
     readonly outcome: CouponOutcome;
   }[];
   /** Equipment or consumable changes, before the coupon named. */
@@ -25,16 +25,16 @@ const outcomes: readonly (readonly [CouponOutcome, string, string])[] = [
 ];
 
 /**
- * The coupons of a study, one row per day in run order: passed, failed, not judged or voided, with the
+ * The coupons of a study, one row per block (a day, a gas cylinder) in run order: passed, failed, not judged or voided, with the
  * changes of equipment between them.
  *
  * @throws {BeadbenchError} `bad-argument` when there is no coupon, or a change names one that is not there
  */
 export function chartTimeline(data: TimelineChartData): ChartSpec {
-  const days = [...new Set(data.coupons.map((row) => row.day))];
+  const blocks = [...new Set(data.coupons.map((row) => row.block))];
   const placed = data.coupons.map((row, i) => ({
     ...row,
-    place: data.coupons.slice(0, i + 1).filter((other) => other.day === row.day).length,
+    place: data.coupons.slice(0, i + 1).filter((other) => other.block === row.block).length,
   }));
   const changes = (data.changes ?? []).map(({ before, what }) => {
     const at = placed.find((row) => row.coupon === before);
@@ -42,15 +42,21 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
       at !== undefined,
       `chartTimeline: change "${what}" is before coupon ${before}, which is not there`,
     );
-    return { day: at.day, place: at.place - 0.5, what };
+    return { block: at.block, place: at.place - 0.5, what };
   });
   const used = outcomes.filter(([name]) => placed.some((row) => row.outcome === name));
   const longest = Math.max(...placed.map((row) => row.place));
-  const y = { field: "day", type: "nominal", sort: days, title: null, axis: { ticks: false, grid: true } };
+  const y = {
+    field: "block",
+    type: "nominal",
+    sort: blocks,
+    title: null,
+    axis: { ticks: false, grid: true, labelLimit: 260 },
+  };
   const x = {
     field: "place",
     type: "quantitative",
-    title: "Place in the day's run order",
+    title: "Place in the block's run order",
     scale: { domain: [0.2, longest + 0.8], nice: false, zero: false },
     axis: { tickMinStep: 1, format: "d", grid: false },
   };
@@ -62,9 +68,9 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
     legend: { orient: "bottom" },
   });
   return chart(
-    `${count(placed.length, "coupon")} over ${count(days.length, "day")}: ` +
+    `${count(placed.length, "coupon")} over ${count(blocks.length, "block")}: ` +
       `${used.map(([name]) => `${placed.filter((row) => row.outcome === name).length} ${name}`).join(", ")}.`,
-    "Coupons by day",
+    "Coupons by block",
     changes.length === 0 ? [] : ["Upright line: a change of equipment or consumable."],
     {
       width: Math.max(320, Math.min(560, 34 * longest)),

@@ -113,6 +113,7 @@ export {
 } from "./outcome/index.js";
 export {
   arcVoltageOrTypical,
+  blockOf,
   type CouponCost,
   couponCost,
   type DerivedQuantityName,

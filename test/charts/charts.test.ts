@@ -161,7 +161,7 @@ describe("the least there can be still draws without a warning", () => {
       }),
     "one layer": () => chartLayerLog({ series: [{ quantity: width, readings: [{ layer: 1, value: 2 }] }] }),
     "one coupon on one day": () =>
-      chartTimeline({ coupons: [{ coupon: "C1", day: "1", outcome: "passed" }] }),
+      chartTimeline({ coupons: [{ coupon: "C1", block: "day 1", outcome: "passed" }] }),
   };
 
   test.each(Object.entries(one))("%s", async (_, make) => {

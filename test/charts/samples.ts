@@ -275,7 +275,7 @@ export const inputs = frozen({
   timeline: {
     coupons: coupons.map(({ coupon, run, measured }) => ({
       coupon,
-      day: days[Math.floor((run - 1) / 8)]!,
+      block: days[Math.floor((run - 1) / 8)]!,
       outcome:
         run === 5
           ? ("voided" as const)

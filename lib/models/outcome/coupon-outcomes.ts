@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { type Coupon, isGood, measuredOf, resultOf, type StudyDefinition } from "../../study/index.js";
-import { checksOf, dimensionsOf, measuredSize, type Settings } from "../physical/index.js";
+import { blockOf, checksOf, dimensionsOf, measuredSize, type Settings } from "../physical/index.js";
 
 /** A logged coupon as the models see it. */
 export interface CouponOutcome {
@@ -24,11 +24,6 @@ export interface CouponOutcomes {
 /** Name of the check that a coupon could be measured at all, for studies whose failures carry no verdict. */
 export const MEASURABLE = "measurable";
 
-function blockKey(definition: StudyDefinition, coupon: Coupon): string {
-  if (definition.blocks.length === 0) return coupon.time.slice(0, 10);
-  return definition.blocks.map((block) => coupon.blocks[block] ?? "").join("/");
-}
-
 /** Sorts logged coupons into measurements and verdicts. */
 export function couponOutcomes(definition: StudyDefinition, coupons: readonly Coupon[]): CouponOutcomes {
   const logged = coupons.filter((coupon) => coupon.state === "logged");
@@ -40,7 +35,7 @@ export function couponOutcomes(definition: StudyDefinition, coupons: readonly Co
   const unexplained: string[] = [];
   const impossible: string[] = [];
   const outcomes = logged.map((coupon) => {
-    const key = blockKey(definition, coupon);
+    const key = blockOf(coupon);
     if (!blocks.has(key)) blocks.set(key, blocks.size);
     const measured = new Map<string, number>();
     for (const response of dimensions) {

@@ -1,3 +1,4 @@
+export { blockOf } from "./block-of.js";
 export {
   arcVoltageOrTypical,
   type DerivedQuantityName,

@@ -1,5 +1,4 @@
 export { type BoundedSetting, isBoundedSetting, requireSetting, settingUnit } from "./bounds.js";
-export { checkSetting, type LoggedSetting } from "./plausibility.js";
 export {
   type ArcProcess,
   arcOf,

@@ -6,7 +6,6 @@ import {
   carbonSteelSpecificHeat,
   checkEquipment,
   checkPlasma,
-  checkSetting,
   checkTungsten,
   couponsToTellApart,
   type Equipment,
@@ -166,17 +165,5 @@ describe("plasma", () => {
     expect(() => checkPlasma({ current: 50 }, { current: 50, plasmaGas: -1 })).toThrow(
       /least plasma gas of the orifice must be at least 0/,
     );
-  });
-});
-
-describe("checkSetting", () => {
-  test("is silent for a usual TIG setting and flags odd readings", () => {
-    const usual = { current: 150, arc_voltage: 12, travel_speed: 3, wire_feed_speed: 20, wire_diameter: 1.2 };
-    expect(checkSetting(usual, "tig")).toEqual([]);
-    expect(checkSetting({ ...usual, arc_voltage: 23 }, "tig")[0]!.about).toEqual(["arc_voltage"]);
-    expect(checkSetting({ ...usual, arc_voltage: 23 }, "mig-mag")).toEqual([]);
-    expect(checkSetting({ ...usual, travel_speed: 180 }, "tig")[0]!.advice).toMatch(/mm\/min/);
-    expect(checkSetting({ gas_flow: 35 }, "tig")[0]!.advice).toMatch(/ft3\/h/);
-    expect(() => checkSetting({ ...usual, arc_voltage: 200 }, "tig")).toThrow(/arc voltage must be/);
   });
 });
