@@ -15,12 +15,14 @@ export {
   type BackTransform,
   type BeadFitOptions,
   type BeadPrediction,
+  type BlockShift,
   backTransform,
   type Candidate,
   type Coefficient,
   type ConstrainedFit,
   type ConstrainedPair,
   type ConstrainedSize,
+  type CouponBlocks,
   chosenQuality,
   constrainedPairs,
   type EnergyBalanceFit,
@@ -59,6 +61,7 @@ export {
   type StudyFitOptions,
   type SurfaceFit,
   type SurfaceOrder,
+  shiftText,
 } from "./bead/index.js";
 export {
   type CalibrationDrift,

@@ -3,6 +3,7 @@ import {
   type Coefficient,
   type ConstrainedFit,
   errorText,
+  type FormQuality,
   type FreeForm,
   fitStudy,
   formTitle,
@@ -10,6 +11,7 @@ import {
   type LayerSet,
   type ResponseFit,
   type StudyFit,
+  shiftText,
 } from "../../models/index.js";
 import { fixed, levelPercent, percent, settingDigits, significant } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
@@ -158,8 +160,19 @@ function formText(form: FreeForm): string {
     test === undefined
       ? "  no repeats: lack of fit cannot be tested\n"
       : `  lack of fit against repeats: F = ${fixed(test.f, 2)}, p = ${significant(test.p, 2)}\n`,
+    shiftLines([form], false),
     form.held.length === 0 ? "" : `  held constant, so unknown: ${form.held.join(", ")}\n`,
   ].join("");
+}
+
+/** How much responses shift from block to block, and for which coupon their form then speaks. */
+function shiftLines(qualities: readonly FormQuality[], named: boolean): string {
+  const lines = qualities.flatMap(({ response, shift, errorUnit, level }) =>
+    shift === undefined ? [] : [`${named ? `${response}: ` : ""}${shiftText(shift, errorUnit, level)}`],
+  );
+  if (lines.length === 0) return "";
+  const all = [...lines, "scatter, left-out errors and predictions are those of a coupon of a block to come"];
+  return all.map((line) => `${wrap(`  ${line}`, "    ")}\n`).join("");
 }
 
 /** The setting at which a form's value is told. */
@@ -184,5 +197,6 @@ function constrainedText(fit: ConstrainedFit): string {
     `${fit.width.response} and ${fit.height.response} together (height from mass balance), ${fit.n} coupons\n`,
     `  width ${significant(fit.widthAtReference.estimate)} mm (${range(fit.widthAtReference)}), fullness ${fixed(fit.fullness.estimate, 3)} (${range(fit.fullness)}) with ${percent(fit.depositionEfficiency)} of the wire deposited\n`,
     coefficientTable("exponent", fit.exponents, fit.level),
+    shiftLines([fit.width, fit.height], true),
   ].join("");
 }

@@ -1,5 +1,4 @@
 import { BeadbenchError } from "../../errors/index.js";
-import { percent, significant } from "../../numeric/index.js";
 import type { LinearFit } from "../../regression/index.js";
 import type { FormName, FormQuality } from "./form.js";
 import type { FreeForm } from "./predict-form.js";
@@ -71,9 +70,4 @@ export function formTitle(form: FormName): string {
     "gaussian-process": "Gaussian process",
   };
   return titles[form];
-}
-
-/** An error with its unit: per cent where it is relative. */
-export function errorText(value: number, unit: string): string {
-  return unit === "1" ? percent(value, 1) : `${significant(value)} ${unit}`;
 }

@@ -1,8 +1,9 @@
 import { fixed, mean, standardDeviation } from "../../numeric/index.js";
-import { errorText, formTitle } from "./candidate.js";
+import { formTitle } from "./candidate.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
 import { type FormName, type FormQuality, squaredLeftOut } from "./form.js";
 import type { FreeForm } from "./predict-form.js";
+import { errorText } from "./response-scale.js";
 
 /** A form chosen, and why, with the numbers. */
 export interface Choice<F> {

@@ -10,6 +10,7 @@ import {
   sizePairs,
   usualFullnessOf,
 } from "../physical/index.js";
+import { type CouponBlocks, couponBlocks } from "./block-shifts.js";
 import { type PowerLawTerm, powerLawRow, powerLawTerms } from "./power-law-data.js";
 import { usableCoupons } from "./response-data.js";
 
@@ -68,6 +69,8 @@ export interface ConstrainedData {
   readonly logWidth: readonly number[];
   /** ln height, mm. */
   readonly logHeight: readonly number[];
+  /** The block of each coupon, where the study has blocks and more than one was run. */
+  readonly blocks?: CouponBlocks;
 }
 
 /**
@@ -104,7 +107,12 @@ export function constrainedData(
       `${width.response} and ${height.response}: ${found.length} coupons have both and a known feed and travel speed; the constrained form of ${terms.length} settings needs at least ${needed}`,
     );
   }
+  const blocks = couponBlocks(
+    definition,
+    found.map(({ coupon }) => coupon),
+  );
   return {
+    ...(blocks === undefined ? {} : { blocks }),
     terms,
     held,
     coupons: found.map(({ coupon }) => coupon.id),

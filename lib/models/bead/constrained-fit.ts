@@ -10,12 +10,14 @@ import {
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { rigPhysics } from "../physical/index.js";
+import { shiftedCriteria, shiftsUnseen, totalSd } from "./block-shifts.js";
 import {
   type ConstrainedData,
   type ConstrainedPair,
   type ConstrainedSize,
   constrainedData,
 } from "./constrained-data.js";
+import { type ConstrainedRandom, type ConstrainedShifts, constrainedShifts } from "./constrained-shifts.js";
 import {
   type BeadFitOptions,
   type Coefficient,
@@ -26,7 +28,7 @@ import {
 } from "./form.js";
 import { dot, estimatesWithout } from "./leave-out.js";
 import { type PowerLawTerm, termName } from "./power-law-data.js";
-import { converged, intervalsByParameter, vagueExponents } from "./regression-form.js";
+import { converged, intervalsByParameter, shiftedIntervals, vagueExponents } from "./regression-form.js";
 
 /** Width, fullness and, by mass balance, height fitted together. Plain data. */
 export interface ConstrainedFit {
@@ -55,6 +57,8 @@ export interface ConstrainedFit {
   readonly height: FormQuality;
   /** ln width on 1, ln(setting / reference) ... and the coupon's own ln(w h / A) about its mean. */
   readonly fit: ConvergedFit;
+  /** With shifts from block to block, where the study has blocks that can tell: all figures then rest on it. */
+  readonly random?: ConstrainedRandom;
   readonly findings: readonly Finding[];
 }
 
@@ -86,20 +90,26 @@ export function fitConstrained(
   const { terms, held } = data;
   const balance = data.logWidth.map((w, i) => w + data.logHeight[i]! - data.logArea[i]!);
   const balanceFit = fitLinear({ x: balance.map(() => [1]), y: balance }, { names: ["-ln c"] });
-  const [middle] = intervalsByParameter(balanceFit, level);
   const names = ["ln w0", ...terms.map(termName), "balance"];
+  const shifted = constrainedShifts(data, balance, names, level);
+  const [middle] =
+    shifted === undefined
+      ? intervalsByParameter(balanceFit, level)
+      : shiftedIntervals(shifted.balance.random, ["-ln c"]);
   const rows = data.x.map((row, i) => [1, ...row, balance[i]! - middle!.estimate]);
   const start = [mean(data.logWidth), ...terms.map(() => 0), 0];
   const fit = converged(fitNonlinear({ x: rows, y: data.logWidth }, linearModel(names), { start }), what);
-  const [atReference, ...others] = intervalsByParameter(fit, level);
+  const [atReference, ...others] =
+    shifted === undefined ? intervalsByParameter(fit, level) : shiftedIntervals(shifted.width.random, names);
   const exponents = others.slice(0, terms.length);
   const fullness = {
     estimate: Math.exp(-middle!.estimate),
     lower: Math.exp(-middle!.upper),
     upper: Math.exp(-middle!.lower),
   };
-  const sizes = responses(data, fit, balance, { pair, level, fullnessSd: balanceFit.residualSd });
-  const aicc = jointCriterion(fit, balanceFit, sizes);
+  const fullnessSd = shifted === undefined ? balanceFit.residualSd : totalSd(shifted.balance.random);
+  const sizes = responses(data, fit, balance, { pair, level, fullnessSd, shifted });
+  const aicc = jointCriterion(fit, balanceFit, sizes, shifted);
   return {
     form: "constrained",
     terms,
@@ -109,14 +119,18 @@ export function fitConstrained(
     exponents,
     fullness,
     depositionEfficiency: rigPhysics(definition).depositionEfficiency.value,
-    fullnessSd: balanceFit.residualSd,
+    fullnessSd,
     n: balance.length,
     df: fit.df,
     ...(aicc === undefined ? {} : { aicc }),
     ...sizes,
     fit,
+    ...(shifted === undefined
+      ? {}
+      : { random: { width: shifted.width.random, balance: shifted.balance.random } }),
     findings: [
       ...fit.findings,
+      ...shiftsUnseen(data.blocks, shifted !== undefined),
       ...vagueExponents(pair.width.response, exponents),
       ...fullnessFindings(fullness.estimate, pair),
     ],
@@ -128,15 +142,16 @@ function jointCriterion(
   fit: ConvergedFit,
   balance: ConvergedFit,
   { width, height }: Pick<ConstrainedFit, "width" | "height">,
+  shifted: ConstrainedShifts | undefined,
 ): number | undefined {
   // As many coupons as AICc needs: two more than coefficients and variance.
   if (fit.df < 3 || !(fit.rss > 0 && balance.rss > 0)) return undefined;
   const logs = [width, height].flatMap(({ coupons }) => coupons.map(({ measured }) => Math.log(measured)));
-  return (
-    informationCriteria(fit).aicc +
-    informationCriteria(balance).aicc +
-    2 * logs.reduce((sum, log) => sum + log, 0)
-  );
+  const [ofWidth, ofBalance] =
+    shifted === undefined
+      ? [informationCriteria(fit), informationCriteria(balance)]
+      : [shiftedCriteria(shifted.width), shiftedCriteria(shifted.balance)];
+  return ofWidth.aicc + ofBalance.aicc + 2 * logs.reduce((sum, log) => sum + log, 0);
 }
 
 function natural({ estimate, lower, upper }: EstimateWithInterval): EstimateWithInterval {
@@ -144,27 +159,39 @@ function natural({ estimate, lower, upper }: EstimateWithInterval): EstimateWith
 }
 
 /** How much of a coupon's balance goes into its width; the rest goes into its height. */
-export function widthShare(fit: Pick<ConstrainedFit, "fit">): number {
-  return fit.fit.estimates.at(-1)!;
+export function widthShare({ fit, random }: Pick<ConstrainedFit, "fit" | "random">): number {
+  return (random?.width ?? fit).estimates.at(-1)!;
 }
 
 function responses(
   data: ConstrainedData,
   fit: ConvergedFit,
   balance: readonly number[],
-  { pair, level, fullnessSd }: { pair: ConstrainedPair; level: number; fullnessSd: number },
+  {
+    pair,
+    level,
+    fullnessSd,
+    shifted,
+  }: {
+    readonly pair: ConstrainedPair;
+    readonly level: number;
+    readonly fullnessSd: number;
+    readonly shifted: ConstrainedShifts | undefined;
+  },
 ): Pick<ConstrainedFit, "width" | "height"> {
-  const share = widthShare({ fit });
+  const { estimates } = shifted?.width.random ?? fit;
+  const sd = shifted === undefined ? fit.residualSd : totalSd(shifted.width.random);
+  const share = estimates.at(-1)!;
   const n = balance.length;
-  const middle = mean(balance);
+  const middle = shifted?.balance.random.estimates[0] ?? mean(balance);
   const leftOut = data.x.map((row, i) => {
-    const others = (n * middle - balance[i]!) / (n - 1);
-    const without = estimatesWithout(fit, i, fit.observations.x[i]!);
+    const others = shifted?.balance.without[i]?.[0] ?? (n * middle - balance[i]!) / (n - 1);
+    const without = shifted?.width.without[i] ?? estimatesWithout(fit, i, fit.observations.x[i]!);
     const width = dot(without, [1, ...row, others - middle]);
     return { width, height: data.logArea[i]! + others - width };
   });
   const fitted = data.x.map((row, i) => {
-    const width = dot(fit.estimates, [1, ...row, 0]);
+    const width = dot(estimates, [1, ...row, 0]);
     return { width, height: data.logArea[i]! + middle - width };
   });
   const quality = (
@@ -184,8 +211,9 @@ function responses(
       // Those of the width and the fullness, shared by both.
       parameters: data.terms.length + 2,
       df: fit.df,
-      scatter: Math.hypot(fit.residualSd, ownShare * fullnessSd),
+      scatter: Math.hypot(sd, ownShare * fullnessSd),
       level,
+      ...(shifted === undefined ? {} : { shift: shifted.shifts[name] }),
       findings: [],
     };
   };

@@ -1,5 +1,6 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
+import type { CouponBlocks } from "./block-shifts.js";
 import { attempt, type Candidate, candidateOf, detailOf } from "./candidate.js";
 import { fitEnergyBalance } from "./energy-balance.js";
 import { type BeadFitOptions, DEFAULT_LEVEL, type FormName } from "./form.js";
@@ -8,7 +9,7 @@ import { withPowerLawRows } from "./power-law-data.js";
 import { fitBetterPowerLaw, fitPowerLaw } from "./power-law-fit.js";
 import type { FreeForm } from "./predict-form.js";
 import { fitResidualProcess } from "./residual-process.js";
-import { responseData } from "./response-data.js";
+import { type ResponseData, responseData } from "./response-data.js";
 import type { ScaleName } from "./response-scale.js";
 import { fitSurface } from "./surface.js";
 
@@ -19,6 +20,8 @@ export interface TriedForms {
   readonly scale: ScaleName;
   readonly forms: readonly FreeForm[];
   readonly candidates: readonly Candidate[];
+  /** The blocks of the coupons, where the study has any. */
+  readonly blocks?: CouponBlocks;
   /** What the coupons' values themselves give reason to say. */
   readonly findings: readonly Finding[];
 }
@@ -71,6 +74,7 @@ export function fitResponse(
   const [base] = bases
     .flatMap((form) => {
       if (form === undefined) return [];
+      if (form.shift !== undefined) return [withoutShifts(definition, data, form, level)];
       if (form.fitScale === data.scale || "failed" in powers) return [form];
       return [fitPowerLaw(powers.fit, "proportional", level)];
     })
@@ -80,6 +84,26 @@ export function fitResponse(
     const said = candidates.find(({ form }) => form === "power-law" || form === "linear");
     throw new BeadbenchError("not-enough-data", `${response}: ${said?.reason ?? "no form can be fitted"}`);
   }
-  const { unit, scale, findings } = data;
-  return { response, unit, scale, forms, candidates, findings };
+  const { unit, scale, findings, blocks } = data;
+  return {
+    response,
+    unit,
+    scale,
+    forms,
+    candidates,
+    ...(blocks === undefined ? {} : { blocks }),
+    findings,
+  };
+}
+
+/** The form refitted as if there were no blocks: a departure counts shifts among its scatter. */
+function withoutShifts(
+  definition: StudyDefinition,
+  { blocks: _, ...data }: ResponseData,
+  { form }: RegressionFit,
+  level: number,
+): RegressionFit {
+  if (form === "energy-balance") return fitEnergyBalance(definition, data, level);
+  if (form === "power-law") return fitPowerLaw(withPowerLawRows(definition, data), "proportional", level);
+  return fitSurface(definition, data, form, level);
 }

@@ -2,12 +2,13 @@ import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { fixed, significant } from "../../numeric/index.js";
 import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
 import { fittedBy, type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
+import { shiftFindings, shiftsUnseen } from "./block-shifts.js";
 import { attempt, type Candidate, candidateOf } from "./candidate.js";
 import { chooseFree, chooseJoint } from "./choose-form.js";
 import { type ConstrainedPair, constrainedPairs, missingPartner } from "./constrained-data.js";
 import { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
 import { fitResponse, type TriedForms } from "./fit-response.js";
-import type { BeadFitOptions, FormName, FormQuality } from "./form.js";
+import { type BeadFitOptions, DEFAULT_LEVEL, type FormName, type FormQuality } from "./form.js";
 import { fitGrades, type GradeFit } from "./grade-fit.js";
 import { withMeasuredFullness } from "./measured-fullness.js";
 import type { FreeForm } from "./predict-form.js";
@@ -105,16 +106,22 @@ export function fitStudy(
     constrained,
     ...(graded.length === 0 ? {} : { graded }),
     without,
-    findings: [
+    findings: saidOnce([
       ...failures,
       ...leftOutFindings(without),
       ...selection.findings,
       ...responses.flatMap(({ findings }) => findings),
-      ...chosen.flatMap((response) => chosenFindings(response, responses)),
+      ...chosen.flatMap((response) => chosenFindings(response, responses, constrained)),
       ...constrained.flatMap(({ findings }) => findings),
       ...graded.flatMap(({ findings }) => findings),
-    ],
+    ]),
   };
+}
+
+/** Several responses may have the same to say. */
+function saidOnce(findings: readonly Finding[]): readonly Finding[] {
+  const first = new Map(findings.map(({ message }, i) => [message, i] as const).reverse());
+  return findings.filter(({ message }, i) => first.get(message) === i);
 }
 
 type TriedPair = {
@@ -125,7 +132,7 @@ type TriedPair = {
 /** The chosen form of each response, in the order of the responses; a pair that only fits together comes last. */
 function chooseAll(responses: readonly TriedForms[], pairs: readonly TriedPair[]): readonly ResponseFit[] {
   const free = new Map(responses.map((tried) => [tried.response, chooseFree(tried.forms)]));
-  const fits = responses.map(({ findings: _, ...tried }): ResponseFit => {
+  const fits = responses.map(({ findings: _, blocks: __, ...tried }): ResponseFit => {
     const { chosen, explanation } = free.get(tried.response)!;
     const alone = missingPartner(
       pairs.map(({ pair }) => pair),
@@ -197,11 +204,22 @@ function nothingFitted({ layers, coupons, aside }: LayerSelection, failures: rea
 function chosenFindings(
   { response, chosen, forms }: ResponseFit,
   tried: readonly TriedForms[],
+  constrained: readonly ConstrainedFit[],
 ): readonly Finding[] {
   const form = forms.find((candidate) => candidate.form === chosen);
-  if (form === undefined) return [];
-  const known = tried.find((candidate) => candidate.response === response)?.findings ?? [];
-  return [...form.findings.filter((finding) => !known.includes(finding)), ...lackOfFitFindings(form)];
+  if (form === undefined) {
+    const joint = constrained
+      .flatMap(({ width, height }) => [width, height])
+      .find((size) => size.response === response);
+    return shiftFindings(response, joint?.shift, "1", joint?.level ?? DEFAULT_LEVEL);
+  }
+  const { findings: known = [], blocks } = tried.find((candidate) => candidate.response === response) ?? {};
+  return [
+    ...form.findings.filter((finding) => !known.includes(finding)),
+    ...shiftFindings(response, form.shift, form.errorUnit, form.level),
+    ...shiftsUnseen(blocks, form.shift !== undefined),
+    ...lackOfFitFindings(form),
+  ];
 }
 
 function lackOfFitFindings(form: FreeForm): readonly Finding[] {

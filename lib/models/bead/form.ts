@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
+import type { BlockShift } from "./block-shifts.js";
 import type { ResponseData } from "./response-data.js";
 import { errorOn, errorUnitOf, type ScaleName } from "./response-scale.js";
 
@@ -45,6 +46,11 @@ export interface FormQuality {
   readonly aicc?: number;
   /** Coverage of the intervals. */
   readonly level: number;
+  /**
+   * How much the response shifts from block to block; `scatter`, errors and predictions then are those of a coupon of
+   * a block to come. Absent where the study has no blocks or the form takes no shifts.
+   */
+  readonly shift?: BlockShift;
   readonly coupons: readonly FittedCoupon[];
   readonly findings: readonly Finding[];
 }

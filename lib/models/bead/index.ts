@@ -1,5 +1,6 @@
 export { type BackTransform, backTransform } from "./back-transform.js";
-export { type Candidate, errorText, formTitle } from "./candidate.js";
+export { type BlockShift, type CouponBlocks, shiftText } from "./block-shifts.js";
+export { type Candidate, formTitle } from "./candidate.js";
 export { type ConstrainedPair, type ConstrainedSize, constrainedPairs } from "./constrained-data.js";
 export { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
 export { type EnergyBalanceFit, type EnergyTerm, fitEnergyBalance } from "./energy-balance.js";
@@ -20,5 +21,5 @@ export { type BeadPrediction, type FreeForm, predictForm } from "./predict-form.
 export type { RegressionForm } from "./regression-form.js";
 export { fitResidualProcess, type ProcessFit } from "./residual-process.js";
 export { type ResponseData, responseData } from "./response-data.js";
-export type { ScaleName } from "./response-scale.js";
+export { errorText, type ScaleName } from "./response-scale.js";
 export { fitSurface, type SurfaceFit, type SurfaceOrder } from "./surface.js";

@@ -57,6 +57,8 @@ export function fitPowerLaw(data: PowerLawData, error: ErrorKind, level = DEFAUL
 export function fitBetterPowerLaw(data: PowerLawData, level = DEFAULT_LEVEL): PowerLawFit {
   const proportional = fitPowerLaw(data, "proportional", level);
   if (data.scale !== "log") return proportional;
+  // The law with the same scatter everywhere is not linear and takes no shifts from block to block.
+  if (proportional.shift !== undefined) return proportional;
   const additive = fitPowerLaw(data, "additive", level);
   return additive.aicc! < proportional.aicc! ? additive : proportional;
 }

@@ -4,6 +4,7 @@ import { convert } from "../../units/index.js";
 import { derivedQuantity, physicalSettingOf, rigPhysics, type Settings } from "../physical/index.js";
 import { backTransform } from "./back-transform.js";
 import { type ConstrainedFit, widthShare } from "./constrained-fit.js";
+import { constrainedSpread } from "./constrained-shifts.js";
 import { dot, quadraticForm } from "./leave-out.js";
 import { powerLawRow } from "./power-law-data.js";
 import type { BeadPrediction } from "./predict-form.js";
@@ -15,6 +16,8 @@ import type { BeadPrediction } from "./predict-form.js";
  * this response (gamma into the width, 1 - gamma into the height):
  *
  *     var(mean) = g' B g + share^2 s_u^2 / n,   var(next) = var(mean) + s^2 + (share^2 + var(gamma)) s_u^2
+ *
+ * With shifts from block to block both variances of the next coupon hold those of a block to come.
  */
 export function predictConstrained(
   definition: StudyDefinition,
@@ -23,25 +26,29 @@ export function predictConstrained(
   settings: readonly Settings[],
 ): readonly BeadPrediction[] {
   const physics = rigPhysics(definition);
-  const { fit, fullnessSd, n } = joint;
+  const { fit, fullnessSd, n, random } = joint;
   const { response, unit } = joint[size];
   const share = size === "width" ? widthShare(joint) : 1 - widthShare(joint);
   const shareError = fit.standardErrors.at(-1)!;
-  const factor = tQuantile(0.5 + joint.level / 2, fit.df);
   const largest = Math.max(...fit.leverage);
   const natural = (log: number): number => convert(Math.exp(log), "mm", unit);
   return settings.map((setting) => {
     const g = [1, ...powerLawRow(joint.terms, setting), 0];
-    const logWidth = dot(g, fit.estimates);
+    const logWidth = dot(g, (random?.width ?? fit).estimates);
     const variance = quadraticForm(g, fit.covariance);
     const area = derivedQuantity("bead_area", physicalSettingOf(definition, setting), physics) ?? Number.NaN;
     const log = size === "width" ? logWidth : Math.log(area / joint.fullness.estimate) - logWidth;
-    const ofMean = Math.sqrt(variance + (share * fullnessSd) ** 2 / n);
-    const ofNext = Math.hypot(ofMean, fit.residualSd, Math.hypot(share, shareError) * fullnessSd);
-    const interval = (sd: number) => ({
-      lower: natural(log - factor * sd),
-      upper: natural(log + factor * sd),
-    });
+    const spread = (): ReturnType<typeof constrainedSpread> => {
+      if (random !== undefined) return constrainedSpread(random, g, share, joint.level);
+      const sd = Math.sqrt(variance + (share * fullnessSd) ** 2 / n);
+      const next = Math.hypot(sd, fit.residualSd, Math.hypot(share, shareError) * fullnessSd);
+      return { ofMean: { sd, df: fit.df }, ofNext: { sd: next, df: fit.df } };
+    };
+    const { ofMean, ofNext } = spread();
+    const interval = ({ sd, df }: typeof ofMean) => {
+      const half = tQuantile(0.5 + joint.level / 2, df) * sd;
+      return { lower: natural(log - half), upper: natural(log + half) };
+    };
     return {
       response,
       unit,

@@ -5,13 +5,22 @@ import {
   type Fit,
   informationCriteria,
   type LackOfFit,
+  type LinearFit,
   lackOfFit,
   leaveOneOut,
   type Model,
   predict,
+  predictRandomBlock,
+  type RandomBlockFit,
   tIntervals,
 } from "../../regression/index.js";
-import type { Settings } from "../physical/index.js";
+import {
+  blockShift,
+  type ShiftedRegression,
+  shiftedCriteria,
+  shiftedRegression,
+  totalSd,
+} from "./block-shifts.js";
 import {
   type Coefficient,
   couponQuality,
@@ -19,6 +28,7 @@ import {
   type FormName,
   type FormQuality,
 } from "./form.js";
+import { dot } from "./leave-out.js";
 import type { ResponseData } from "./response-data.js";
 import { type ResponseScale, responseScale, type ScaleName } from "./response-scale.js";
 
@@ -32,9 +42,12 @@ export interface RegressionForm extends FormQuality {
   readonly atReference: EstimateWithInterval;
   /** All coefficients but the constant. */
   readonly coefficients: readonly Coefficient[];
-  /** Absent without repeats. */
+  /** Absent without repeats; within blocks where the form has shifts. */
   readonly lackOfFit?: LackOfFit;
+  /** By least squares, blocks aside. */
   readonly fit: ConvergedFit;
+  /** With a random shift per block, where the study has blocks that can tell: all figures of the form rest on it. */
+  readonly random?: RandomBlockFit;
 }
 
 /** What a form has to tell for {@link regressionForm} to work out the rest. */
@@ -47,7 +60,10 @@ export interface RegressionParts<F extends FormName> {
   readonly reference: readonly number[];
   readonly held: readonly string[];
   readonly level: number;
-  /** Leave-one-out predictions on the fit's scale. Default: in closed form, exact for a linear model. */
+  /**
+   * Leave-one-out predictions on the fit's scale of a model that is not linear, which takes no shifts. Default: in
+   * closed form, exact for a linear model.
+   */
   readonly leftOut?: readonly number[];
 }
 
@@ -68,12 +84,11 @@ export function regressionForm<F extends FormName>(
     );
   }
   const scale = responseScale(fitScale, data.unit);
-  const leftOut = parts.leftOut ?? leaveOneOut(fit).predicted;
-  const fitted = fit.fitted.map(scale.back);
-  const quality = couponQuality(data, fitted, leftOut.map(scale.back));
-  const [reference] = predict(fit, parts.model, [parts.reference], { level });
-  const test = lackOfFitIfRepeated(fit, data.settings);
-  const { aic, aicc } = informationCriteria(fit);
+  const shifted = parts.leftOut === undefined ? withShifts(data, parts) : undefined;
+  const said = shifted === undefined ? plainFigures(data, parts) : shiftedFigures(shifted, parts);
+  const fitted = said.fitted.map(scale.back);
+  const quality = couponQuality(data, fitted, said.leftOut.map(scale.back));
+  const inUnits = (sd: number): number => scatterInUnits(data, fitScale, sd, fitted);
   const ofResponse = criterionShift(data, scale);
   return {
     ...quality,
@@ -83,19 +98,109 @@ export function regressionForm<F extends FormName>(
     level,
     parameters: data.y.length - fit.df,
     df: fit.df,
-    scatter: scatterInUnits(data, fitScale, fit.residualSd, fitted),
-    aic: aic + ofResponse,
-    aicc: aicc + ofResponse,
+    scatter: inUnits(said.sd),
+    aic: said.aic + ofResponse,
+    aicc: said.aicc + ofResponse,
     atReference: {
-      estimate: scale.back(reference!.mean),
-      lower: scale.back(reference!.confidence.lower),
-      upper: scale.back(reference!.confidence.upper),
+      estimate: scale.back(said.reference.mean),
+      lower: scale.back(said.reference.confidence.lower),
+      upper: scale.back(said.reference.confidence.upper),
     },
-    coefficients: intervalsByParameter(fit, level).slice(1),
-    ...(test === undefined ? {} : { lackOfFit: test }),
+    coefficients: said.intervals.slice(1),
+    ...(said.lackOfFit === undefined ? {} : { lackOfFit: said.lackOfFit }),
     fit,
+    ...(shifted === undefined ? {} : { random: shifted.random, shift: blockShift(shifted, inUnits) }),
     findings: [...data.findings, ...fit.findings],
   };
+}
+
+/** What a regression says on its own scale. */
+interface Figures {
+  readonly fitted: readonly number[];
+  readonly leftOut: readonly number[];
+  /** Standard deviation of a coupon. */
+  readonly sd: number;
+  readonly aic: number;
+  readonly aicc: number;
+  readonly reference: {
+    readonly mean: number;
+    readonly confidence: { readonly lower: number; readonly upper: number };
+  };
+  /** One per parameter. */
+  readonly intervals: readonly Coefficient[];
+  readonly lackOfFit?: LackOfFit | undefined;
+}
+
+function plainFigures<F extends FormName>(data: ResponseData, parts: RegressionParts<F>): Figures {
+  const { fit, level } = parts;
+  const { aic, aicc } = informationCriteria(fit);
+  return {
+    fitted: fit.fitted,
+    leftOut: parts.leftOut ?? leaveOneOut(fit).predicted,
+    sd: fit.residualSd,
+    aic,
+    aicc,
+    reference: predict(fit, parts.model, [parts.reference], { level })[0]!,
+    intervals: intervalsByParameter(fit, level),
+    lackOfFit: valueUnless("not-enough-data", () => lackOfFit(fit, { groups: settingLabels(data) })),
+  };
+}
+
+/** The same for a coupon of a block to come. */
+function shiftedFigures<F extends FormName>(shifted: ShiftedRegression, parts: RegressionParts<F>): Figures {
+  const { random, without, lackOfFit: test } = shifted;
+  const rows = parts.fit.observations.x.map((row) => shiftedRow(random, parts, row));
+  return {
+    fitted: rows.map((row) => dot(row, random.estimates)),
+    leftOut: rows.map((row, i) => dot(row, without[i]!)),
+    sd: totalSd(random),
+    ...shiftedCriteria(shifted),
+    reference: predictRandomBlock(random, [shiftedRow(random, parts, parts.reference)], parts.level)[0]!,
+    intervals: shiftedIntervals(random, parts.fit.parameters),
+    lackOfFit: test,
+  };
+}
+
+/** Slopes of a linear model by the parameters that a fit with shifts estimates, at a row of regressors. */
+export function shiftedRow(
+  random: RandomBlockFit,
+  { model, fit }: { readonly model: Model; readonly fit: ConvergedFit },
+  row: readonly number[],
+): readonly number[] {
+  const slopes = model.gradient!(fit.estimates, row);
+  return slopes.filter((_, j) => random.parameters.includes(fit.parameters[j]!));
+}
+
+/** t intervals of a fit with shifts in the order of the parameters; a parameter it dropped is 0. */
+export function shiftedIntervals(
+  random: RandomBlockFit,
+  parameters: readonly string[],
+): readonly Coefficient[] {
+  return parameters.map((term) => {
+    const j = random.parameters.indexOf(term);
+    const { estimate = 0, lower = 0, upper = 0 } = random.intervals.find(({ name }) => name === term) ?? {};
+    return { term, estimate, standardError: random.standardErrors[j] ?? 0, lower, upper };
+  });
+}
+
+function withShifts<F extends FormName>(
+  data: ResponseData,
+  { fit, model, level }: RegressionParts<F>,
+): ShiftedRegression | undefined {
+  const aliased = new Set(((fit as Partial<LinearFit>).aliased ?? []).map(({ term }) => term));
+  const kept = fit.parameters.map((name) => !aliased.has(name));
+  const only = <T>(list: readonly T[]): readonly T[] => list.filter((_, j) => kept[j]);
+  const { x, y } = fit.observations;
+  return shiftedRegression(
+    data.blocks,
+    {
+      names: only(fit.parameters),
+      x: x.map((row) => only(model.gradient!(fit.estimates, row))),
+      y,
+      settings: settingLabels(data),
+    },
+    level,
+  );
 }
 
 /** What a criterion of the scaled values lacks to be one of the response: -2 sum ln dz/dy. */
@@ -118,10 +223,9 @@ export function scatterInUnits(
   return scale === "log" ? sd / middle : sd / Math.exp(responseScale(fitScale, unit).logSlope(middle));
 }
 
-/** The lack-of-fit test, where there are repeats and settings enough for one. */
-function lackOfFitIfRepeated(fit: ConvergedFit, settings: readonly Settings[]): LackOfFit | undefined {
-  const groups = settings.map((setting) => JSON.stringify(Object.entries(setting).sort()));
-  return valueUnless("not-enough-data", () => lackOfFit(fit, { groups }));
+/** Coupons run at the same settings have the same label. */
+function settingLabels({ settings }: ResponseData): readonly string[] {
+  return settings.map((setting) => JSON.stringify(Object.entries(setting).sort()));
 }
 
 /** t intervals in the order of the parameters; a parameter without scatter gets an interval of width 0. */

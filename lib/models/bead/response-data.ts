@@ -3,6 +3,7 @@ import { rounds } from "../../numeric/index.js";
 import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
 import { convert, withUnit } from "../../units/index.js";
 import { measuredSize, type Settings } from "../physical/index.js";
+import { type CouponBlocks, couponBlocks } from "./block-shifts.js";
 import type { ScaleName } from "./response-scale.js";
 
 /** The coupons on which a response was measured, ready to be fitted by any form. */
@@ -16,6 +17,8 @@ export interface ResponseData {
   readonly settings: readonly Settings[];
   /** The response, in its unit, per coupon. */
   readonly y: readonly number[];
+  /** The block of each coupon, where the study has blocks and more than one was run. */
+  readonly blocks?: CouponBlocks;
   readonly findings: readonly Finding[];
 }
 
@@ -44,7 +47,7 @@ export function responseData(
   const unit = declared?.unit ?? "1";
   const measured = usableCoupons(coupons, options.without).flatMap((coupon) => {
     const value = measuredOf(coupon, response);
-    return value === undefined ? [] : [{ id: coupon.id, settings: coupon.settings, value }];
+    return value === undefined ? [] : [{ id: coupon.id, coupon, settings: coupon.settings, value }];
   });
   const size = measuredSize({ name: response, unit });
   // A toe angle lies between 0 and 180 degrees.
@@ -62,6 +65,10 @@ export function responseData(
         : `${response}: all ${kept.length} coupons have the same value, ${withUnit(String(rounds(kept[0]!.value)), unit)}; there is nothing to fit`,
     );
   }
+  const blocks = couponBlocks(
+    definition,
+    kept.map(({ coupon }) => coupon),
+  );
   return {
     response,
     unit,
@@ -69,6 +76,7 @@ export function responseData(
     coupons: kept.map(({ id }) => id),
     settings: kept.map(({ settings }) => settings),
     y: kept.map(({ value }) => value),
+    ...(blocks === undefined ? {} : { blocks }),
     findings: strange.length === 0 ? [] : [strangeValues(response, strange, positive, angle)],
   };
 }

@@ -1,3 +1,4 @@
+import { percent, significant } from "../../numeric/index.js";
 import { convert } from "../../units/index.js";
 
 /**
@@ -64,4 +65,9 @@ export function errorOn(name: ScaleName, measured: number, predicted: number): n
   if (name !== "log") return measured - predicted;
   // A prediction of 0 or below counts as off by a factor of ten.
   return predicted > 0 ? Math.log(measured / predicted) : Math.LN10;
+}
+
+/** An error with its unit: per cent where it is relative. */
+export function errorText(value: number, unit: string): string {
+  return unit === "1" ? percent(value, 1) : `${significant(value)} ${unit}`;
 }

@@ -6,6 +6,10 @@ export interface SmallSample {
   readonly covariance: Float64Array;
   /** Degrees of freedom of a combination direction . gamma. */
   readonly df: (direction: Float64Array) => number;
+  /** Covariance of the estimated variances, error before block, from their expected information. */
+  readonly ofVariances: readonly [readonly [number, number], readonly [number, number]];
+  /** Slope of the covariance of gamma by the block variance, rank x rank. */
+  readonly slopeByBlock: Float64Array;
 }
 
 /**
@@ -97,5 +101,13 @@ export function kenwardRoger(sums: BlockSums, state: RatioState): SmallSample {
     const ge = (v - blockVariance * gb) / s2;
     return (2 * v * v) / (w.ee * ge * ge + 2 * w.eb * ge * gb + w.bb * gb * gb);
   };
-  return { covariance, df };
+  return {
+    covariance,
+    df,
+    ofVariances: [
+      [w.ee, w.eb],
+      [w.eb, w.bb],
+    ],
+    slopeByBlock: times(phiB, phi),
+  };
 }

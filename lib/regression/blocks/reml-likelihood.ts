@@ -36,6 +36,8 @@ export interface RatioState {
   /** Trace of Z'PZ: what the terms leave of the blocks. */
   readonly trace: number;
   readonly errorVariance: number;
+  /** Log-likelihood with the error variance at its best for this ratio, terms not taken out (no restriction). */
+  readonly fullLogLikelihood: number;
   readonly gamma: Float64Array;
   /** (Q'V^-1 Q)^-1 with V = I + lambda ZZ'. */
   readonly inverse: Float64Array;
@@ -124,9 +126,11 @@ export function atRatio(sums: BlockSums, lambda: number): RatioState {
       logV +
       choleskyLogDeterminant(m, rank) +
       sums.logGram);
+  const fullVariance = ((rows - rank) * errorVariance) / rows;
   return {
     lambda,
     logLikelihood,
+    fullLogLikelihood: -0.5 * (rows * (Math.log(2 * Math.PI * fullVariance) + 1) + logV),
     slope: -0.5 * (trace - squares / errorVariance),
     trace,
     errorVariance,

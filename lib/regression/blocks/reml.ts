@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding, requireNumber, requireThat } from "../../errors/index.js";
-import { findRoot } from "../../numeric/index.js";
+import { findRoot, minimiseScalar } from "../../numeric/index.js";
 import type { Alias, Interval } from "../common/index.js";
 import {
   checkObservations,
@@ -9,16 +9,19 @@ import {
   directionOf,
   tFactor,
 } from "../common/index.js";
+import { type BlockedObservations, blockIndex } from "./blocked-observations.js";
 import { kenwardRoger } from "./kenward-roger.js";
 import { atRatio, type BlockSums, blockProjection, type RatioState, sumByBlock } from "./reml-likelihood.js";
 import { varianceIntervals } from "./variance-intervals.js";
 
-/** Measured rows that come in blocks: days, spools, gas cylinders. */
-export interface BlockedObservations {
-  /** One row per measurement, one value per name, a 1 where an intercept is wanted. */
-  readonly x: readonly (readonly number[])[];
-  readonly y: readonly number[];
-  readonly block: readonly string[];
+/** What the estimated variances leave open, for degrees of freedom of combinations. */
+export interface VarianceDoubt {
+  /** Covariance of the error variance and the block variance, in this order. */
+  readonly covariance: readonly [readonly [number, number], readonly [number, number]];
+  /** Covariance of the estimates were the variances known. */
+  readonly plain: readonly (readonly number[])[];
+  /** Slope of `plain` by the block variance. */
+  readonly slopeByBlock: readonly (readonly number[])[];
 }
 
 export interface RandomBlockOptions {
@@ -53,8 +56,12 @@ export interface RandomBlockFit {
    * Number.MAX_VALUE was not found. Empty where the block variance cannot be seen.
    */
   readonly varianceIntervals: readonly Interval[];
+  /** Absent where the block variance cannot be seen. */
+  readonly doubt?: VarianceDoubt;
   /** Restricted log-likelihood. */
   readonly logLikelihood: number;
+  /** Largest log-likelihood without restriction: comparable between terms, where the restricted one is not. */
+  readonly fullLogLikelihood: number;
   readonly blockEffects: readonly BlockEffect[];
   /** Block effects included. */
   readonly fitted: readonly number[];
@@ -94,6 +101,16 @@ function climbRatio(sums: BlockSums): RatioState {
   return atRatio(sums, Math.exp(findRoot(slope, Math.log(low.lambda), Math.log(high.lambda), 1e-14).x));
 }
 
+/** The likelihood without restriction, at the ratio best for it. */
+function largestLikelihood(sums: BlockSums): number {
+  const at = (lambda: number): number => atRatio(sums, lambda).fullLogLikelihood;
+  if (!seesBlocks(sums)) return at(0);
+  const values = TRIALS.map(at);
+  const best = values.indexOf(Math.max(...values));
+  const [low, high] = [TRIALS[Math.max(0, best - 1)]!, TRIALS[Math.min(TRIALS.length - 1, best + 1)]!];
+  return Math.max(values[best]!, -minimiseScalar((lambda) => -at(lambda), low, high).value);
+}
+
 /**
  * Linear model with one random block effect, by restricted maximum likelihood.
  *
@@ -121,7 +138,7 @@ export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOp
     data.x.every((row) => row.length === names.length),
     `fitRandomBlock: every row needs ${names.length} values, one per name, 1 for an intercept`,
   );
-  const labels = [...new Set(data.block)];
+  const { labels, block } = blockIndex(data);
   const basis = designBasis(data.x, names);
   if (labels.length < 2 || data.y.length <= basis.rank + 1) {
     throw new BeadbenchError(
@@ -129,7 +146,6 @@ export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOp
       `fitRandomBlock needs at least two blocks and two rows more than terms, got ${labels.length} and ${data.y.length}`,
     );
   }
-  const block = Int32Array.from(data.block, (label) => labels.indexOf(label));
   const sums = sumByBlock(basis, data.y, block, labels.length);
   const state = climbRatio(sums);
   const small = seesBlocks(sums) ? kenwardRoger(sums, state) : undefined;
@@ -177,7 +193,17 @@ export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOp
     errorVariance: state.errorVariance,
     blockVariance: state.lambda * state.errorVariance,
     varianceIntervals: small === undefined ? [] : varianceIntervals(sums, state, level),
+    ...(small === undefined
+      ? {}
+      : {
+          doubt: {
+            covariance: small.ofVariances,
+            plain: coefficientCovariance(basis, plain),
+            slopeByBlock: coefficientCovariance(basis, small.slopeByBlock),
+          },
+        }),
     logLikelihood: state.logLikelihood,
+    fullLogLikelihood: largestLikelihood(sums),
     blockEffects,
     fitted,
     residuals: data.y.map((value, i) => value - fitted[i]!),

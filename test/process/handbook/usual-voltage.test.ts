@@ -19,7 +19,10 @@ test.each(rated)("the usual voltages of %s hold the rated voltages of its curren
 
 test("lie within the bounds that no arc leaves, and below the open-circuit voltages of power sources", () => {
   // Common practice, no source: sources of these processes idle at 50 to 80 V.
-  for (const [lower, upper] of processFamilies.flatMap((family) => { const range = arcOf(family)?.usualVoltage; return range === undefined ? [] : [range]; })) {
+  for (const [lower, upper] of processFamilies.flatMap((family) => {
+    const range = arcOf(family)?.usualVoltage;
+    return range === undefined ? [] : [range];
+  })) {
     expect(lower).toBeGreaterThanOrEqual(7);
     expect(upper).toBeLessThan(50);
     expect(upper / lower).toBeGreaterThan(2);
