@@ -35,9 +35,10 @@ export function percent(share: number, decimals = 0): string {
   return `${fixed(100 * share, decimals)} %`;
 }
 
-/** A level that was chosen as per cent, with the digits it was chosen with: 0.995 is "99.5 %". */
+/** A level as per cent, with the digits it was chosen with: 0.995 is "99.5 %"; a computed one with three. */
 export function levelPercent(level: number): string {
-  return `${brief(100 * level, 6)} %`;
+  const chosen = rounds(100 * level, 5);
+  return `${Math.abs(chosen - 100 * level) < 1e-9 ? chosen : brief(100 * level)} %`;
 }
 
 /**

@@ -94,6 +94,7 @@ describe("estimates and shares", () => {
 
   test("a level prints as it was chosen, a share rounded", () => {
     expect([0.9, 0.95, 0.995, 0.999].map(levelPercent)).toEqual(["90 %", "95 %", "99.5 %", "99.9 %"]);
+    expect(levelPercent(0.664889)).toBe("66.5 %");
     expect(percent(0.125)).toBe("13 %");
     expect(brief(0.5)).toBe("0.5");
   });
