@@ -1,6 +1,7 @@
 import type { OutcomeModel, Settings } from "../models/index.js";
 import { makeBoxProbability } from "./box-probability.js";
 import { type ChanceFunction, makeChance, specificationFaces } from "./chance.js";
+import { intervalAbout } from "./interval-about.js";
 
 /** Chance that a coupon at one setting conforms, and what it is made of. */
 export interface Conformance {
@@ -8,7 +9,7 @@ export interface Conformance {
   readonly chance: number;
   /** Standard deviation of that chance over what the coupons leave open. */
   readonly sd: number;
-  /** 90 % of what the coupons leave open. */
+  /** At least 90 % of what the coupons leave open; the chance lies inside. */
   readonly interval: readonly [lower: number, upper: number];
   /** All measured responses within specification. */
   readonly dimensions: number;
@@ -36,9 +37,7 @@ export function conformanceAt(
   const chance = checks.reduce((product, pass) => product * pass, dimensions);
   const average = draws.reduce((sum, value) => sum + value, 0) / draws.length;
   const sd = Math.sqrt(draws.reduce((sum, value) => sum + (value - average) ** 2, 0) / draws.length);
-  const sorted = draws.sort();
-  const at = (share: number): number => sorted[Math.round(share * (sorted.length - 1))]!;
-  return { chance, sd, interval: [at(0.05), at(0.95)], dimensions, perResponse, perCheck };
+  return { chance, sd, interval: intervalAbout(chance, draws), dimensions, perResponse, perCheck };
 }
 
 /**

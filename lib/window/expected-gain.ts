@@ -8,6 +8,14 @@ const WORLDS = 48;
 /** Settings of highest chance that a batch may always choose from. */
 const LEADERS = 6;
 
+/** Chances of every candidate (row) under every posterior draw (column). */
+export interface CandidateChances {
+  /** Of conforming. */
+  readonly conforming: DrawMatrix;
+  /** Of passing all checks. */
+  readonly passing: DrawMatrix;
+}
+
 /** What a coupon can come out as: conforming, passing all checks but out of specification, failing. */
 const outcomes = ["conforms", "passes", "fails"] as const;
 type Outcome = (typeof outcomes)[number];
@@ -41,10 +49,12 @@ function likelihood(outcome: Outcome, conforms: number, passes: number): number 
  * Expected rise of the best attainable chance when one candidate is run: over its possible outcomes of the
  * best candidate's chance, the draws weighed by how well they foretold the outcome, less the best chance now.
  *
- * @param passes - chance of passing all checks of each candidate under each draw
  * @source knowledge gradient: P. Frazier, W. Powell and S. Dayanik, INFORMS J. Comput. 21 (2009) 599; here on draws
  */
-export function expectedGain(matrix: DrawMatrix, passes: DrawMatrix, candidate: number): number {
+export function expectedGain(
+  { conforming: matrix, passing: passes }: CandidateChances,
+  candidate: number,
+): number {
   const draws = matrix[0]!.length;
   const compared = everySo(matrix, COMPARED.one);
   const even = new Float64Array(draws).fill(1 / draws);
@@ -67,8 +77,7 @@ const REPEATS = 4;
  * turn, the outcomes of the batch simulated under it, and the draws weighed by them.
  */
 export function batchGain(
-  matrix: DrawMatrix,
-  passes: DrawMatrix,
+  { conforming: matrix, passing: passes }: CandidateChances,
   batch: readonly number[],
   stream: RandomStream,
 ): number {
@@ -89,23 +98,25 @@ export function batchGain(
   return Math.max(0, after - bestOf(compared, even));
 }
 
+/** What a batch is picked from. */
+export interface GainPick {
+  readonly chances: CandidateChances;
+  readonly count: number;
+  readonly stream: RandomStream;
+  /** Of running each candidate, in any unit. */
+  readonly price: (candidate: number) => number;
+  /** Whether a candidate may be picked. */
+  readonly usable: (candidate: number) => boolean;
+}
+
 /**
  * Picks a batch one by one, each time the candidate after which the best attainable chance is expected to be
  * highest per price. The outcomes of the coupons already picked are simulated under posterior draws, so that
  * a batch does not ask the same question twice. Only candidates that some draw holds for the best, and the
  * leaders, come into question.
- *
- * @param price - of running each candidate, in any unit
- * @param usable - whether a candidate may be picked
  */
-export function pickByGain(
-  matrix: DrawMatrix,
-  passes: DrawMatrix,
-  count: number,
-  stream: RandomStream,
-  price: (candidate: number) => number,
-  usable: (candidate: number) => boolean,
-): readonly number[] {
+export function pickByGain({ chances, count, stream, price, usable }: GainPick): readonly number[] {
+  const { conforming: matrix, passing: passes } = chances;
   const draws = matrix[0]!.length;
   const options = contenders(matrix, usable);
   const prices = new Map(options.map((candidate) => [candidate, price(candidate)]));

@@ -13,15 +13,21 @@ export interface ChanceMap {
   readonly level: number;
 }
 
+/** What a map is drawn of. */
+export interface MapRequest {
+  readonly search: BestSearch;
+  readonly best: GridPoint;
+  /** The ranges: without a wish the map is over the two that are narrowest. */
+  readonly box: GridBox;
+  readonly level: number;
+  readonly factors?: readonly [string, string] | undefined;
+  /** Settings along each side. */
+  readonly size: number;
+}
+
 /** Draws the map; undefined when fewer than two factors have numbers. */
-export function chanceMap(
-  { grid, chances }: BestSearch,
-  best: GridPoint,
-  box: GridBox,
-  level: number,
-  factors: readonly [string, string] | undefined,
-  size: number,
-): ChanceMap | undefined {
+export function chanceMap({ search, best, box, level, factors, size }: MapRequest): ChanceMap | undefined {
+  const { grid, chances } = search;
   const numeric = grid.axes.flatMap((axis, j) => (axis.category ? [] : [j]));
   const width = (j: number): number => (box.high[j]! - box.low[j]!) / grid.axes[j]!.values.length;
   const tightest = [...numeric].sort((a, b) => width(a) - width(b));

@@ -6,6 +6,7 @@ import { growBox } from "./box.js";
 import { type Conformance, conformanceAt } from "./conformance.js";
 import { growEllipsoid, type WindowEllipsoid } from "./ellipsoid.js";
 import type { GridPoint } from "./grid.js";
+import { intervalAbout } from "./interval-about.js";
 import { type ChanceMap, chanceMap } from "./map.js";
 import { unspecified } from "./unspecified.js";
 
@@ -45,7 +46,10 @@ export interface ProcessWindow {
   /** Lowest chance found inside the ranges: what they guarantee, as far as the model knows. */
   readonly reached: number;
   readonly ellipsoid?: WindowEllipsoid;
-  /** Share of the allowed settings at or above the level, and the 90 % interval of what coupons leave open. */
+  /**
+   * Share of the allowed settings at or above the level as far as is known, doubt counting against a setting; and
+   * at least 90 % of what the coupons leave open about it, the share itself inside.
+   */
   readonly volume: { readonly share: number; readonly interval: readonly [number, number] };
   readonly map?: ChanceMap;
   readonly seed: number;
@@ -101,7 +105,14 @@ export function findWindow(model: OutcomeModel, options: WindowOptions = {}): Pr
   });
   const above = pool.filter((item) => item.score >= level);
   const ellipsoid = growEllipsoid(grid, chance, best.point, above, level);
-  const map = chanceMap(search, best.point, box, level, options.mapFactors, options.mapSize ?? 33);
+  const map = chanceMap({
+    search,
+    best: best.point,
+    box,
+    level,
+    factors: options.mapFactors,
+    size: options.mapSize ?? 33,
+  });
   return {
     best: {
       settings: withUnits(model, grid.settings(best.point)),
@@ -142,9 +153,9 @@ function volumeShare(
     chances.perDraw(coordinates, draws);
     for (let m = 0; m < draws.length; m++) if (draws[m]! >= level) inside[m]!++;
   }
-  const sorted = inside.map((count) => count / Math.max(allowed, 1)).sort();
-  const at = (share: number): number => sorted[Math.round(share * (sorted.length - 1))]!;
-  return { share: above / Math.max(allowed, 1), interval: [at(0.05), at(0.95)] };
+  const shareOf = (count: number): number => count / Math.max(allowed, 1);
+  const share = shareOf(above);
+  return { share, interval: intervalAbout(share, inside.map(shareOf)) };
 }
 
 function windowFindings(model: OutcomeModel, best: number, asked: number): readonly Finding[] {

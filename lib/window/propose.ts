@@ -1,11 +1,11 @@
 import { type Finding, requireNumber } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
 import { randomStream } from "../numeric/index.js";
-import { type DrawMatrix, pickByDraws, pickBySpread } from "./batch.js";
+import { pickByDraws, pickBySpread } from "./batch.js";
 import { type BestSearch, type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { conformanceAt } from "./conformance.js";
 import { couponPrice } from "./coupon-price.js";
-import { batchGain, expectedGain, pickByGain } from "./expected-gain.js";
+import { batchGain, type CandidateChances, expectedGain, pickByGain } from "./expected-gain.js";
 import { hardGroups } from "./hard-factors.js";
 import type { Scored } from "./pool.js";
 import { reasonFor } from "./reason.js";
@@ -73,16 +73,15 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const best = search.pool[0]!;
   const level = options.level ?? Math.min(0.8, 0.5 * best.score);
   const candidates = candidatesOf(search, aim, level);
-  const [matrix, passes] = drawsOf(search, candidates);
+  const draws = drawsOf(search, candidates);
   const confirm = Math.min(options.confirm ?? 0, coupons);
-  const usable = hardGroups(search.grid, candidates, matrix, coupons - confirm);
+  const usable = hardGroups(search.grid, candidates, draws.conforming, coupons - confirm);
   const prices = couponPrice(model);
   const price = (index: number): number =>
     Math.max(prices?.(search.grid.settings(candidates[index]!.point)) ?? 1, Number.MIN_VALUE);
   const picked = pick({
     aim,
-    matrix,
-    passes,
+    chances: draws,
     count: coupons - confirm,
     level,
     stream,
@@ -99,7 +98,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
     const candidate = candidates[index]!;
     const found = conformanceAt(model, search.chances, candidate.coordinates);
     const survival = Object.values(found.perCheck).reduce((product, value) => product * value, 1);
-    const gain = expectedGain(matrix, passes, index);
+    const gain = expectedGain(draws, index);
     const settings = search.grid.settings(candidate.point);
     return {
       settings: withUnits(model, settings),
@@ -116,12 +115,11 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
     proposals: inRunOrder(search, proposals),
     best: { settings: withUnits(model, search.grid.settings(best.point)), chance: best.score },
     batchGain: batchGain(
-      matrix,
-      passes,
+      draws,
       chosen.map(({ index }) => index),
       stream.split("batch"),
     ),
-    stopping: stoppingAdvice(model, matrix, passes, best.score),
+    stopping: stoppingAdvice(model, draws, best.score),
     seed,
     findings: [
       ...model.findings,
@@ -158,14 +156,14 @@ function candidatesOf({ pool }: BestSearch, aim: Aim, level: number): readonly S
 }
 
 /** Chance of conforming, and of passing all checks, of each candidate under each draw. */
-function drawsOf({ chances }: BestSearch, candidates: readonly Scored[]): readonly [DrawMatrix, DrawMatrix] {
+function drawsOf({ chances }: BestSearch, candidates: readonly Scored[]): CandidateChances {
   const empty = (): Float64Array => new Float64Array(chances.predictor.draws);
-  const matrix = candidates.map(empty);
-  const passes = candidates.map(empty);
+  const conforming = candidates.map(empty);
+  const passing = candidates.map(empty);
   candidates.forEach(({ coordinates }, i) => {
-    chances.perDraw(coordinates, matrix[i]!, passes[i]!);
+    chances.perDraw(coordinates, conforming[i]!, passing[i]!);
   });
-  return [matrix, passes];
+  return { conforming, passing };
 }
 
 /** Draws averaged for the picks of "hit" that are not made by expected gain, in turn. */
@@ -175,8 +173,7 @@ const BY_GAIN = 24;
 
 interface Pick {
   readonly aim: Aim;
-  readonly matrix: DrawMatrix;
-  readonly passes: DrawMatrix;
+  readonly chances: CandidateChances;
   readonly count: number;
   readonly level: number;
   readonly stream: ReturnType<typeof randomStream>;
@@ -186,11 +183,12 @@ interface Pick {
   readonly known: number;
 }
 
-function pick({ aim, matrix, passes, count, level, stream, price, usable, known }: Pick): readonly number[] {
+function pick({ aim, chances, count, level, stream, price, usable, known }: Pick): readonly number[] {
+  const { conforming: matrix, passing: passes } = chances;
   if (aim === "hit") {
     // With nothing logged a coupon tells too little to be chosen by what it changes.
     const byGain = known === 0 ? 0 : Math.min(count, BY_GAIN);
-    const first = byGain === 0 ? [] : pickByGain(matrix, passes, byGain, stream, price, usable);
+    const first = byGain === 0 ? [] : pickByGain({ chances, count: byGain, stream, price, usable });
     const left = (candidate: number): boolean => usable(candidate) && !first.includes(candidate);
     return [...first, ...pickByDraws(matrix, count - first.length, GROUPS, stream, left)];
   }

@@ -1,7 +1,6 @@
 import type { OutcomeModel } from "../models/index.js";
 import { fixed } from "../numeric/index.js";
-import type { DrawMatrix } from "./batch.js";
-import { expectedGain } from "./expected-gain.js";
+import { type CandidateChances, expectedGain } from "./expected-gain.js";
 
 /** Whether more coupons will probably pay. */
 export interface StoppingAdvice {
@@ -22,15 +21,11 @@ const TRIED = 60;
  * Advises whether to stop: when neither the next coupon nor perfect knowledge would raise the best chance by
  * much. The expected rise is taken over outcomes of one coupon, and so misses what only a batch can show.
  */
-export function stoppingAdvice(
-  model: OutcomeModel,
-  matrix: DrawMatrix,
-  passes: DrawMatrix,
-  best: number,
-): StoppingAdvice {
+export function stoppingAdvice(model: OutcomeModel, chances: CandidateChances, best: number): StoppingAdvice {
+  const matrix = chances.conforming;
   const stride = Math.max(1, Math.floor(matrix.length / TRIED));
   let gain = 0;
-  for (let i = 0; i < matrix.length; i += stride) gain = Math.max(gain, expectedGain(matrix, passes, i));
+  for (let i = 0; i < matrix.length; i += stride) gain = Math.max(gain, expectedGain(chances, i));
   const draws = matrix[0]!.length;
   const means = matrix.map((row) => row.reduce((sum, value) => sum + value, 0) / draws);
   let perfect = 0;

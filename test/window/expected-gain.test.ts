@@ -13,31 +13,31 @@ const known = new Float64Array(DRAWS).fill(0.6);
 const first = Float64Array.from({ length: DRAWS }, (_, m) => (m % 2 === 0 ? 0.95 : 0.05));
 const second = Float64Array.from({ length: DRAWS }, (_, m) => (m % 4 < 2 ? 0.95 : 0.05));
 const matrix = [known, first, Float64Array.from(first), second];
-const passes = matrix.map((row) => Float64Array.from(row));
+const chances = { conforming: matrix, passing: matrix.map((row) => Float64Array.from(row)) };
 const one = () => 1;
 const pick = (
   count: number,
   price: (i: number) => number = one,
   usable: (i: number) => boolean = () => true,
-) => pickByGain(matrix, passes, count, randomStream(3), price, usable);
+) => pickByGain({ chances, count, stream: randomStream(3), price, usable });
 
 describe("expectedGain", () => {
   test("of one coupon is the rise of the best chance by Bayes' rule", () => {
     // Passes (0.5): good with 0.95, so the setting does 0.95 0.95 + 0.05 0.05; fails: the known one stays best.
-    expectDigits(expectedGain(matrix, passes, 1), 0.5 * (0.95 ** 2 + 0.05 ** 2) + 0.5 * 0.6 - 0.6, 10);
+    expectDigits(expectedGain(chances, 1), 0.5 * (0.95 ** 2 + 0.05 ** 2) + 0.5 * 0.6 - 0.6, 10);
   });
 
   test("of a setting already known is nothing", () => {
-    expect(expectedGain(matrix, passes, 0)).toBeLessThan(1e-12);
+    expect(expectedGain(chances, 0)).toBeLessThan(1e-12);
   });
 });
 
 describe("batchGain", () => {
-  const gain = (batch: readonly number[]): number => batchGain(matrix, passes, batch, randomStream(4));
+  const gain = (batch: readonly number[]): number => batchGain(chances, batch, randomStream(4));
 
   test("of one coupon is its expected gain, of two different questions more, of one asked twice less", () => {
     // 256 simulated worlds: standard error 0.01.
-    expect(Math.abs(gain([1]) - expectedGain(matrix, passes, 1))).toBeLessThan(0.03);
+    expect(Math.abs(gain([1]) - expectedGain(chances, 1))).toBeLessThan(0.03);
     // Either good: 0.75 of worlds; each question answered right with 0.95.
     expect(gain([1, 3])).toBeGreaterThan(gain([1]) + 0.04);
     expect(gain([1, 2])).toBeLessThan(gain([1, 3]) - 0.02);

@@ -19,6 +19,17 @@ const window = findWindow(model, { level: 0.6 });
 
 const bestSettings = (of: ProcessWindow) =>
   Object.fromEntries(of.best.settings.map(({ factor, value }) => [factor, value]));
+/** Lower triangle L with L L' = matrix. */
+function lowerRoot(matrix: readonly (readonly number[])[]): number[][] {
+  const root = matrix.map((row) => row.map(() => 0));
+  matrix.forEach((row, a) => {
+    for (let b = 0; b <= a; b++) {
+      const rest = row[b]! - root[a]!.slice(0, b).reduce((sum, value, k) => sum + value * root[b]![k]!, 0);
+      root[a]![b] = a === b ? Math.sqrt(rest) : rest / root[b]![b]!;
+    }
+  });
+  return root;
+}
 const isOnStep = (value: number, low: number, step: number): boolean => {
   const steps = (value - low) / step;
   return Math.abs(steps - Math.round(steps)) < 1e-6;
@@ -52,14 +63,50 @@ describe("findWindow", { timeout: 30_000 }, () => {
     expect(window.ranges.filter(({ low, high }) => low !== high).length).toBeGreaterThanOrEqual(2);
   });
 
-  test("settings inside the ellipsoid keep the level", () => {
-    const { factors, centre, shape, worst } = window.ellipsoid!;
+  test("settings drawn inside the ellipsoid keep the level, those well outside do not", () => {
+    const { factors, centre, shape } = window.ellipsoid!;
     expect(factors).toEqual(rig.definition.factors.map(({ name }) => name));
-    expect(worst).toBeGreaterThanOrEqual(window.level);
-    centre.forEach((value, a) => {
-      expect(value).toBe(Number(window.ranges[a]!.best));
-      expect(shape[a]![a]!).toBeGreaterThan(0);
-    });
+    expect(centre).toEqual(window.ranges.map(({ best }) => Number(best)));
+    // Uniform in the ellipsoid: normal directions, scaled to a radius, through a root of the shape.
+    const stream = randomStream(2);
+    const root = lowerRoot(shape);
+    const drawn = (radius: () => number) =>
+      Array.from({ length: 400 }, () => {
+        const z = factors.map(() => stream.normal());
+        const scale = radius() / Math.hypot(...z);
+        return Object.fromEntries(
+          factors.map((name, a) => [
+            name,
+            centre[a]! + scale * root[a]!.reduce((sum, value, b) => sum + value * z[b]!, 0),
+          ]),
+        );
+      });
+    const inside = conformanceChances(
+      model,
+      drawn(() => stream.uniform() ** (1 / factors.length)),
+    );
+    expect(Math.min(...inside)).toBeGreaterThanOrEqual(window.level);
+    const outside = conformanceChances(
+      model,
+      drawn(() => 1.8),
+    );
+    expect(outside.filter((chance) => chance < window.level).length / outside.length).toBeGreaterThan(0.5);
+  });
+
+  test("the share of settings that keep the level lies in its own interval, also where nothing is known", () => {
+    const models = [
+      model,
+      buildOutcomeModel(rig.definition, []),
+      buildOutcomeModel(rig.definition, coupons.slice(0, 6)),
+    ];
+    for (const of of models) {
+      for (const level of [0.05, 0.3, 0.6]) {
+        const { share, interval } = findWindow(of, { level, mapSize: 2 }).volume;
+        expect(interval[0]).toBeLessThanOrEqual(share);
+        expect(interval[1]).toBeGreaterThanOrEqual(share);
+        expect(interval[1]).toBeLessThanOrEqual(1);
+      }
+    }
   });
 
   test("a higher level leaves less room", () => {
