@@ -1,15 +1,16 @@
+import { createHash } from "node:crypto";
 import { uniformFloat64 } from "pure-rand/distribution/uniformFloat64";
 import { uniformInt } from "pure-rand/distribution/uniformInt";
-import { xoroshiro128plus } from "pure-rand/generator/xoroshiro128plus";
-import { requireNumber } from "../errors/index.js";
+import { xoroshiro128plusFromState } from "pure-rand/generator/xoroshiro128plus";
+import { requireThat } from "../errors/index.js";
 
 /** A seeded stream of random numbers; the same seed gives the same numbers on any machine. */
 export interface RandomStream {
-  /** The seed it was made from. */
+  /** The seed it was made from: `randomStream(stream.seed)` begins the same stream again. */
   readonly seed: number;
   /** Uniform on [0, 1). */
   uniform(): number;
-  /** Standard normal (polar method of Marsaglia). */
+  /** Standard normal (Box and Muller 1958). */
   normal(): number;
   /** Uniform integer, both ends included. */
   integer(from: number, to: number): number;
@@ -19,27 +20,35 @@ export interface RandomStream {
   split(name: string | number): RandomStream;
 }
 
-/** FNV-1a over the seed and the name, so that sub-streams do not depend on how much was drawn before. */
-function deriveSeed(seed: number, name: string | number): number {
-  let hash = 0x811c9dc5;
-  for (const char of `${seed}/${name}`) {
-    hash ^= char.codePointAt(0)!;
-    hash = Math.imul(hash, 0x01000193);
-  }
-  return hash | 0;
-}
+/**
+ * SHA-256 of a seed and names. A hash, because a generator seeded with small or neighbouring numbers as they are
+ * begins with numbers that are all alike; pure-rand's own `xoroshiro128plus(seed)` does.
+ */
+const digest = (...path: readonly (string | number)[]): Buffer =>
+  createHash("sha256").update(JSON.stringify(path)).digest();
 
 /**
- * Makes a random stream (xoroshiro128+).
+ * Makes a random stream: xoroshiro128+ (Blackman and Vigna 2018) whose state is a hash of the seed.
  *
- * @param seed - any integer; reduced to 32 bits
- * @throws {BeadbenchError} `bad-argument` unless the seed is an integer
+ * @param seed - any integer from -(2^53 - 1) to 2^53 - 1
+ * @throws {BeadbenchError} `bad-argument` unless the seed is such an integer
  */
 export function randomStream(seed: number): RandomStream {
-  requireNumber("seed", seed);
-  const generator = xoroshiro128plus(seed | 0);
+  requireThat(
+    Number.isSafeInteger(seed),
+    `seed must be an integer from ${Number.MIN_SAFE_INTEGER} to ${Number.MAX_SAFE_INTEGER}, got ${seed}`,
+  );
+  const state = digest(seed);
+  const generator = xoroshiro128plusFromState([0, 4, 8, 12].map((at) => state.readInt32LE(at)));
   let spare: number | undefined;
   const uniform = (): number => uniformFloat64(generator);
+  const integer = (from: number, to: number): number => {
+    requireThat(
+      Number.isSafeInteger(from) && Number.isSafeInteger(to) && from <= to,
+      `integer needs two integers in rising order, got ${from} and ${to}`,
+    );
+    return uniformInt(generator, from, to);
+  };
   return {
     seed,
     uniform,
@@ -49,26 +58,20 @@ export function randomStream(seed: number): RandomStream {
         spare = undefined;
         return value;
       }
-      for (;;) {
-        const u = 2 * uniform() - 1;
-        const v = 2 * uniform() - 1;
-        const s = u * u + v * v;
-        if (s > 0 && s < 1) {
-          const factor = Math.sqrt((-2 * Math.log(s)) / s);
-          spare = v * factor;
-          return u * factor;
-        }
-      }
+      const radius = Math.sqrt(-2 * Math.log(1 - uniform()));
+      const angle = 2 * Math.PI * uniform();
+      spare = radius * Math.sin(angle);
+      return radius * Math.cos(angle);
     },
-    integer: (from, to) => uniformInt(generator, from, to),
+    integer,
     shuffle(items) {
       const copy = [...items];
       for (let i = copy.length - 1; i > 0; i--) {
-        const j = uniformInt(generator, 0, i);
+        const j = integer(0, i);
         [copy[i], copy[j]] = [copy[j]!, copy[i]!];
       }
       return copy;
     },
-    split: (name) => randomStream(deriveSeed(seed, name)),
+    split: (name) => randomStream(digest(seed, name).readUIntLE(0, 6)),
   };
 }

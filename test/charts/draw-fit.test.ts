@@ -8,17 +8,27 @@ import {
   renderSvg,
 } from "../../lib/charts/index.js";
 import { chosenQuality, fitStudy } from "../../lib/models/index.js";
+import type { Coupon } from "../../lib/study/index.js";
 import { beadsOf, laws, widthStudy } from "../models/bead/support.js";
 import { shows, sizeOf, tigDefinition } from "../support/studies.js";
 
 const at = { current: 150, travel_speed: 200, wire_feed_speed: 1.3 };
 const lean = tigDefinition({ responses: [{ name: "lean", unit: "mm", kind: "measured" }] });
 
+/** The first of some simulated studies that the form of their law is chosen for, as it is for most. */
+function chosenAs(law: "power-law" | "quadratic" | "gaussian-process", count: number): readonly Coupon[] {
+  for (let seed = 1; seed <= 12; seed++) {
+    const beads = beadsOf(laws[law], seed, count);
+    if (fitStudy(widthStudy, beads).responses[0]!.chosen === law) return beads;
+  }
+  throw new Error(`no study was fitted by ${law}`);
+}
+
 /** Studies whose chosen form is each of those that are drawn differently. */
 const studies = [
-  ["power-law", widthStudy, beadsOf(laws["power-law"], 1, 24)],
-  ["quadratic", widthStudy, beadsOf(laws.quadratic, 1, 40)],
-  ["gaussian-process", widthStudy, beadsOf(laws["gaussian-process"], 1, 40)],
+  ["power-law", widthStudy, chosenAs("power-law", 24)],
+  ["quadratic", widthStudy, chosenAs("quadratic", 40)],
+  ["gaussian-process", widthStudy, chosenAs("gaussian-process", 40)],
   [
     "linear",
     lean,

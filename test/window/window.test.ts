@@ -35,7 +35,7 @@ const isOnStep = (value: number, low: number, step: number): boolean => {
   return Math.abs(steps - Math.round(steps)) < 1e-6;
 };
 
-describe("findWindow", { timeout: 30_000 }, () => {
+describe("findWindow", { timeout: 120_000 }, () => {
   test("the best setting lies on the rig's steps, inside every range", () => {
     rig.definition.factors.forEach((factor, j) => {
       const range = window.ranges[j]!;
@@ -63,15 +63,16 @@ describe("findWindow", { timeout: 30_000 }, () => {
     expect(window.ranges.filter(({ low, high }) => low !== high).length).toBeGreaterThanOrEqual(2);
   });
 
-  test("settings drawn inside the ellipsoid keep the level, those well outside do not", () => {
-    const { factors, centre, shape } = window.ellipsoid!;
+  test.each([0.5, 0.6, 0.7])("settings in the ellipsoid keep %f, and a larger one would not", (level) => {
+    const { ellipsoid } = findWindow(model, { level });
+    const { factors, centre, shape } = ellipsoid!;
     expect(factors).toEqual(rig.definition.factors.map(({ name }) => name));
     expect(centre).toEqual(window.ranges.map(({ best }) => Number(best)));
     // Uniform in the ellipsoid: normal directions, scaled to a radius, through a root of the shape.
     const stream = randomStream(2);
     const root = lowerRoot(shape);
-    const drawn = (radius: () => number) =>
-      Array.from({ length: 400 }, () => {
+    const drawn = (count: number, radius: () => number) =>
+      Array.from({ length: count }, () => {
         const z = factors.map(() => stream.normal());
         const scale = radius() / Math.hypot(...z);
         return Object.fromEntries(
@@ -83,14 +84,23 @@ describe("findWindow", { timeout: 30_000 }, () => {
       });
     const inside = conformanceChances(
       model,
-      drawn(() => stream.uniform() ** (1 / factors.length)),
+      drawn(400, () => stream.uniform() ** (1 / factors.length)),
     );
-    expect(Math.min(...inside)).toBeGreaterThanOrEqual(window.level);
-    const outside = conformanceChances(
-      model,
-      drawn(() => 1.8),
+    expect(Math.min(...inside)).toBeGreaterThanOrEqual(level);
+    const larger = drawn(2000, () => 1.2);
+    const beyondRange = larger.some((settings) =>
+      rig.definition.factors.some(({ name, low, high }) => settings[name]! < low || settings[name]! > high),
     );
-    expect(outside.filter((chance) => chance < window.level).length / outside.length).toBeGreaterThan(0.5);
+    // What the rig can be set to there.
+    const onSteps = larger.map((settings) =>
+      Object.fromEntries(
+        rig.definition.factors.map(({ name, low, step }) => [
+          name,
+          low + step! * Math.round((settings[name]! - low) / step!),
+        ]),
+      ),
+    );
+    expect(beyondRange || Math.min(...conformanceChances(model, onSteps)) < level).toBe(true);
   });
 
   test("the share of settings that keep the level lies in its own interval, also where nothing is known", () => {
@@ -136,7 +146,7 @@ describe("findWindow", { timeout: 30_000 }, () => {
   });
 });
 
-describe("recommendPreset", { timeout: 30_000 }, () => {
+describe("recommendPreset", { timeout: 120_000 }, () => {
   test("predicts inside the specification it recommends, with an interval around the median", () => {
     const found = recommendPreset(model);
     expect(found.settings).toEqual(findWindow(model).best.settings);
@@ -149,7 +159,7 @@ describe("recommendPreset", { timeout: 30_000 }, () => {
   });
 });
 
-describe("tradeOffs and driftSensitivity", { timeout: 30_000 }, () => {
+describe("tradeOffs and driftSensitivity", { timeout: 120_000 }, () => {
   test("nothing on a front is beaten by another", () => {
     const { byTime, safest, fastest, level } = tradeOffs(model);
     expect(byTime[0]).toEqual(safest);

@@ -105,9 +105,9 @@ describe("forms against R's lm, nls, predict and AIC", () => {
 });
 
 describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % of simulated studies", () => {
-  const RUNS = 250;
+  const RUNS = 1000;
   const POINTS = 4;
-  /** Shares of means and of next coupons inside their intervals; standard error about 1 % (points of a study go together). */
+  /** Shares of means and of next coupons inside their intervals; standard error about 0.5 % (points of a study go together). */
   function shares(
     make: (seed: number) => FreeForm,
     law: (s: (typeof at)[number]) => number,

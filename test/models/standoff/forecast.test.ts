@@ -47,10 +47,16 @@ describe("forecastStandoff", () => {
     const far = standoffAfter(law, start, 1.5, 29);
     expect(Math.abs(bands[29]!.expected - far)).toBeLessThan(0.1);
     expect(bands[0]!.layer).toBe(41);
-    const width = bands.map(({ low, high }) => high - low);
+    expect(bands.every(({ low, high }) => high > low)).toBe(true);
+    // How clearly one log shows the regulation differs: a mean over twelve.
+    const ratios = Array.from({ length: 12 }, (_, k) => {
+      const one = simulateLog({ ...tig, slope: 0.2, start: 8 }, 40, () => 1.5, randomStream(11).split(k)).log;
+      const ahead = forecastStandoff(fitDrift(one, { gaugeSd: 0.1 }), { ...plan, rise: 1.5 }).bands;
+      const width = ahead.map(({ low, high }) => high - low);
+      return width[29]! / width[15]!;
+    });
     // Without regulation the ratio is above sqrt(30/16) = 1.37.
-    expect(width[29]! / width[15]!).toBeLessThan(1.25);
-    expect(width.every((value) => value > 0)).toBe(true);
+    expect(mean(ratios)).toBeLessThan(1.25);
   });
 
   test("gives the same answer for the same seed, and chances that only grow", () => {

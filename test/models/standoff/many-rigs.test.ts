@@ -5,27 +5,30 @@ import { buildOf, rigNames } from "./rigs.js";
 
 /** A small sample of test/bench/standoff.bench.ts: logs of 30 layers, 20 layers ahead. */
 const LOGS = 20;
+
+function fare(kind: (typeof rigNames)[number], i: number) {
+  const build = buildOf(kind, 30, randomStream(9000 + i).split(kind), { gaps: i % 2 === 0 ? 0 : 0.2 });
+  const fit = fitDrift(build.log, { gaugeSd: build.gaugeSd, points: 64 });
+  const { bands, touch } = forecastStandoff(fit, {
+    layers: 20,
+    rise: build.rise,
+    touch: 0.5,
+    seed: i,
+    draws: 500,
+  });
+  const { low, high } = bands.at(-1)!;
+  const end = build.ahead[19]!;
+  return {
+    held: low <= end && end <= high ? 1 : 0,
+    width: (high - low) / build.layerSd,
+    surplus: touch.chance - (build.ahead.some((s) => s <= 0.5) ? 1 : 0),
+    away: fit.verdict === "runs-away" ? 1 : 0,
+  };
+}
+
 const fared = rigNames.map((kind) => ({
   kind,
-  rows: Array.from({ length: LOGS }, (_, i) => {
-    const build = buildOf(kind, 30, randomStream(9000 + i).split(kind), { gaps: i % 2 === 0 ? 0 : 0.2 });
-    const fit = fitDrift(build.log, { gaugeSd: build.gaugeSd, points: 64 });
-    const { bands, touch } = forecastStandoff(fit, {
-      layers: 20,
-      rise: build.rise,
-      touch: 0.5,
-      seed: i,
-      draws: 500,
-    });
-    const { low, high } = bands.at(-1)!;
-    const end = build.ahead[19]!;
-    return {
-      held: low <= end && end <= high ? 1 : 0,
-      width: (high - low) / build.layerSd,
-      surplus: touch.chance - (build.ahead.some((s) => s <= 0.5) ? 1 : 0),
-      away: fit.verdict === "runs-away" ? 1 : 0,
-    };
-  }),
+  rows: Array.from({ length: LOGS }, (_, i) => fare(kind, i)),
 }));
 
 describe("rigs whose laws the fit does not hold", () => {
@@ -43,10 +46,10 @@ describe("rigs whose laws the fit does not hold", () => {
     expect(mean(rows.map(({ away }) => away))).toBeLessThan(0.05);
   });
 
-  test("bands of a rig that stays in place are a few layer scatters wide", () => {
-    for (const kind of ["still", "control unlogged"]) {
-      const widths = fared.find((one) => one.kind === kind)!.rows.map(({ width }) => width);
-      expect(widths.sort((a, b) => a - b)[LOGS / 2]!).toBeLessThan(24);
-    }
+  test.each(["still", "control unlogged"] as const)("%s: bands are a few layer scatters wide", (kind) => {
+    // The width differs threefold from log to log: a median of 20 is not yet that of the rig.
+    const more = Array.from({ length: 3 * LOGS }, (_, i) => fare(kind, LOGS + i));
+    const widths = [...fared.find((one) => one.kind === kind)!.rows, ...more].map(({ width }) => width);
+    expect(widths.sort((a, b) => a - b)[2 * LOGS]!).toBeLessThan(24);
   });
 });

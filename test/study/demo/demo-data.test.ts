@@ -83,7 +83,7 @@ describe("the demo data", () => {
     const before = studyAfter((event) => "import" in event && event.import === "day-3.csv");
     expect(
       before.coupons.filter((coupon) => (measuredOf(coupon, "bead_height") ?? 0) > 10).map(({ id }) => id),
-    ).toEqual(["C023"]);
+    ).toEqual(["C022"]);
     expect(study.coupons.filter((coupon) => (measuredOf(coupon, "bead_height") ?? 0) > 10)).toEqual([]);
   });
 
