@@ -28,7 +28,14 @@ export {
   type EvaluationOptions,
   evaluatePlan,
 } from "./evaluate/index.js";
-export type { ModelOrder, NonlinearPlanModel, PlanModel } from "./model/index.js";
+export type {
+  Basis,
+  ModelOrder,
+  NonlinearPlanModel,
+  PlanModel,
+  TermEffect,
+  TermGroup,
+} from "./model/index.js";
 export { polynomialBasis } from "./model/index.js";
 export type { Criterion } from "./optimal/index.js";
 export type { PlanOptions } from "./plan/index.js";

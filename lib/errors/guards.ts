@@ -1,6 +1,6 @@
 import { BeadbenchError } from "./error.js";
 
-/** Bounds for {@link requireNumber}; `above`/`below` exclude the bound, `min`/`max` include it. */
+/** What a number must lie between; `above`/`below` exclude the bound, `min`/`max` include it. */
 export interface NumberBounds {
   readonly above?: number;
   readonly min?: number;

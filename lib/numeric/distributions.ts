@@ -31,8 +31,8 @@ export function normalCdf(z: number): number {
 }
 
 /**
- * z with P(Z <= z) = p for the standard normal. Newton steps on the lower tail restore the digits that
- * @stdlib loses for small p (6 left at 1e-12).
+ * z with P(Z <= z) = p for the standard normal. Newton steps on the lower tail restore the digits that the
+ * package loses for small p (6 left at 1e-12).
  */
 export function normalQuantile(p: number): number {
   const tail = Math.min(probability(p), 1 - p);

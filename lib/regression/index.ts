@@ -8,6 +8,7 @@ export {
   predictRandomBlock,
   type RandomBlockFit,
   type RandomBlockOptions,
+  type VarianceDoubt,
   withBlockOffsets,
 } from "./blocks/index.js";
 export type {

@@ -24,6 +24,7 @@ export {
   isName,
   isNumeric,
   isPlainNumber,
+  type KindRules,
   kindRules,
   type Limit,
   type LinearLimit,
@@ -36,6 +37,7 @@ export {
   type ResponseKind,
   type Rig,
   readYesNo,
+  responseKinds,
   type Spec,
   STUDY_SCHEMA,
   type StudyDefinition,
@@ -80,6 +82,7 @@ export type {
   PassFailResult,
   Result,
   Scatter,
+  WithResults,
 } from "./record/index.js";
 export {
   type AttachOptions,

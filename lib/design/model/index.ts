@@ -1,4 +1,4 @@
-export type { Basis, ModelOrder, NonlinearPlanModel, PlanModel, TermGroup } from "./basis.js";
+export type { Basis, ModelOrder, NonlinearPlanModel, PlanModel, TermEffect, TermGroup } from "./basis.js";
 export { independentColumns } from "./independent-columns.js";
 export { basisOf } from "./model.js";
 export {

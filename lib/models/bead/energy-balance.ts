@@ -19,15 +19,22 @@ import type { ResponseData } from "./response-data.js";
 import { responseScale } from "./response-scale.js";
 
 /** Physical quantities the bead may answer to, in the order they are tried. */
-const QUANTITIES = ["arc_energy", "bead_area", "standoff", "stickout", "contact_tip_distance"] as const;
-type Quantity = (typeof QUANTITIES)[number];
+export const energyQuantities = [
+  "arc_energy",
+  "bead_area",
+  "standoff",
+  "stickout",
+  "contact_tip_distance",
+] as const;
+/** A quantity the bead may answer to. */
+export type EnergyQuantity = (typeof energyQuantities)[number];
 
 /** A power of a physical quantity, or a level of a category. */
 export type EnergyTerm =
   | {
       /** As reports call it: the fed area is the derived quantity bead_area. */
       readonly name: string;
-      readonly quantity: Quantity;
+      readonly quantity: EnergyQuantity;
       readonly unit: string;
       readonly reference: number;
     }
@@ -106,7 +113,7 @@ function energyTerms(
 ): readonly EnergyTerm[] {
   const physics = rigPhysics(definition);
   const terms: EnergyTerm[] = [];
-  for (const quantity of QUANTITIES) {
+  for (const quantity of energyQuantities) {
     const values = settings.map((setting) => quantityOf(definition, physics, quantity, setting));
     const needed = quantity === "arc_energy" || quantity === "bead_area";
     if (needed && !values.every((value) => value > 0)) {
@@ -125,16 +132,16 @@ function energyTerms(
   return [...terms, ...categories];
 }
 
-const isDerived = (quantity: Quantity): quantity is "arc_energy" | "bead_area" =>
+const isDerived = (quantity: EnergyQuantity): quantity is "arc_energy" | "bead_area" =>
   Object.hasOwn(derivedQuantities, quantity);
 
-const unitOf = (quantity: Quantity): string =>
+const unitOf = (quantity: EnergyQuantity): string =>
   isDerived(quantity) ? derivedQuantities[quantity].unit : physicalUnits[quantity];
 
 function quantityOf(
   definition: StudyDefinition,
   physics: RigPhysics,
-  quantity: Quantity,
+  quantity: EnergyQuantity,
   settings: Settings,
 ): number {
   const setting = physicalSettingOf(definition, settings);

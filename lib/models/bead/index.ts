@@ -3,7 +3,14 @@ export { type BlockShift, type CouponBlocks, shiftText } from "./block-shifts.js
 export { type Candidate, formTitle } from "./candidate.js";
 export { type ConstrainedPair, type ConstrainedSize, constrainedPairs } from "./constrained-data.js";
 export { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
-export { type EnergyBalanceFit, type EnergyTerm, fitEnergyBalance } from "./energy-balance.js";
+export type { ConstrainedRandom } from "./constrained-shifts.js";
+export {
+  type EnergyBalanceFit,
+  type EnergyQuantity,
+  type EnergyTerm,
+  energyQuantities,
+  fitEnergyBalance,
+} from "./energy-balance.js";
 export { fitStudy, type ResponseFit, type StudyFit, type StudyFitOptions } from "./fit-study.js";
 export type {
   BeadFitOptions,
@@ -13,6 +20,7 @@ export type {
   FormName,
   FormQuality,
 } from "./form.js";
+export type { RegressionFit } from "./form-model.js";
 export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
 export { type PowerLawData, type PowerLawTerm, powerLawData } from "./power-law-data.js";
 export { type ErrorKind, fitPowerLaw, type PowerLawFit } from "./power-law-fit.js";

@@ -104,7 +104,7 @@ const DAY = 86_400_000;
  * Drift is taken to be even in time; a new liner, roll or spool makes it jump instead: begin anew then.
  *
  * @param set - setting at which the drift matters
- * @param tolerance - share the true value may change before calibrating again. Default 0.02
+ * @param options.tolerance - share the true value may change before calibrating again. Default 0.02
  * @throws {BeadbenchError} `not-enough-data` below three calibrations
  */
 export function calibrationDrift(

@@ -7,7 +7,7 @@ export {
   type HeightLaw,
   timeConstantAt,
 } from "./cooling.js";
-export type { DecayForm } from "./decay-model.js";
+export type { DecayForm, DecayScatter } from "./decay-model.js";
 export {
   type FittedPurge,
   fitPurge,

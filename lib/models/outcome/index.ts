@@ -1,5 +1,13 @@
+export type { Affine } from "./affine.js";
+export type { BoundaryDraw } from "./boundary.js";
 export { type Coordinate, toCoordinates } from "./coordinates.js";
+export type { BasisShape } from "./departure-basis.js";
 export type { CheckModel } from "./fit-checks.js";
+export type { LatentModel } from "./latent.js";
+export type { LatentPosterior } from "./latent-fit.js";
+export type { LatentPrior, LatentRole, LogNormal } from "./latent-prior.js";
+export type { LatentTie } from "./latent-tie.js";
+export type { Margin } from "./margins.js";
 export type { OlderStudy } from "./older-study.js";
 export {
   buildOutcomeModel,
@@ -9,6 +17,6 @@ export {
 export type { PredictionAt } from "./prediction-at.js";
 export { makePredictor, type Predictor } from "./predictor.js";
 export { type Prior, type PriorName, type Priors, priors } from "./priors.js";
-export { type PriorValues, resolvePriors } from "./resolve-priors.js";
-export { fromLinkScale, toLinkScale } from "./response-link.js";
+export { type PriorValues, type ResolvedPriors, resolvePriors } from "./resolve-priors.js";
+export { fromLinkScale, type LinkScale, type ResponseLink, toLinkScale } from "./response-link.js";
 export type { Transfer } from "./transfer.js";

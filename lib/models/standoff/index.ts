@@ -17,7 +17,7 @@ export {
   type Heating,
   type Regulation,
   type RegulationVerdict,
-  type Scatter,
+  type ScatterKind,
 } from "./kinds.js";
 export type { LayerReading, StationSeries } from "./layer-log.js";
 export type { PlainSlopes } from "./plain-slopes.js";

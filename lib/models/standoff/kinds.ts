@@ -7,7 +7,7 @@ export type RegulationVerdict = "self-regulating" | "runs-away" | "cannot-tell";
 /** Whether growth changes steadily along the build, as it does while the part heats up. */
 export type Heating = "steady" | "changing";
 /** What the random part of the layer height is like. */
-export type Scatter = "independent" | "rippled" | "lasting" | "walking";
+export type ScatterKind = "independent" | "rippled" | "lasting" | "walking";
 
 /** Normal belief on a natural logarithm: the median and the factor of one standard deviation. */
 interface LogBelief {
@@ -49,7 +49,7 @@ export const DRIFT_BELIEFS = {
 export interface Kind {
   readonly regulation: Regulation;
   readonly heating: Heating;
-  readonly scatter: Scatter;
+  readonly scatter: ScatterKind;
   /** Before the log. */
   readonly chance: number;
   /** Names of the unknowns, in the order of their coordinates. */
@@ -91,7 +91,7 @@ export function rigKinds(
         return {
           regulation,
           heating: heating as Heating,
-          scatter: scatter as Scatter,
+          scatter: scatter as ScatterKind,
           chance: regulationChance * heatingChance * scatterChance,
           unknowns,
           traits: (z) => ({

@@ -1,6 +1,6 @@
 import { type FilterSettings, filterSeries } from "./filter.js";
 import { exploreAround, findPeak } from "./importance.js";
-import { type Heating, type Kind, type Regulation, rigKinds, type Scatter } from "./kinds.js";
+import { type Heating, type Kind, type Regulation, rigKinds, type ScatterKind } from "./kinds.js";
 import type { StationSeries } from "./layer-log.js";
 import { meanRoom, slopeRoom } from "./slope-room.js";
 import type { RigTraits } from "./traits.js";
@@ -16,7 +16,7 @@ export interface SlopePrior {
 export interface KindChance {
   readonly regulation: Regulation;
   readonly heating: Heating;
-  readonly scatter: Scatter;
+  readonly scatter: ScatterKind;
   readonly chance: number;
 }
 

@@ -2,7 +2,8 @@ import { BeadbenchError } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
 
-interface Bounds {
+/** Between what a setting of a rig lies. */
+export interface Bounds {
   readonly label: string;
   readonly unit: string;
   readonly lower: number;
@@ -14,7 +15,7 @@ interface Bounds {
 }
 
 /** What no deposition rig does: beyond these a number is a slip of unit, sign or decimal point. */
-const bounds = {
+export const bounds = {
   current: {
     label: "current",
     unit: "A",

@@ -1,7 +1,17 @@
-export { type BoundedSetting, isBoundedSetting, requireSetting, settingUnit } from "./bounds.js";
 export {
+  type BoundedSetting,
+  type Bounds,
+  bounds,
+  isBoundedSetting,
+  requireSetting,
+  settingUnit,
+} from "./bounds.js";
+export {
+  type ArcHeat,
   type ArcProcess,
   arcOf,
+  type BeamHeat,
+  type ProcessFacts,
   type ProcessFamily,
   processes,
   processFacts,
@@ -10,10 +20,10 @@ export {
   type ShadeRow,
 } from "./processes.js";
 export {
-  type Basis,
   type Override,
   overridden,
   type SourcedValue,
+  type Standing,
   sourced,
   withOverrides,
 } from "./sourced.js";

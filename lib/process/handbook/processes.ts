@@ -5,7 +5,7 @@ import { type SourcedValue, sourced } from "./sourced.js";
 export type ShadeRow = readonly [below: number, least: number, suggested: number | null];
 
 /** An electric arc: its power is voltage times current. */
-interface ArcHeat {
+export interface ArcHeat {
   readonly source: "arc";
   /** Voltages a burning arc shows at the torch, V; outside them the reading or the arc is odd. */
   readonly usualVoltage?: readonly [lower: number, upper: number];
@@ -20,12 +20,12 @@ interface ArcHeat {
 }
 
 /** A beam: its power (W) is set by itself. */
-interface BeamHeat {
+export interface BeamHeat {
   readonly source: "beam";
 }
 
 /** What is known of a process; values from a study go before all of them. */
-interface ProcessFacts {
+export interface ProcessFacts {
   /** First digits of its ISO 4063 numbers; the longest match counts. */
   readonly numbers: readonly string[];
   /** As a shop calls it, with the number to write. */

@@ -6,13 +6,13 @@ import { requireNumber } from "../../errors/index.js";
  * `derived` follows from first principles, `from memory` not checked and meant to be edited,
  * `user` set by the user, which wins over all others.
  */
-export type Basis = "verified" | "recalculated" | "derived" | "from memory" | "user";
+export type Standing = "verified" | "recalculated" | "derived" | "from memory" | "user";
 
 /** A handbook number that carries where it comes from. */
 export interface SourcedValue {
   readonly value: number;
   readonly unit: string;
-  readonly basis: Basis;
+  readonly basis: Standing;
   readonly source: string;
   /** Spread given by the source, when it gives one. */
   readonly range?: readonly [lower: number, upper: number];
@@ -25,7 +25,7 @@ export type Override = number | { readonly value: number; readonly source: strin
 export function sourced(
   value: number,
   unit: string,
-  basis: Basis,
+  basis: Standing,
   source: string,
   range?: readonly [number, number],
 ): SourcedValue {

@@ -1,5 +1,5 @@
 export { cardEnthalpy, materialCard, materialCards } from "./material-card.js";
-export type { AlloyFamily, CardProperty, MaterialCard } from "./material-types.js";
+export { type AlloyFamily, type CardProperty, cardProperties, type MaterialCard } from "./material-types.js";
 export {
   austeniticConductivity,
   carbonSteelConductivity,

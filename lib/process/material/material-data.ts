@@ -1,10 +1,10 @@
-import { type Basis, type SourcedValue, sourced } from "../handbook/index.js";
+import { type SourcedValue, type Standing, sourced } from "../handbook/index.js";
 import { type CardProperty, cardProperties, type MaterialCard, units } from "./material-types.js";
 
 /** One number of a card as the data files write it. */
 export type CardEntry = readonly [
   value: number,
-  basis: Basis,
+  basis: Standing,
   source: string,
   range?: readonly [lower: number, upper: number],
 ];

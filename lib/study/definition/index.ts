@@ -27,5 +27,5 @@ export {
 export { isName, NAME_RULE } from "./name-rule.js";
 export { nearestName, suggestion } from "./nearest-name.js";
 export { parseStudyDefinition } from "./parse-definition.js";
-export { kindRules, type ResponseKind } from "./response-kind.js";
+export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";
 export { readYesNo, YES_NO_RULE } from "./yes-no.js";

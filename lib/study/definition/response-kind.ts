@@ -1,5 +1,5 @@
 /** What follows from the kind of a response alone, wherever it is written down. */
-interface KindRules {
+export interface KindRules {
   /** What its cells hold. */
   readonly cells: "numbers" | "verdicts";
   /** Whether it has a unit of its own; else its unit is 1. */

@@ -29,5 +29,6 @@ export {
   resultOf,
   type Scatter,
   scatterOf,
+  type WithResults,
 } from "./result.js";
 export { appendEntries, createStudy, openStudy, type Study, type WriteOptions } from "./study.js";

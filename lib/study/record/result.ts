@@ -78,7 +78,8 @@ export function resultOfReadings(kind: ResponseKind, readings: readonly number[]
   return { ...measured, scatter: { readings, sd: readings.length < 2 ? 0 : standardDeviation(readings) } };
 }
 
-interface WithResults {
+/** Whatever carries results by the names of their responses, such as a coupon. */
+export interface WithResults {
   readonly results: Readonly<Record<string, Result>>;
 }
 
