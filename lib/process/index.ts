@@ -116,6 +116,8 @@ export {
   type Standing,
   settingUnit,
   sourced,
+  type UsualRange,
+  usualRange,
   withOverrides,
 } from "./handbook/index.js";
 export {
@@ -227,6 +229,7 @@ export {
   sequenceDefaults,
   slopeEnergy,
   spoolTime,
+  standardWireDiameters,
   steppedFeed,
   type WireSetting,
   wireArea,

@@ -1,22 +1,30 @@
-import { type Finding, refusalOf } from "../../errors/index.js";
+import { type BeadbenchError, type Finding, refusalOf } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
 import {
-  arcEnergy,
   arcOf,
-  beadArea,
   conventionalVoltage,
+  isBoundedSetting,
   processFacts,
   processOf,
   requireSetting,
 } from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { physicalSettingOfCoupon } from "../physical/index.js";
+import { listed } from "./listed.js";
+import { WIRE_DIAMETER } from "./quantities.js";
+
+/** Columns whose numbers are explained by a slip of unit, with the coupons concerned. */
+type Explained = ReadonlyMap<string, ReadonlySet<string>>;
 
 /** Findings on arc voltages, efficiency and settings that no rig could have run. */
-export function arcFindings(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Finding[] {
+export function arcFindings(
+  definition: StudyDefinition,
+  coupons: readonly Coupon[],
+  explained: Explained = new Map(),
+): readonly Finding[] {
   return [
     ...efficiencyFindings(definition),
-    ...absurdFindings(definition, coupons),
+    ...absurdFindings(definition, coupons, explained),
     ...voltageFindings(definition, coupons),
   ];
 }
@@ -68,28 +76,47 @@ function voltageFindings(definition: StudyDefinition, coupons: readonly Coupon[]
   ];
 }
 
-function absurdFindings(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Finding[] {
-  const faults = new Map<string, string[]>();
-  for (const coupon of coupons) {
-    const message = absurdity(definition, coupon);
-    if (message !== undefined) faults.set(message, [...(faults.get(message) ?? []), coupon.id]);
+/** One finding for each setting that no rig runs, however many values it has. */
+function absurdFindings(
+  definition: StudyDefinition,
+  coupons: readonly Coupon[],
+  explained: Explained,
+): readonly Finding[] {
+  const faults = new Map<string, { readonly id: string; readonly message: string }[]>();
+  for (const { id, refusal } of coupons.map((coupon) => ({
+    id: coupon.id,
+    refusal: refusalOfCoupon(definition, coupon),
+  }))) {
+    if (refusal === undefined) continue;
+    const setting = String(refusal.details.setting);
+    const column = setting === "wire_diameter" ? WIRE_DIAMETER : setting;
+    if (explained.get(column)?.has(id) === true) continue;
+    faults.set(setting, [...(faults.get(setting) ?? []), { id, message: refusal.message }]);
   }
-  return [...faults].map(([message, about]) => ({
-    code: "absurd-setting",
-    severity: "error",
-    message: `${about.length} coupon${about.length === 1 ? "" : "s"} (${about.slice(0, 5).join(", ")}): ${message}`,
-    about,
-  }));
+  return [...faults.values()].map((found) => {
+    const about = found.map(({ id }) => id);
+    const messages = new Set(found.map(({ message }) => message));
+    const others = messages.size > 1 ? `, and ${messages.size - 1} other values like it` : "";
+    return {
+      code: "absurd-setting",
+      severity: "error",
+      message: `${about.length} coupon${about.length === 1 ? "" : "s"} (${listed(about)}): ${found[0]!.message}${others}`,
+      about,
+    };
+  });
 }
 
 /** The sentence in which the physics refuses a coupon's settings, if it does. */
 export function absurdity(definition: StudyDefinition, coupon: Coupon): string | undefined {
+  return refusalOfCoupon(definition, coupon)?.message;
+}
+
+function refusalOfCoupon(definition: StudyDefinition, coupon: Coupon): BeadbenchError | undefined {
   const s = physicalSettingOfCoupon(definition, coupon);
   return refusalOf(() => {
-    if (s.power !== undefined) requireSetting("power", s.power);
-    if (s.arc_voltage !== undefined && s.current !== undefined && s.travel_speed !== undefined)
-      arcEnergy(s.arc_voltage, s.current, s.travel_speed);
-    if (s.wire_diameter !== undefined && s.wire_feed_speed !== undefined && s.travel_speed !== undefined)
-      beadArea({ wireDiameter: s.wire_diameter, wireFeedSpeed: s.wire_feed_speed }, s.travel_speed);
-  })?.message;
+    for (const name of Object.keys(s) as (keyof typeof s)[]) {
+      const value = s[name];
+      if (value !== undefined && isBoundedSetting(name)) requireSetting(name, value);
+    }
+  });
 }

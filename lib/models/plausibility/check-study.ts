@@ -31,10 +31,11 @@ export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy
   const balances = massBalances(definition, logged);
   const errors = pureErrors(logged);
   const together = confounding(definition, logged);
+  const units = unitSlipFindings(definition, balances, logged);
   const findings = [
     ...integrity,
-    ...arcFindings(definition, logged),
-    ...unitSlipFindings(definition, balances, logged),
+    ...units.findings,
+    ...arcFindings(definition, logged, units.explained),
     ...readingFindings(logged),
     ...together.findings,
     ...repeatFindings(logged, errors),

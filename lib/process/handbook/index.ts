@@ -27,3 +27,4 @@ export {
   sourced,
   withOverrides,
 } from "./sourced.js";
+export { type UsualRange, usualRange } from "./usual-ranges.js";

@@ -46,6 +46,7 @@ export {
   wireArea,
   wireForVolume,
 } from "./mass-balance.js";
+export { standardWireDiameters } from "./standard-diameters.js";
 export {
   feedPulseRatio,
   realStep,

@@ -91,7 +91,9 @@ describe("checkStudy", () => {
     });
     const check = checkStudy({ definition: inch, coupons: simulatedBeads(1, 6, 0.04) });
     expect(check.refused).toBe(true);
-    expect(check.findings.find(({ severity }) => severity === "error")?.message).toMatch(/0.045 is inches/);
+    expect(check.findings.find(({ severity }) => severity === "error")?.message).toMatch(
+      /wire diameter is stated in mm but looks like in on all coupons/,
+    );
   });
 
   test("missing stays missing: it is counted, never taken for zero", () => {
