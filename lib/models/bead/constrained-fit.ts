@@ -94,13 +94,16 @@ export function fitConstrained(
   const shifted = constrainedShifts(data, balance, names, level);
   const [middle] =
     shifted === undefined
-      ? intervalsByParameter(balanceFit, level)
+      ? intervalsByParameter(balanceFit, linearModel(["-ln c"]), level)
       : shiftedIntervals(shifted.balance.random, ["-ln c"]);
   const rows = data.x.map((row, i) => [1, ...row, balance[i]! - middle!.estimate]);
   const start = [mean(data.logWidth), ...terms.map(() => 0), 0];
-  const fit = converged(fitNonlinear({ x: rows, y: data.logWidth }, linearModel(names), { start }), what);
+  const model = linearModel(names);
+  const fit = converged(fitNonlinear({ x: rows, y: data.logWidth }, model, { start }), what);
   const [atReference, ...others] =
-    shifted === undefined ? intervalsByParameter(fit, level) : shiftedIntervals(shifted.width.random, names);
+    shifted === undefined
+      ? intervalsByParameter(fit, model, level)
+      : shiftedIntervals(shifted.width.random, names);
   const exponents = others.slice(0, terms.length);
   const fullness = {
     estimate: Math.exp(-middle!.estimate),

@@ -62,7 +62,7 @@ export interface EstimateWithInterval {
   readonly upper: number;
 }
 
-/** An estimated coefficient of one term (the exponent, in a power law), with a t interval. */
+/** An estimated coefficient of one term (the exponent, in a power law), with its interval: by t, or by profile likelihood where the form is curved in it. */
 export interface Coefficient extends EstimateWithInterval {
   readonly term: string;
   readonly standardError: number;

@@ -110,9 +110,10 @@ export function powerLawModel(terms: readonly PowerLawTerm[], logarithm: boolean
   };
   const parameters = ["ln y0", ...terms.map(termName)];
   return logarithm
-    ? { parameters, predict: log, gradient: (_, x) => [1, ...x] }
+    ? { parameters, linearIn: parameters, predict: log, gradient: (_, x) => [1, ...x] }
     : {
         parameters,
+        linearIn: [],
         predict: (theta, x) => Math.exp(log(theta, x)),
         gradient: (theta, x) => {
           const value = Math.exp(log(theta, x));

@@ -1,5 +1,11 @@
 import { mean } from "../../numeric/index.js";
-import { fitNonlinear, leaveOneOutRefit } from "../../regression/index.js";
+import {
+  type ConvergedFit,
+  fitNonlinear,
+  informationCriteria,
+  leaveOneOutRefit,
+  type Model,
+} from "../../regression/index.js";
 import { DEFAULT_LEVEL } from "./form.js";
 import { type PowerLawData, type PowerLawTerm, powerLawModel } from "./power-law-data.js";
 import {
@@ -9,7 +15,7 @@ import {
   requireSpare,
   vagueExponents,
 } from "./regression-form.js";
-import { responseScale } from "./response-scale.js";
+import { responseScale, type ScaleName } from "./response-scale.js";
 
 /** How scatter grows: in proportion to the value (fitted on the response's scale), or the same everywhere. */
 export type ErrorKind = "proportional" | "additive";
@@ -29,6 +35,18 @@ export interface PowerLawFit extends RegressionForm {
  *   when the settings moved together so exactly that exponents cannot be told apart
  */
 export function fitPowerLaw(data: PowerLawData, error: ErrorKind, level = DEFAULT_LEVEL): PowerLawFit {
+  return formOf(data, regressionOf(data, error), level);
+}
+
+/** A power law as a converged regression, not yet a form. */
+interface PowerLawRegression {
+  readonly error: ErrorKind;
+  readonly fitScale: ScaleName;
+  readonly model: Model;
+  readonly fit: ConvergedFit;
+}
+
+function regressionOf(data: PowerLawData, error: ErrorKind): PowerLawRegression {
   const { terms, held, response, unit, y } = data;
   // With one or two coupons nothing varies yet: count the settings the study means to vary.
   const settings = terms.length === 0 ? held.length : terms.length;
@@ -38,7 +56,12 @@ export function fitPowerLaw(data: PowerLawData, error: ErrorKind, level = DEFAUL
   const model = powerLawModel(terms, error === "proportional");
   const observations = { x: data.x, y: y.map(forward) };
   const start = [error === "additive" ? Math.log(mean(y)) : mean(observations.y), ...terms.map(() => 0)];
-  const fit = converged(fitNonlinear(observations, model, { start }), response);
+  return { error, fitScale, model, fit: converged(fitNonlinear(observations, model, { start }), response) };
+}
+
+function formOf(data: PowerLawData, regression: PowerLawRegression, level: number): PowerLawFit {
+  const { error, fitScale, model, fit } = regression;
+  const { terms, held, response } = data;
   const form = regressionForm(data, {
     form: "power-law",
     fitScale,
@@ -53,12 +76,23 @@ export function fitPowerLaw(data: PowerLawData, error: ErrorKind, level = DEFAUL
   return { ...form, error, terms, findings };
 }
 
-/** The power law with the kind of scatter the data support better, by AICc. */
+/**
+ * By how much the AICc of scatter that is the same everywhere must be the better. Widths and heights mostly scatter in
+ * proportion; a dozen coupons cannot tell the two apart, and choosing the one that happens to scatter less about its
+ * fit made nominal 95 % intervals of 9 coupons hold 92 to 93 %.
+ *
+ * @source "considerably less support" from a difference of 4 on: K. P. Burnham and D. R. Anderson, Model Selection and
+ *   Multimodel Inference (2002), section 2.6, from memory
+ */
+const CLEARLY_BETTER = 4;
+
+/** The power law with scatter in proportion to the value, unless the same scatter everywhere is clearly better by AICc. */
 export function fitBetterPowerLaw(data: PowerLawData, level = DEFAULT_LEVEL): PowerLawFit {
   const proportional = fitPowerLaw(data, "proportional", level);
   if (data.scale !== "log") return proportional;
   // The law with the same scatter everywhere is not linear and takes no shifts from block to block.
   if (proportional.shift !== undefined) return proportional;
-  const additive = fitPowerLaw(data, "additive", level);
-  return additive.aicc! < proportional.aicc! ? additive : proportional;
+  const additive = regressionOf(data, "additive");
+  const isBetter = informationCriteria(additive.fit).aicc <= proportional.aicc! - CLEARLY_BETTER;
+  return isBetter ? formOf(data, additive, level) : proportional;
 }

@@ -27,16 +27,28 @@ export interface BeadPrediction {
 /** A form fitted to one response by itself. */
 export type FreeForm = RegressionFit | ProcessFit;
 
+/** Two ends, on the form's scale. */
+interface Ends {
+  readonly lower: number;
+  readonly upper: number;
+}
+
 /** What a form says on its own scale. */
 interface ScaledPrediction {
   readonly middle: number;
   /** Of the mean. */
   readonly standardError: number;
-  readonly df: number;
-  /** Standard deviation of the next coupon, doubt about the mean included, and of it without. */
-  readonly next: { readonly sd: number; readonly df: number };
+  readonly confidence: Ends;
+  readonly prediction: Ends;
+  /** Standard deviation of a coupon about the mean. */
   readonly scatter: number;
   readonly extrapolation: boolean;
+}
+
+/** Ends of a t interval. */
+function about(middle: number, sd: number, df: number, level: number): Ends {
+  const half = tQuantile(0.5 + level / 2, df) * sd;
+  return { lower: middle - half, upper: middle + half };
 }
 
 /** Predicts one response by one form at settings. */
@@ -49,21 +61,16 @@ export function predictForm(
   const scale = responseScale(base.fitScale, form.unit);
   const onBase = predictRegression(definition, base, settings);
   const scaled = form.form === "gaussian-process" ? withDeparture(form, settings, onBase) : onBase;
-  return scaled.map(({ middle, standardError, df, next, scatter, extrapolation }) => {
-    const interval = (sd: number, freedom: number) => {
-      const half = tQuantile(0.5 + form.level / 2, freedom) * sd;
-      return { lower: scale.back(middle - half), upper: scale.back(middle + half) };
-    };
-    return {
-      response: form.response,
-      unit: form.unit,
-      estimate: scale.back(middle),
-      mean: averageOnScale(scale, middle, scatter),
-      confidence: interval(standardError, df),
-      prediction: interval(next.sd, next.df),
-      extrapolation,
-    };
-  });
+  const back = ({ lower, upper }: Ends): Ends => ({ lower: scale.back(lower), upper: scale.back(upper) });
+  return scaled.map(({ middle, confidence, prediction, scatter, extrapolation }) => ({
+    response: form.response,
+    unit: form.unit,
+    estimate: scale.back(middle),
+    mean: averageOnScale(scale, middle, scatter),
+    confidence: back(confidence),
+    prediction: back(prediction),
+    extrapolation,
+  }));
 }
 
 function predictRegression(
@@ -73,23 +80,22 @@ function predictRegression(
 ): readonly ScaledPrediction[] {
   const { model, row } = formModel(definition, form);
   const rows = settings.map(row);
-  const { fit, random } = form;
+  const { fit, random, level } = form;
   const ofBlocks =
     random &&
     predictRandomBlock(
       random,
       rows.map((x) => shiftedRow(random, { model, fit }, x)),
-      form.level,
+      level,
     );
-  return predict(fit, model, rows).map((p, i) => {
+  return predict(fit, model, rows, { level }).map((p, i) => {
     const extrapolation = p.extrapolation || !p.estimable || outsideRanges(form, settings[i]!);
     if (random !== undefined && ofBlocks !== undefined) {
-      const { mean, standardError, df, next } = ofBlocks[i]!;
-      return { middle: mean, standardError, df, next, scatter: totalSd(random), extrapolation };
+      const { mean: middle, standardError, confidence, prediction } = ofBlocks[i]!;
+      return { middle, standardError, confidence, prediction, scatter: totalSd(random), extrapolation };
     }
-    const next = { sd: Math.hypot(p.standardError, fit.residualSd), df: form.df };
-    const { mean, standardError } = p;
-    return { middle: mean, standardError, df: form.df, next, scatter: fit.residualSd, extrapolation };
+    const { mean: middle, standardError, confidence, prediction } = p;
+    return { middle, standardError, confidence, prediction, scatter: fit.residualSd, extrapolation };
   });
 }
 
@@ -116,11 +122,12 @@ function withDeparture(
   const scatter = Math.sqrt(form.process.noiseVariance);
   return base.map(({ standardError, extrapolation }, i) => {
     const ofMean = Math.hypot(standardError, sd[i]!);
+    const middle = mean[i]!;
     return {
-      middle: mean[i]!,
+      middle,
       standardError: ofMean,
-      df: form.df,
-      next: { sd: Math.hypot(ofMean, scatter), df: form.df },
+      confidence: about(middle, ofMean, form.df, form.level),
+      prediction: about(middle, Math.hypot(ofMean, scatter), form.df, form.level),
       scatter,
       extrapolation,
     };

@@ -9,10 +9,10 @@ import {
   lackOfFit,
   leaveOneOut,
   type Model,
+  parameterIntervals,
   predict,
   predictRandomBlock,
   type RandomBlockFit,
-  tIntervals,
 } from "../../regression/index.js";
 import {
   blockShift,
@@ -141,7 +141,7 @@ function plainFigures<F extends FormName>(data: ResponseData, parts: RegressionP
     aic,
     aicc,
     reference: predict(fit, parts.model, [parts.reference], { level })[0]!,
-    intervals: intervalsByParameter(fit, level),
+    intervals: intervalsByParameter(fit, parts.model, level),
     lackOfFit: valueUnless("not-enough-data", () => lackOfFit(fit, { groups: settingLabels(data) })),
   };
 }
@@ -228,9 +228,11 @@ function settingLabels({ settings }: ResponseData): readonly string[] {
   return settings.map((setting) => JSON.stringify(Object.entries(setting).sort()));
 }
 
-/** t intervals in the order of the parameters; a parameter without scatter gets an interval of width 0. */
-export function intervalsByParameter(fit: ConvergedFit, level: number): readonly Coefficient[] {
-  const known = new Map(tIntervals(fit, { level }).map((interval) => [interval.name, interval]));
+/** Intervals in the order of the parameters; a parameter without scatter gets an interval of width 0. */
+export function intervalsByParameter(fit: ConvergedFit, model: Model, level: number): readonly Coefficient[] {
+  const known = new Map(
+    parameterIntervals(fit, model, { level }).map((interval) => [interval.name, interval]),
+  );
   return fit.parameters.map((term, j) => {
     const estimate = fit.estimates[j]!;
     const { lower = estimate, upper = estimate } = known.get(term) ?? {};

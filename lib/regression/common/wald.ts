@@ -11,8 +11,8 @@ export function tFactor(level: number, df: number): number {
 /**
  * Symmetric intervals estimate +- t(df) x standard error, one per parameter that is neither at a bound nor aliased.
  *
- * Exact for linear models. For curved ones compare with {@link profileIntervals}: where they differ, the profile is
- * right and the symmetric one misleads.
+ * Exact for linear models; for curved ones they mislead: use {@link parameterIntervals}, which takes these or the
+ * profile, whichever is right.
  */
 export function tIntervals(fit: ConvergedFit, options: { readonly level?: number } = {}): Interval[] {
   const level = options.level ?? 0.95;

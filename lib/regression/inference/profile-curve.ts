@@ -1,19 +1,13 @@
-import { type Bounds, type ConvergedFit, type Model, makeProblem, type Problem } from "../common/index.js";
-import { descend, detectLinear, polish, SeparableProblem } from "../nonlinear/index.js";
-import { holdParameter } from "./held-model.js";
+import type { Bounds, Problem } from "../common/index.js";
+import { descend, polish, SeparableProblem } from "../nonlinear/index.js";
+import type { HeldFits, Minimum } from "./held-fits.js";
 
-/** The minimum a profile is taken about. */
-export type Minimum = Pick<
-  ConvergedFit,
-  "estimates" | "rss" | "residualSd" | "standardErrors" | "covariance"
->;
-
-/** The best fit found with one parameter held. */
+/** The best fit found with one quantity held. */
 export interface CurvePoint {
   readonly value: number;
   /** Distance from the minimum in units of t, sign left out; below 0 where the held fit beats the minimum. */
   readonly height: number;
-  /** The other parameters. */
+  /** The parameters left free. */
   readonly rest: readonly number[];
   /** The held fit arrived: its height is not only an upper bound. */
   readonly settled: boolean;
@@ -60,7 +54,7 @@ function carriedOn(
 }
 
 /**
- * The sum of squares with one parameter held, as a curve that is followed. Each held fit starts from several guesses:
+ * The sum of squares with one quantity held, as a curve that is followed. Each held fit starts from several guesses:
  * where its neighbours ended, where they point to (in the value and in its logarithm), and where the minimum points to.
  */
 export class ProfileCurve {
@@ -69,51 +63,33 @@ export class ProfileCurve {
   private readonly separable: SeparableProblem;
   private readonly box: Box;
   private readonly inner: Box;
-  private readonly others: readonly number[];
-  private readonly hold: (value: number) => void;
 
   constructor(
     readonly minimum: Minimum,
-    private readonly fit: ConvergedFit,
-    model: Model,
-    private readonly j: number,
+    private readonly held: HeldFits,
     bounds: Bounds | undefined,
   ) {
-    const held = holdParameter(model, j);
-    this.others = held.others;
-    this.hold = held.hold;
-    this.problem = makeProblem(fit.observations, held.model);
+    const { problem, places, linear, centre } = held;
+    this.problem = problem;
     const limit = (list: readonly number[] | undefined, open: number): number[] =>
-      this.others.map((k) => list?.[k] ?? open);
+      places.map((k) => list?.[k] ?? open);
     this.box = {
       lower: limit(bounds?.lower, Number.NEGATIVE_INFINITY),
       upper: limit(bounds?.upper, Number.POSITIVE_INFINITY),
     };
-    // What is linear in the whole model stays linear with a parameter held, whatever its value.
-    const whole =
-      model.linearIn?.map((name) => model.parameters.indexOf(name)) ??
-      detectLinear(makeProblem(fit.observations, model), fit.estimates);
-    const linear = this.others.flatMap((k, place) => {
-      const isFree =
-        this.box.lower[place] === Number.NEGATIVE_INFINITY &&
-        this.box.upper[place] === Number.POSITIVE_INFINITY;
-      return isFree && whole.includes(k) ? [place] : [];
-    });
-    this.separable = new SeparableProblem(this.problem, linear);
-    this.inner = { lower: this.pick(this.box.lower), upper: this.pick(this.box.upper) };
+    const { lower, upper } = this.box;
+    const isFree = (k: number): boolean =>
+      lower[k] === Number.NEGATIVE_INFINITY && upper[k] === Number.POSITIVE_INFINITY;
+    this.separable = new SeparableProblem(problem, linear.filter(isFree));
+    this.inner = { lower: this.pick(lower), upper: this.pick(upper) };
     this.points = [
-      {
-        value: minimum.estimates[j]!,
-        height: 0,
-        rest: this.others.map((k) => minimum.estimates[k]!),
-        settled: true,
-      },
+      { value: centre, height: 0, rest: places.map((k) => minimum.estimates[k]!), settled: true },
     ];
   }
 
   /** The best held fit at a value; `thorough` where an end rests on it. */
   at(value: number, thorough = false): CurvePoint {
-    this.hold(value);
+    this.held.hold(value);
     const { minimum } = this;
     let best: HeldFit = { rss: Number.POSITIVE_INFINITY, rest: this.points[0]!.rest, settled: false };
     for (const start of this.near(value)) {
@@ -155,9 +131,9 @@ export class ProfileCurve {
 
   /** Guesses by the neighbours and by the minimum, the most promising first. */
   private near(value: number): number[][] {
-    const { minimum, j, others, points } = this;
+    const { points } = this;
+    const { slope } = this.held;
     const [near, next] = this.nearest(value) as [CurvePoint, CurvePoint | undefined];
-    const slope = others.map((k) => minimum.covariance[j]![k]! / minimum.covariance[j]![j]!);
     const along = ({ value: from, rest }: CurvePoint): number[] =>
       rest.map((part, k) => part + slope[k]! * (value - from));
     const guesses: (readonly number[] | undefined)[] = [
@@ -175,9 +151,9 @@ export class ProfileCurve {
 
   /** Guesses farther off: where the whole curve has been, and single parameters moved or turned round. */
   private wide(value: number): number[][] {
-    const { minimum, others, points } = this;
+    const { minimum, points } = this;
     const { rest } = this.nearest(value)[0]!;
-    const moved = others.flatMap((k, place) => {
+    const moved = this.held.places.flatMap((k, place) => {
       const sd = minimum.standardErrors[k]!;
       const to = (part: number): number[] => rest.map((old, at) => (at === place ? part : old));
       const shifts = [-0.3, 0.3, -1, 1, -3, 3].map((factor) => to(rest[place]! + factor * sd));
@@ -234,9 +210,9 @@ export class ProfileCurve {
 
   /** Tells the difference formulas how large the parameters are here. */
   private rescale(theta: readonly number[]): void {
-    const { problem, others, fit } = this;
+    const { problem, held, minimum } = this;
     theta.forEach((value, k) => {
-      problem.magnitude[k] = value === 0 ? Math.abs(fit.estimates[others[k]!]!) : Math.abs(value);
+      problem.magnitude[k] = value === 0 ? Math.abs(minimum.estimates[held.places[k]!]!) : Math.abs(value);
       problem.reach[k] = Number.NaN;
     });
   }

@@ -1,6 +1,6 @@
 import type { Bounds, ConvergedFit, Model } from "../common/index.js";
 import { fitNonlinear } from "../nonlinear/index.js";
-import type { Minimum } from "./profile-curve.js";
+import type { Minimum } from "./held-fits.js";
 
 /** The lowest minimum reached from some points; undefined when none of them leads to one. */
 export function minimumFrom(

@@ -2,7 +2,8 @@ import type { Finding } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
 import type { Bounds, ConvergedFit, Interval, Model } from "../common/index.js";
 import { tFactor, tIntervals } from "../common/index.js";
-import { type Minimum, ProfileCurve } from "./profile-curve.js";
+import { holdingParameter, type Minimum } from "./held-fits.js";
+import { ProfileCurve } from "./profile-curve.js";
 import { findEnd, type OpenReason, type ProfileEnd } from "./profile-end.js";
 import { minimumFrom } from "./profile-minimum.js";
 
@@ -120,7 +121,7 @@ export function profileIntervals(
     wanted.includes(name) && fit.standardErrors[j] !== 0 ? [j] : [],
   );
   const trace = (minimum: Minimum, j: number): Profile => {
-    const curve = new ProfileCurve(minimum, fit, model, j, bounds);
+    const curve = new ProfileCurve(minimum, holdingParameter(fit, model, j, minimum), bounds);
     const step = 0.4 * target * minimum.standardErrors[j]!;
     const end = (side: 1 | -1): ProfileEnd =>
       findEnd(
