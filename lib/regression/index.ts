@@ -19,6 +19,7 @@ export type {
   FailedFit,
   Fit,
   FitStatus,
+  Fold,
   Interval,
   LinearFit,
   Model,
@@ -26,6 +27,7 @@ export type {
 } from "./common/index.js";
 export {
   conditionNumber,
+  designBasis,
   diagnoseRows,
   parameterSlopes,
   type RowDiagnosis,
@@ -66,6 +68,7 @@ export {
   type Derived,
   type DriftTest,
   distanceOutsideHull,
+  estimatesWithoutFolds,
   type InformationCriteria,
   informationCriteria,
   type LackOfFit,

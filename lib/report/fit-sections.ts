@@ -119,7 +119,7 @@ function formsTable({ response, chosen, candidates }: ResponseFit): ReportTable 
       formTitle(c.form),
       c.parameters === undefined ? "" : String(c.parameters),
       c.scatter === undefined ? "" : errorText(c.scatter, c.errorUnit!),
-      c.leaveOneOutError === undefined ? "" : errorText(c.leaveOneOutError, c.errorUnit!),
+      c.leftOutError === undefined ? "" : errorText(c.leftOutError, c.errorUnit!),
       c.aicc === undefined ? "" : fixed(c.aicc, 1),
       c.reason ??
         [c.form === chosen ? "chosen" : "", c.detail ?? ""].filter((text) => text !== "").join("; "),

@@ -83,11 +83,11 @@ function responseText(fit: ResponseFit, said: boolean): string {
         { title: "AICc", align: "right" },
         { title: "" },
       ],
-      tried.map(({ form, detail, parameters, scatter, leaveOneOutError, errorUnit, aicc }) => [
+      tried.map(({ form, detail, parameters, scatter, leftOutError, errorUnit, aicc }) => [
         `${form === fit.chosen ? "* " : "  "}${formTitle(form)}`,
         String(parameters),
         errorText(scatter!, errorUnit!),
-        errorText(leaveOneOutError!, errorUnit!),
+        leftOutError === undefined ? "-" : errorText(leftOutError, errorUnit!),
         aicc === undefined ? "-" : fixed(aicc, 1),
         detail ?? "",
       ]),

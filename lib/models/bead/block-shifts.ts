@@ -3,6 +3,7 @@ import { levelPercent, percent } from "../../numeric/index.js";
 import {
   blockEstimatesWithout,
   compareNested,
+  type Fold,
   fitLinear,
   fitRandomBlock,
   type LackOfFit,
@@ -11,6 +12,7 @@ import {
 } from "../../regression/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { blockOf } from "../physical/index.js";
+import { LEAST_BLOCKS } from "./left-out.js";
 import { errorText } from "./response-scale.js";
 
 /** The blocks of a study's coupons. */
@@ -43,14 +45,11 @@ export interface ShiftedRegression {
   readonly random: RandomBlockFit;
   /** Chance of blocks as unlike as these were there no shift at all. */
   readonly p: number;
-  /** Estimates without each coupon in turn. */
-  readonly without: readonly (readonly number[])[];
+  /** Estimates without the coupons of each fold in turn; undefined where the others do not determine them. */
+  readonly without: readonly (readonly number[] | undefined)[];
   /** Lack of fit within blocks. Absent without repeats. */
   readonly lackOfFit?: LackOfFit;
 }
-
-/** With fewer blocks nothing is said of how much they differ: two give one difference. */
-const LEAST_BLOCKS = 3;
 
 /** The blocks of coupons; undefined where the study has none, or only one block was run. */
 export function couponBlocks(
@@ -85,11 +84,12 @@ export function shiftedRegression(
     readonly y: readonly number[];
     /** Coupons run at the same settings carry the same label; absent where lack of fit has no meaning. */
     readonly settings?: readonly string[];
+    readonly folds: readonly Fold[];
   },
   level: number,
 ): ShiftedRegression | undefined {
   if (blocks === undefined || new Set(blocks.labels).size < LEAST_BLOCKS) return undefined;
-  const { names, x, y, settings } = data;
+  const { names, x, y, settings, folds } = data;
   // Two variances and AICc need one coupon more than a regression without blocks.
   if (y.length < names.length + 4) return undefined;
   const observations = { x, y, block: blocks.labels };
@@ -103,7 +103,7 @@ export function shiftedRegression(
     what: blocks.what,
     random,
     p: compareNested(fitWith(x, [], y), fixed).p,
-    without: blockEstimatesWithout(observations, names, random.blockVariance / random.errorVariance),
+    without: blockEstimatesWithout(observations, names, random.blockVariance / random.errorVariance, folds),
     ...(test === undefined ? {} : { lackOfFit: test }),
   };
 }

@@ -11,7 +11,7 @@ export interface Candidate {
   /** Coefficients of the mean. */
   readonly parameters?: number;
   readonly scatter?: number;
-  readonly leaveOneOutError?: number;
+  readonly leftOutError?: number;
   /** Unit of the two errors: 1 where they are relative. */
   readonly errorUnit?: string;
   readonly aicc?: number;
@@ -21,13 +21,13 @@ export interface Candidate {
 
 /** The line of a fitted form. */
 export function candidateOf(quality: FormQuality, detail?: string): Candidate {
-  const { form, parameters, scatter, leaveOneOutError, errorUnit, aicc } = quality;
+  const { form, parameters, scatter, leftOutError, errorUnit, aicc } = quality;
   return {
     form,
     ...(detail === undefined ? {} : { detail }),
     parameters,
     scatter,
-    leaveOneOutError,
+    ...(leftOutError === undefined ? {} : { leftOutError }),
     errorUnit,
     ...(aicc === undefined ? {} : { aicc }),
   };

@@ -30,49 +30,77 @@ function paired(differences: readonly number[]): { readonly middle: number; read
   };
 }
 
+/** More than this of AICc above a simpler form is no support at all: K. P. Burnham and D. R. Anderson, 2002, section 2.6. */
+const UNSUPPORTED = 10;
+
+/** Mean squared left-out error of each setting that the others foresee; repeats of a setting err together. */
+function squaresBySetting({ scale, coupons }: FormQuality): ReadonlyMap<number, number> {
+  const squares = new Map<number, number[]>();
+  for (const coupon of coupons) {
+    const square = squaredLeftOut(scale, coupon);
+    if (square === undefined) continue;
+    squares.set(coupon.setting, [...(squares.get(coupon.setting) ?? []), square]);
+  }
+  return new Map([...squares].map(([setting, list]) => [setting, mean(list)]));
+}
+
 /**
- * The simplest form whose squared leave-one-out error is within one standard error of the best form's, the
- * errors compared coupon by coupon. A form that a simpler one beats outright does not stand, however uncertain the
- * comparison: a surface on few coupons can be so erratic that nothing is surely better. Nor does a Gaussian process
- * stand that AIC takes for scatter about a simpler form.
+ * The simplest form whose squared error at left-out settings is within one standard error of the best form's, the errors
+ * compared setting by setting. A form that a simpler one beats outright does not stand, however uncertain the
+ * comparison: a surface on few coupons can be so erratic that nothing is surely better. Nor does a form that AICc finds
+ * without support against a simpler one, or a Gaussian process that AIC takes for scatter about a simpler form.
  *
  * @param forms - at least one, all fitted to the same coupons
  * @source the one-standard-error rule of L. Breiman et al., Classification and Regression Trees, 1984, section 3.4.3
  */
 export function chooseFree(forms: readonly FreeForm[]): Choice<FreeForm> {
-  const squares = (form: FreeForm): readonly number[] =>
-    form.coupons.map((coupon) => squaredLeftOut(form.scale, coupon));
+  const ordered = [...forms].sort(bySimplicity);
+  const squares = (form: FreeForm): readonly number[] => [...squaresBySetting(form).values()];
   const standing: FreeForm[] = [];
-  for (const form of [...forms].sort(bySimplicity)) if (stands(form, standing)) standing.push(form);
+  for (const form of ordered) if (stands(form, standing)) standing.push(form);
   const best = standing.at(-1)!;
   const least = squares(best);
   const chosen = standing.find((form) => {
+    if (form === best) return true;
     const { middle, standardError } = paired(squares(form).map((square, i) => square - least[i]!));
     return middle <= standardError;
   })!;
   const others = forms.filter((form) => form !== chosen);
-  const figures = [chosen, ...others]
-    .map((form) => `${formTitle(form.form)} ${errorText(form.leaveOneOutError, form.errorUnit)}`)
-    .join(", ");
   const title = formTitle(chosen.form);
+  if (chosen.leftOutError === undefined) {
+    return {
+      chosen,
+      explanation: `${title}: the simplest; the settings are too few to foresee one from the others, so its error elsewhere is not known`,
+    };
+  }
+  const figures = [chosen, ...others]
+    .map((form) => `${formTitle(form.form)} ${errorText(form.leftOutError!, form.errorUnit)}`)
+    .join(", ");
   const why =
     others.length === 0
       ? `${title}: the only form the coupons support`
       : chosen === best
-        ? `${title}: ${simplest(chosen, others) ? "simplest, and foresees left-out coupons best" : "foresees left-out coupons better than every simpler form, by more than one standard error"}`
-        : `${title}: the simplest whose errors on left-out coupons lie within one standard error of the best`;
-  const noise = forms.some(
-    (form) => form.leaveOneOutError < chosen.leaveOneOutError && isScatter(form, standing),
-  )
-    ? "; the departure of the Gaussian process is no more than scatter allows, by AIC"
-    : "";
-  return { chosen, explanation: `${why} (leave-one-out error: ${figures}${noise})` };
+        ? `${title}: ${simplest(chosen, others) ? "simplest, and foresees left-out settings best" : "foresees left-out settings better than every simpler form, by more than one standard error"}`
+        : `${title}: the simplest whose errors at left-out settings lie within one standard error of the best`;
+  const refused = forms.filter((form) => form.leftOutError! < chosen.leftOutError!);
+  const notes = [
+    ...(refused.some((form) => isScatter(form, standing))
+      ? ["; the departure of the Gaussian process is no more than scatter allows, by AIC"]
+      : []),
+    ...refused
+      .filter((form) => isUnsupported(form, standing))
+      .map((form) => `; the ${formTitle(form.form)} has too many coefficients for these coupons, by AICc`),
+  ];
+  return { chosen, explanation: `${why} (error at left-out settings: ${figures}${notes.join("")})` };
 }
 
-/** Whether a form foresees left-out coupons better than the simpler ones that stand; a departure must be more than scatter. */
+/** Whether a form foresees left-out settings better than the simpler ones that stand, and is more than scatter. */
 function stands(form: FreeForm, simpler: readonly FreeForm[]): boolean {
+  if (form.leftOutError === undefined) return simpler.length === 0;
   return (
-    simpler.every((other) => form.leaveOneOutError < other.leaveOneOutError) && !isScatter(form, simpler)
+    simpler.every((other) => form.leftOutError! < other.leftOutError!) &&
+    !isScatter(form, simpler) &&
+    !isUnsupported(form, simpler)
   );
 }
 
@@ -81,25 +109,34 @@ function isScatter(form: FreeForm, others: readonly FreeForm[]): boolean {
   return form.form === "gaussian-process" && others.some((other) => other !== form && other.aic! <= form.aic);
 }
 
+/** A form whose coefficients are so many for its coupons that AICc gives it no support against another. */
+function isUnsupported(form: FreeForm, others: readonly FreeForm[]): boolean {
+  if (form.form === "gaussian-process" || form.aicc === undefined) return false;
+  const { aicc } = form;
+  return others.some((other) => other.aicc !== undefined && aicc - other.aicc > UNSUPPORTED);
+}
+
 const simplest = (form: FreeForm, others: readonly FreeForm[]): boolean =>
   others.every((other) => bySimplicity(form, other) < 0);
 
 /**
  * Width and height together or each by itself: together, which conserves the wire with fewer coefficients, unless the
- * free forms foresee left-out coupons better by more than one standard error.
+ * free forms foresee left-out settings better by more than one standard error.
  */
 export function chooseJoint(
   joint: ConstrainedFit,
   free: { readonly width: FreeForm; readonly height: FreeForm },
 ): Choice<"free" | "constrained"> {
-  const { middle: gain, standardError } = paired([
+  const differences = [
     ...scaledDifferences(free.width, joint.width),
     ...scaledDifferences(free.height, joint.height),
-  ]);
+  ];
+  const { middle: gain, standardError } =
+    differences.length < 2 ? { middle: 0, standardError: 0 } : paired(differences);
   const figures = (["width", "height"] as const)
     .map((size) => {
       const own = free[size];
-      return `${own.response} ${errorText(joint[size].leaveOneOutError, "1")} constrained, ${errorText(own.leaveOneOutError, own.errorUnit)} ${formTitle(own.form)}`;
+      return `${own.response} ${told(joint[size])} constrained, ${told(own)} ${formTitle(own.form)}`;
     })
     .join("; ");
   const saved = free.width.parameters + free.height.parameters - joint.width.parameters;
@@ -108,13 +145,16 @@ export function chooseJoint(
   return gain < -standardError
     ? {
         chosen: "free",
-        explanation: `free forms foresee left-out coupons better than the constrained one by more than one standard error (${figures}${criterion}): fullness may change over the window`,
+        explanation: `free forms foresee left-out settings better than the constrained one by more than one standard error (${figures}${criterion}): fullness may change over the window`,
       }
     : {
         chosen: "constrained",
-        explanation: `the constrained form, which conserves the wire${spared}, foresees left-out coupons ${gain > standardError ? "better" : "as well"} (leave-one-out error of ${figures}${criterion})`,
+        explanation: `the constrained form, which conserves the wire${spared}, foresees left-out settings ${gain > standardError ? "better" : "as well"} (error at left-out settings of ${figures}${criterion})`,
       };
 }
+
+const told = ({ leftOutError, errorUnit }: FormQuality): string =>
+  leftOutError === undefined ? "unknown" : errorText(leftOutError, errorUnit);
 
 /** The criteria side by side, where both rest on the same coupons. */
 function aiccText(joint: ConstrainedFit, { width, height }: Parameters<typeof chooseJoint>[1]): string {
@@ -123,15 +163,19 @@ function aiccText(joint: ConstrainedFit, { width, height }: Parameters<typeof ch
   return `; AICc ${fixed(joint.aicc, 1)} together, ${fixed(width.aicc + height.aicc, 1)} free`;
 }
 
-/** Squared errors of the free form less those of the joint one, per coupon both have, in units of their mean. */
+/** Squared errors of the free form less those of the joint one, per setting that both foresee, in units of their mean. */
 function scaledDifferences(free: FormQuality, joint: FormQuality): readonly number[] {
-  const other = new Map(joint.coupons.map((coupon) => [coupon.coupon, coupon]));
-  const pairs = free.coupons.flatMap((coupon) => {
-    const twin = other.get(coupon.coupon);
-    return twin === undefined
-      ? []
-      : [[squaredLeftOut(free.scale, coupon), squaredLeftOut(joint.scale, twin)] as const];
+  const known = new Set(joint.coupons.map(({ coupon }) => coupon));
+  const shared = { ...free, coupons: free.coupons.filter(({ coupon }) => known.has(coupon)) };
+  // Settings are numbered per form: a coupon of each tells which is which.
+  const ofCoupon = new Map(joint.coupons.map(({ coupon, setting }) => [coupon, setting]));
+  const ofSetting = new Map(shared.coupons.map(({ coupon, setting }) => [setting, ofCoupon.get(coupon)!]));
+  const others = squaresBySetting(joint);
+  const pairs = [...squaresBySetting(shared)].flatMap(([setting, square]) => {
+    const twin = others.get(ofSetting.get(setting)!);
+    return twin === undefined ? [] : [[square, twin] as const];
   });
+  if (pairs.length === 0) return [];
   const scale = mean(pairs.map(([a, b]) => (a + b) / 2));
   return pairs.map(([a, b]) => (a - b) / scale);
 }

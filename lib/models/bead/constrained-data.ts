@@ -1,4 +1,5 @@
 import { BeadbenchError } from "../../errors/index.js";
+import type { Fold } from "../../regression/index.js";
 import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import {
@@ -7,10 +8,12 @@ import {
   physicalSettingOf,
   physicalSettingOfCoupon,
   rigPhysics,
+  type Settings,
   sizePairs,
   usualFullnessOf,
 } from "../physical/index.js";
 import { type CouponBlocks, couponBlocks } from "./block-shifts.js";
+import { foldsOf } from "./left-out.js";
 import { type PowerLawTerm, powerLawRow, powerLawTerms } from "./power-law-data.js";
 import { usableCoupons } from "./response-data.js";
 
@@ -58,6 +61,8 @@ export function missingPartner(
 
 /** Coupons with width, height and fed area, in logarithms. */
 export interface ConstrainedData {
+  /** Both, as messages name them. */
+  readonly response: string;
   readonly terms: readonly PowerLawTerm[];
   readonly held: readonly string[];
   readonly coupons: readonly string[];
@@ -69,8 +74,11 @@ export interface ConstrainedData {
   readonly logWidth: readonly number[];
   /** ln height, mm. */
   readonly logHeight: readonly number[];
+  readonly settings: readonly Settings[];
   /** The block of each coupon, where the study has blocks and more than one was run. */
   readonly blocks?: CouponBlocks;
+  /** What is left out together, to be foreseen from the rest. */
+  readonly folds: readonly Fold[];
 }
 
 /**
@@ -112,7 +120,10 @@ export function constrainedData(
     found.map(({ coupon }) => coupon),
   );
   return {
+    response: `${width.response} and ${height.response}`,
     ...(blocks === undefined ? {} : { blocks }),
+    folds: foldsOf(definition, settings, blocks?.labels),
+    settings,
     terms,
     held,
     coupons: found.map(({ coupon }) => coupon.id),

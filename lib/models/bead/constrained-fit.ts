@@ -2,6 +2,7 @@ import type { Finding } from "../../errors/index.js";
 import { fixed, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
+  estimatesWithoutFolds,
   fitLinear,
   fitNonlinear,
   informationCriteria,
@@ -26,8 +27,9 @@ import {
   type EstimateWithInterval,
   type FormQuality,
 } from "./form.js";
-import { dot, estimatesWithout } from "./leave-out.js";
+import { foreseen } from "./left-out.js";
 import { type PowerLawTerm, termName } from "./power-law-data.js";
+import { dot } from "./products.js";
 import { converged, intervalsByParameter, shiftedIntervals, vagueExponents } from "./regression-form.js";
 
 /** Width, fullness and, by mass balance, height fitted together. Plain data. */
@@ -185,14 +187,8 @@ function responses(
   const { estimates } = shifted?.width.random ?? fit;
   const sd = shifted === undefined ? fit.residualSd : totalSd(shifted.width.random);
   const share = estimates.at(-1)!;
-  const n = balance.length;
   const middle = shifted?.balance.random.estimates[0] ?? mean(balance);
-  const leftOut = data.x.map((row, i) => {
-    const others = shifted?.balance.without[i]?.[0] ?? (n * middle - balance[i]!) / (n - 1);
-    const without = shifted?.width.without[i] ?? estimatesWithout(fit, i, fit.observations.x[i]!);
-    const width = dot(without, [1, ...row, others - middle]);
-    return { width, height: data.logArea[i]! + others - width };
-  });
+  const leftOut = leftOutSizes(data, fit, balance, middle, shifted);
   const fitted = data.x.map((row, i) => {
     const width = dot(estimates, [1, ...row, 0]);
     return { width, height: data.logArea[i]! + middle - width };
@@ -206,9 +202,9 @@ function responses(
     const inUnit = (logMillimetres: number): number => convert(Math.exp(logMillimetres), "mm", unit);
     return {
       ...couponQuality(
-        { response, unit, scale: "log", coupons: data.coupons, y: measured.map(inUnit) },
+        { ...data, response, unit, scale: "log", y: measured.map(inUnit) },
         fitted.map((row) => inUnit(row[name])),
-        leftOut.map((row) => inUnit(row[name])),
+        leftOut.map((sizes) => (sizes === undefined ? undefined : inUnit(sizes[name]))),
       ),
       form: "constrained",
       // Those of the width and the fullness, shared by both.
@@ -224,6 +220,33 @@ function responses(
     width: quality("width", data.logWidth, pair.width, share),
     height: quality("height", data.logHeight, pair.height, 1 - share),
   };
+}
+
+/** Logarithms of both sizes, foreseen from the settings that stay. */
+function leftOutSizes(
+  data: ConstrainedData,
+  fit: ConvergedFit,
+  balance: readonly number[],
+  middle: number,
+  shifted: ConstrainedShifts | undefined,
+): readonly ({ readonly width: number; readonly height: number } | undefined)[] {
+  const { folds, logArea, x } = data;
+  const without = shifted?.width.without ?? estimatesWithoutFolds(fit, linearModel(fit.parameters), folds);
+  const middles = folds.map(({ without: gone }, k) => {
+    const own = shifted?.balance.without[k]?.[0];
+    return own ?? mean(balance.filter((_, i) => !gone.includes(i)));
+  });
+  const others = foreseen(
+    data,
+    middles.map((value) => [value]),
+    ([value]) => value!,
+  );
+  const widths = foreseen(data, without, (estimates, i) =>
+    dot(estimates, [1, ...x[i]!, others[i]! - middle]),
+  );
+  return widths.map((width, i) =>
+    width === undefined ? undefined : { width, height: logArea[i]! + others[i]! - width },
+  );
 }
 
 function fullnessFindings(fullness: number, { usual, width, height }: ConstrainedPair): readonly Finding[] {

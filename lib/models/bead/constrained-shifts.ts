@@ -32,7 +32,7 @@ export function constrainedShifts(
   level: number,
 ): ConstrainedShifts | undefined {
   const regress = (x: readonly (readonly number[])[], y: readonly number[], terms: readonly string[]) =>
-    shiftedRegression(data.blocks, { names: terms, x, y }, level);
+    shiftedRegression(data.blocks, { names: terms, x, y, folds: data.folds }, level);
   const ones = balance.map(() => [1]);
   const ofBalance = regress(ones, balance, ["-ln c"]);
   if (ofBalance === undefined) return undefined;

@@ -93,6 +93,7 @@ export function fitEnergyBalance(
     reference: [1, ...terms.map(() => 0)],
     held: powers.held,
     level,
+    shifts: true,
   });
   const ranges = powers.terms.flatMap(({ factor, level: category }) => {
     const values = settings.map((setting) => Number(setting[factor]));

@@ -78,7 +78,7 @@ export function fitResponse(
       if (form.fitScale === data.scale || "failed" in powers) return [form];
       return [fitPowerLaw(powers.fit, "proportional", level)];
     })
-    .sort((a, b) => a.leaveOneOutError - b.leaveOneOutError);
+    .sort((a, b) => (a.leftOutError ?? 0) - (b.leftOutError ?? 0));
   if (base !== undefined) tried("gaussian-process", () => fitResidualProcess(definition, data, base, level));
   if (forms.length === 0) {
     const said = candidates.find(({ form }) => form === "power-law" || form === "linear");

@@ -53,7 +53,7 @@ export interface StudyFitOptions extends BeadFitOptions {
 
 /**
  * Fits every measured response (and the fullness, where a section's area was measured) in all forms that suit it,
- * and chooses by the error on left-out coupons: the simplest form within one standard error of the best; for a
+ * and chooses by the error at left-out settings: the simplest form within one standard error of the best; for a
  * width and height that mass balance ties, the constrained form unless free ones are better by more than
  * that. First layers and walls are never fitted together.
  *

@@ -2,10 +2,11 @@ import { codedFromSettings } from "../../design/index.js";
 import { linearModel, type Model } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
+import { surfaceRows } from "./coded-axes.js";
 import { type EnergyBalanceFit, energyRow } from "./energy-balance.js";
 import { powerLawModel, powerLawRow } from "./power-law-data.js";
 import type { PowerLawFit } from "./power-law-fit.js";
-import { type SurfaceFit, surfaceRows } from "./surface.js";
+import type { SurfaceFit } from "./surface.js";
 
 /** The forms that are one regression. */
 export type RegressionFit = PowerLawFit | EnergyBalanceFit | SurfaceFit;

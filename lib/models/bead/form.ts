@@ -1,6 +1,7 @@
 import type { Finding } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import type { BlockShift } from "./block-shifts.js";
+import { settingLabels } from "./left-out.js";
 import type { ResponseData } from "./response-data.js";
 import { errorOn, errorUnitOf, type ScaleName } from "./response-scale.js";
 
@@ -18,8 +19,13 @@ export interface FittedCoupon {
   readonly coupon: string;
   readonly measured: number;
   readonly fitted: number;
-  /** Prediction by a fit without this coupon. */
-  readonly leftOut: number;
+  /** Which setting it was run at: coupons of the same number are repeats. */
+  readonly setting: number;
+  /**
+   * Prediction by a fit that saw no coupon of this setting, nor of its block where blocks are left out whole. Absent where
+   * the other settings do not determine it.
+   */
+  readonly leftOut?: number;
 }
 
 /** What every form of bead model reports about itself on one response, so that forms can be compared. Plain data. */
@@ -34,12 +40,15 @@ export interface FormQuality {
   /** Coefficients of the mean that the coupons determine. */
   readonly parameters: number;
   readonly df: number;
-  /** Unit of `scatter` and `leaveOneOutError`: 1 where they are relative to the value. */
+  /** Unit of `scatter` and `leftOutError`: 1 where they are relative to the value. */
   readonly errorUnit: string;
   /** Standard deviation of a single coupon about the model. */
   readonly scatter: number;
-  /** Root mean square of the leave-one-out errors (of their natural logarithms where relative). */
-  readonly leaveOneOutError: number;
+  /**
+   * Root mean square error at settings left out with all their repeats (of natural logarithms where relative). Absent
+   * where the settings are too few to foresee any of them.
+   */
+  readonly leftOutError?: number;
   /** Akaike criterion of the response itself, comparable between scales; absent where a form has none of its own. */
   readonly aic?: number;
   /** The same with its small-sample correction; absent also where coupons are too few for that. */
@@ -79,31 +88,37 @@ export interface BeadFitOptions {
 /** Coverage of intervals when none is asked for. */
 export const DEFAULT_LEVEL = 0.95;
 
-/** The squared leave-one-out error of a coupon, on the response's own scale. */
-export function squaredLeftOut(scale: ScaleName, { measured, leftOut }: FittedCoupon): number {
-  return errorOn(scale, measured, leftOut) ** 2;
+/** The squared error of a coupon foreseen from other settings, on the response's own scale; undefined where none is. */
+export function squaredLeftOut(
+  scale: ScaleName,
+  { measured, leftOut }: Pick<FittedCoupon, "measured" | "leftOut">,
+): number | undefined {
+  return leftOut === undefined ? undefined : errorOn(scale, measured, leftOut) ** 2;
 }
 
 /** The part of {@link FormQuality} that follows from what a form says of each coupon, in the response's unit. */
 export function couponQuality(
-  data: Pick<ResponseData, "response" | "unit" | "scale" | "coupons" | "y">,
+  data: Pick<ResponseData, "response" | "unit" | "scale" | "coupons" | "settings" | "y">,
   fitted: readonly number[],
-  leftOut: readonly number[],
-): Pick<FormQuality, "response" | "unit" | "scale" | "n" | "errorUnit" | "leaveOneOutError" | "coupons"> {
+  leftOut: readonly (number | undefined)[],
+): Pick<FormQuality, "response" | "unit" | "scale" | "n" | "errorUnit" | "leftOutError" | "coupons"> {
   const { response, unit, scale, y } = data;
-  const coupons = data.coupons.map((coupon, i) => ({
-    coupon,
-    measured: y[i]!,
-    fitted: fitted[i]!,
-    leftOut: leftOut[i]!,
-  }));
+  const labels = settingLabels(data.settings);
+  const numbers = new Map([...new Set(labels)].map((label, k) => [label, k]));
+  const coupons = data.coupons.map((coupon, i): FittedCoupon => {
+    const said = leftOut[i];
+    const setting = numbers.get(labels[i]!)!;
+    const known = { coupon, measured: y[i]!, fitted: fitted[i]!, setting };
+    return said === undefined ? known : { ...known, leftOut: said };
+  });
+  const squares = coupons.flatMap((coupon) => squaredLeftOut(scale, coupon) ?? []);
   return {
     response,
     unit,
     scale,
     n: y.length,
     errorUnit: errorUnitOf(scale, unit),
-    leaveOneOutError: Math.sqrt(mean(coupons.map((coupon) => squaredLeftOut(scale, coupon)))),
+    ...(squares.length === 0 ? {} : { leftOutError: Math.sqrt(mean(squares)) }),
     coupons,
   };
 }

@@ -3,9 +3,9 @@ import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { fitOrdinal, type GradeChances, type OrdinalFit, predictOrdinal } from "../../regression/index.js";
 import { type Coupon, matchKind, resultOf, type StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
+import { codedAxes, surfaceRows } from "./coded-axes.js";
 import { DEFAULT_LEVEL } from "./form.js";
 import { usableCoupons } from "./response-data.js";
-import { codedAxes, surfaceRows } from "./surface.js";
 
 /** An ordered logit of one graded response on the settings. Plain data. */
 export interface GradeFit {

@@ -1,6 +1,7 @@
 export { type BackTransform, backTransform } from "./back-transform.js";
 export { type BlockShift, type CouponBlocks, shiftText } from "./block-shifts.js";
 export { type Candidate, formTitle } from "./candidate.js";
+export type { SurfaceOrder } from "./coded-axes.js";
 export { type ConstrainedPair, type ConstrainedSize, constrainedPairs } from "./constrained-data.js";
 export { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
 export type { ConstrainedRandom } from "./constrained-shifts.js";
@@ -30,4 +31,4 @@ export type { RegressionForm } from "./regression-form.js";
 export { fitResidualProcess, type ProcessFit } from "./residual-process.js";
 export { type ResponseData, responseData } from "./response-data.js";
 export { errorText, type ScaleName } from "./response-scale.js";
-export { fitSurface, type SurfaceFit, type SurfaceOrder } from "./surface.js";
+export { fitSurface, type SurfaceFit } from "./surface.js";

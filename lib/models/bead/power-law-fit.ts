@@ -1,11 +1,5 @@
 import { mean } from "../../numeric/index.js";
-import {
-  type ConvergedFit,
-  fitNonlinear,
-  informationCriteria,
-  leaveOneOutRefit,
-  type Model,
-} from "../../regression/index.js";
+import { type ConvergedFit, fitNonlinear, informationCriteria, type Model } from "../../regression/index.js";
 import { DEFAULT_LEVEL } from "./form.js";
 import { type PowerLawData, type PowerLawTerm, powerLawModel } from "./power-law-data.js";
 import {
@@ -70,7 +64,7 @@ function formOf(data: PowerLawData, regression: PowerLawRegression, level: numbe
     reference: terms.map(() => 0),
     held,
     level,
-    ...(error === "additive" ? { leftOut: leaveOneOutRefit(fit, model).predicted } : {}),
+    shifts: error === "proportional",
   });
   const findings = [...form.findings, ...vagueExponents(response, form.coefficients)];
   return { ...form, error, terms, findings };

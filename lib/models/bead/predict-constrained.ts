@@ -5,9 +5,9 @@ import { derivedQuantity, physicalSettingOf, rigPhysics, type Settings } from ".
 import { backTransform } from "./back-transform.js";
 import { type ConstrainedFit, widthShare } from "./constrained-fit.js";
 import { constrainedSpread } from "./constrained-shifts.js";
-import { dot, quadraticForm } from "./leave-out.js";
 import { powerLawRow } from "./power-law-data.js";
 import type { BeadPrediction } from "./predict-form.js";
+import { dot, quadraticForm } from "./products.js";
 
 /**
  * Predicts the width or the height of a constrained form.

@@ -2,12 +2,12 @@ import { BeadbenchError, type Finding, valueUnless } from "../../errors/index.js
 import { fixed, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
+  estimatesWithoutFolds,
   type Fit,
   informationCriteria,
   type LackOfFit,
   type LinearFit,
   lackOfFit,
-  leaveOneOut,
   type Model,
   parameterIntervals,
   predict,
@@ -28,7 +28,8 @@ import {
   type FormName,
   type FormQuality,
 } from "./form.js";
-import { dot } from "./leave-out.js";
+import { foreseen, settingLabels } from "./left-out.js";
+import { dot } from "./products.js";
 import type { ResponseData } from "./response-data.js";
 import { type ResponseScale, responseScale, type ScaleName } from "./response-scale.js";
 
@@ -60,15 +61,12 @@ export interface RegressionParts<F extends FormName> {
   readonly reference: readonly number[];
   readonly held: readonly string[];
   readonly level: number;
-  /**
-   * Leave-one-out predictions on the fit's scale of a model that is not linear, which takes no shifts. Default: in
-   * closed form, exact for a linear model.
-   */
-  readonly leftOut?: readonly number[];
+  /** Whether the model takes a shift per block: one that is not linear does not. */
+  readonly shifts: boolean;
 }
 
 /**
- * Carries a regression back to the response's own unit: intervals, leave-one-out errors, criterion, lack of fit.
+ * Carries a regression back to the response's own unit: intervals, left-out errors, criterion, lack of fit.
  *
  * @throws {BeadbenchError} `not-enough-data` for a fit without residuals
  */
@@ -84,10 +82,14 @@ export function regressionForm<F extends FormName>(
     );
   }
   const scale = responseScale(fitScale, data.unit);
-  const shifted = parts.leftOut === undefined ? withShifts(data, parts) : undefined;
-  const said = shifted === undefined ? plainFigures(data, parts) : shiftedFigures(shifted, parts);
+  const shifted = parts.shifts ? withShifts(data, parts) : undefined;
+  const said = shifted === undefined ? plainFigures(data, parts) : shiftedFigures(data, shifted, parts);
   const fitted = said.fitted.map(scale.back);
-  const quality = couponQuality(data, fitted, said.leftOut.map(scale.back));
+  const quality = couponQuality(
+    data,
+    fitted,
+    said.leftOut.map((value) => (value === undefined ? undefined : scale.back(value))),
+  );
   const inUnits = (sd: number): number => scatterInUnits(data, fitScale, sd, fitted);
   const ofResponse = criterionShift(data, scale);
   return {
@@ -117,7 +119,7 @@ export function regressionForm<F extends FormName>(
 /** What a regression says on its own scale. */
 interface Figures {
   readonly fitted: readonly number[];
-  readonly leftOut: readonly number[];
+  readonly leftOut: readonly (number | undefined)[];
   /** Standard deviation of a coupon. */
   readonly sd: number;
   readonly aic: number;
@@ -132,27 +134,32 @@ interface Figures {
 }
 
 function plainFigures<F extends FormName>(data: ResponseData, parts: RegressionParts<F>): Figures {
-  const { fit, level } = parts;
+  const { fit, level, model } = parts;
   const { aic, aicc } = informationCriteria(fit);
+  const without = estimatesWithoutFolds(fit, model, data.folds);
   return {
     fitted: fit.fitted,
-    leftOut: parts.leftOut ?? leaveOneOut(fit).predicted,
+    leftOut: foreseen(data, without, (estimates, i) => model.predict(estimates, fit.observations.x[i]!)),
     sd: fit.residualSd,
     aic,
     aicc,
     reference: predict(fit, parts.model, [parts.reference], { level })[0]!,
     intervals: intervalsByParameter(fit, parts.model, level),
-    lackOfFit: valueUnless("not-enough-data", () => lackOfFit(fit, { groups: settingLabels(data) })),
+    lackOfFit: valueUnless("not-enough-data", () => lackOfFit(fit, { groups: settingLabels(data.settings) })),
   };
 }
 
 /** The same for a coupon of a block to come. */
-function shiftedFigures<F extends FormName>(shifted: ShiftedRegression, parts: RegressionParts<F>): Figures {
+function shiftedFigures<F extends FormName>(
+  data: ResponseData,
+  shifted: ShiftedRegression,
+  parts: RegressionParts<F>,
+): Figures {
   const { random, without, lackOfFit: test } = shifted;
   const rows = parts.fit.observations.x.map((row) => shiftedRow(random, parts, row));
   return {
     fitted: rows.map((row) => dot(row, random.estimates)),
-    leftOut: rows.map((row, i) => dot(row, without[i]!)),
+    leftOut: foreseen(data, without, (estimates, i) => dot(rows[i]!, estimates)),
     sd: totalSd(random),
     ...shiftedCriteria(shifted),
     reference: predictRandomBlock(random, [shiftedRow(random, parts, parts.reference)], parts.level)[0]!,
@@ -197,7 +204,8 @@ function withShifts<F extends FormName>(
       names: only(fit.parameters),
       x: x.map((row) => only(model.gradient!(fit.estimates, row))),
       y,
-      settings: settingLabels(data),
+      settings: settingLabels(data.settings),
+      folds: data.folds,
     },
     level,
   );
@@ -221,11 +229,6 @@ export function scatterInUnits(
   if (scale === fitScale && scale !== "half-angle") return sd;
   const middle = mean(fitted);
   return scale === "log" ? sd / middle : sd / Math.exp(responseScale(fitScale, unit).logSlope(middle));
-}
-
-/** Coupons run at the same settings have the same label. */
-function settingLabels({ settings }: ResponseData): readonly string[] {
-  return settings.map((setting) => JSON.stringify(Object.entries(setting).sort()));
 }
 
 /** Intervals in the order of the parameters; a parameter without scatter gets an interval of width 0. */

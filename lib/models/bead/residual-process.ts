@@ -1,6 +1,7 @@
 import { type Axis, codedFromSettings } from "../../design/index.js";
 import { BeadbenchError } from "../../errors/index.js";
 import {
+  estimatesWithoutFolds,
   fitGaussianProcess,
   type GaussianProcessFit,
   type ProcessPriors,
@@ -8,13 +9,12 @@ import {
 } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
+import { codedAxes, surfaceRows } from "./coded-axes.js";
 import { couponQuality, DEFAULT_LEVEL, type FormQuality } from "./form.js";
 import { formModel, type RegressionFit } from "./form-model.js";
-import { dot, estimatesWithout } from "./leave-out.js";
 import { criterionShift, scatterInUnits } from "./regression-form.js";
 import type { ResponseData } from "./response-data.js";
 import { responseScale } from "./response-scale.js";
-import { codedAxes, surfaceRows } from "./surface.js";
 
 /** A physical form, and a smooth departure from it that the coupons suggest. */
 export interface ProcessFit extends FormQuality {
@@ -30,7 +30,7 @@ export interface ProcessFit extends FormQuality {
 
 /** Fewer coupons than this cannot tell a departure from scatter. */
 const PROCESS_LEAST = 12;
-/** The leave-one-out fits grow with the fourth power of the coupons: 2 s for this many. */
+/** The fits without each setting grow with the fourth power of the coupons: 2 s for this many. */
 const PROCESS_MOST = 300;
 
 /** The base has taken the large part, so what is left may well be scatter: noise about equal to the departure. */
@@ -44,8 +44,8 @@ const RESIDUAL_PRIORS: ProcessPriors = {
  *
  *     z = base(x) + d(x) + scatter,   d smooth over the coded settings
  *
- * for responses that no power and no square describes. Away from the coupons it falls back to the base. Errors of
- * left-out coupons count the refit of the base's coefficients; the process's length scales and variances stay those
+ * for responses that no power and no square describes. Away from the coupons it falls back to the base. Errors at
+ * left-out settings count the refit of the base's coefficients; the process's length scales and variances stay those
  * of all coupons, which flatters it; its AIC says whether the
  * departure is more than scatter.
  *
@@ -78,7 +78,9 @@ export function fitResidualProcess(
     throw new BeadbenchError("not-enough-data", `${data.response}: the Gaussian process found no fit`);
   }
   const fitted = predictGaussianProcess(process, x, base.fit.fitted).mean.map(scale.back);
-  const leftOut = leftOutPredictions(definition, data, base, process).map(scale.back);
+  const leftOut = leftOutPredictions(definition, data, base, process).map((value) =>
+    value === undefined ? undefined : scale.back(value),
+  );
   return {
     ...couponQuality(data, fitted, leftOut),
     form: "gaussian-process",
@@ -118,24 +120,35 @@ export function processPoints(
   return settings.map((setting) => row(codedFromSettings(axes, setting, "setting")).slice(1));
 }
 
-/** Each coupon from the others: the base refitted without it, the process conditioned on the rest. */
+/** Settings from the others: the base refitted without them, the process conditioned on the rest. */
 function leftOutPredictions(
   definition: StudyDefinition,
   data: ResponseData,
   base: RegressionFit,
   process: GaussianProcessFit,
-): readonly number[] {
+): readonly (number | undefined)[] {
   const { model, row } = formModel(definition, base);
-  const slopes = data.settings.map((setting) => model.gradient!(base.fit.estimates, row(setting)));
+  const rows = data.settings.map(row);
   const { x, y } = process.observations;
-  return y.map((_, i) => {
-    const estimates = estimatesWithout(base.fit, i, slopes[i]!);
-    const trend = slopes.map((slope) => dot(estimates, slope));
-    const others = <T>(list: readonly T[]): readonly T[] => list.filter((_item, k) => k !== i);
+  const out = new Array<number | undefined>(y.length).fill(undefined);
+  estimatesWithoutFolds(base.fit, model, data.folds).forEach((estimates, k) => {
+    const fold = data.folds[k]!;
+    // A base that foresees its settings was fitted, so every fold has estimates.
+    const trend = rows.map((regressors) => model.predict(estimates!, regressors));
+    const gone = new Set(fold.without);
+    const others = <T>(list: readonly T[]): readonly T[] => list.filter((_item, i) => !gone.has(i));
     const without = fitGaussianProcess(
       { x: others(x), y: others(y), trend: others(trend) },
       { box: process.box, priors: RESIDUAL_PRIORS, parameters: process },
     );
-    return predictGaussianProcess(without, [x[i]!], [trend[i]!]).mean[0]!;
+    const { mean } = predictGaussianProcess(
+      without,
+      fold.rows.map((i) => x[i]!),
+      fold.rows.map((i) => trend[i]!),
+    );
+    fold.rows.forEach((i, m) => {
+      out[i] = mean[m]!;
+    });
   });
+  return out;
 }

@@ -1,9 +1,11 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
+import type { Fold } from "../../regression/index.js";
 import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
 import { convert, withUnit } from "../../units/index.js";
 import { measuredSize, type Settings } from "../physical/index.js";
 import { type CouponBlocks, couponBlocks } from "./block-shifts.js";
+import { foldsOf } from "./left-out.js";
 import type { ScaleName } from "./response-scale.js";
 
 /** The coupons on which a response was measured, ready to be fitted by any form. */
@@ -19,6 +21,8 @@ export interface ResponseData {
   readonly y: readonly number[];
   /** The block of each coupon, where the study has blocks and more than one was run. */
   readonly blocks?: CouponBlocks;
+  /** What is left out together, to be foreseen from the rest. */
+  readonly folds: readonly Fold[];
   readonly findings: readonly Finding[];
 }
 
@@ -69,14 +73,16 @@ export function responseData(
     definition,
     kept.map(({ coupon }) => coupon),
   );
+  const settings = kept.map((coupon) => coupon.settings);
   return {
     response,
     unit,
     scale: angle ? "half-angle" : positive || strange.length === 0 ? "log" : "linear",
     coupons: kept.map(({ id }) => id),
-    settings: kept.map(({ settings }) => settings),
+    settings,
     y: kept.map(({ value }) => value),
     ...(blocks === undefined ? {} : { blocks }),
+    folds: foldsOf(definition, settings, blocks?.labels),
     findings: strange.length === 0 ? [] : [strangeValues(response, strange, positive, angle)],
   };
 }

@@ -22,6 +22,7 @@ export type {
   FailedFit,
   Fit,
   FitStatus,
+  Fold,
   Interval,
   LikelihoodFit,
   LinearFit,

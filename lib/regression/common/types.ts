@@ -20,6 +20,13 @@ export interface Observations {
   readonly weights?: readonly number[];
 }
 
+/** Rows to be foreseen by a fit that saw neither them nor others that would give them away. */
+export interface Fold {
+  readonly rows: readonly number[];
+  /** The rows left out, those foreseen among them. */
+  readonly without: readonly number[];
+}
+
 /** Box limits per parameter; -Infinity and Infinity (or a missing list) mean none. */
 export interface Bounds {
   readonly lower?: readonly number[];

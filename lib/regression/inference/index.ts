@@ -17,6 +17,7 @@ export { type DriftTest, runOrderDrift } from "./drift.js";
 export { distanceOutsideHull } from "./extrapolation.js";
 export { type LackOfFit, type LackOfFitOptions, lackOfFit } from "./lack-of-fit.js";
 export { type LeaveOneOut, leaveOneOut, leaveOneOutRefit } from "./leave-one-out.js";
+export { estimatesWithoutFolds } from "./left-out-folds.js";
 export { type NormalityPlot, normalityPlot } from "./normality.js";
 export { type ParameterInterval, parameterIntervals } from "./parameter-intervals.js";
 export { type Prediction, type PredictOptions, predict } from "./predict.js";

@@ -4,9 +4,9 @@ import { makeRefitter } from "./refit.js";
 export interface LeaveOneOut {
   /** `closed-form` is exact for linear fits; `one-step` the same formula on a nonlinear one, first order only. */
   readonly method: "closed-form" | "one-step" | "refit";
-  /** Each row predicted from the others. */
+  /** Each row predicted from the others; NaN for a row that alone carries a parameter, which no other foresees. */
   readonly predicted: readonly number[];
-  /** Sum of squared weighted prediction errors. */
+  /** Sum of squared weighted prediction errors; Infinity, as what follows from it, with a row that none foresees. */
   readonly press: number;
   /** sqrt(press / n). */
   readonly rmse: number;
@@ -28,7 +28,9 @@ function summary(
   let sum = 0;
   let total = 0;
   y.forEach((value, i) => {
-    press += weight(i) * (value - predicted[i]!) ** 2;
+    press += Number.isNaN(predicted[i]!)
+      ? Number.POSITIVE_INFINITY
+      : weight(i) * (value - predicted[i]!) ** 2;
     sum += weight(i) * value;
     total += weight(i);
   });
@@ -47,11 +49,11 @@ function summary(
   };
 }
 
-/** y - r / (1 - h); a row that alone carries a parameter (h = 1) is foreseen by nothing and counts with its y. */
+/** y - r / (1 - h); NaN for a row that alone carries a parameter (h = 1), which nothing foresees. */
 function shortcut(fit: ConvergedFit): number[] {
   return fit.residuals.map((r, i) => {
     const room = 1 - fit.leverage[i]!;
-    return room < 1e-10 ? fit.fitted[i]! : fit.observations.y[i]! - r / room;
+    return room < 1e-10 ? Number.NaN : fit.observations.y[i]! - r / room;
   });
 }
 

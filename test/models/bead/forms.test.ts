@@ -32,7 +32,7 @@ interface Reference {
   readonly prediction: readonly number[];
   readonly sigma: number;
   readonly aicc: number;
-  readonly press: number;
+  readonly leftOut: number;
 }
 /** Made by R with the script beside it. */
 const reference = readFixture<
@@ -76,7 +76,7 @@ describe("forms against R's lm, nls, predict and AIC", () => {
       });
       expectDigits(form.scatter, r.sigma, 9);
       expectDigits(form.aicc!, r.aicc, 9);
-      expectDigits(form.leaveOneOutError, r.press, 9);
+      expectDigits(form.leftOutError!, r.leftOut, 9);
     },
   );
 
@@ -101,6 +101,7 @@ describe("forms against R's lm, nls, predict and AIC", () => {
     });
     expectDigits(form.fit.residualSd, r.sigma, 8);
     expectDigits(form.aicc!, r.aicc, 8);
+    expectDigits(form.leftOutError!, r.leftOut, 5);
   });
 });
 
@@ -188,15 +189,17 @@ describe("fitResidualProcess", () => {
   const base = fitPowerLaw(bent, "proportional");
   const form = fitResidualProcess(widthStudy, bent, base);
 
-  test("left-out predictions are those of a base and a process that never saw the coupon", () => {
+  test("left-out predictions are those of a base and a process that never saw the setting", () => {
     const { process, axes } = form;
     for (const i of [0, 7, 19]) {
-      const others = beadsOf(laws["gaussian-process"], 3, 20).filter((_, k) => k !== i);
+      const { setting } = form.coupons[i]!;
+      const stays = (k: number): boolean => form.coupons[k]!.setting !== setting;
+      const others = beadsOf(laws["gaussian-process"], 3, 20).filter((_, k) => stays(k));
       const rest = powerLawData(widthStudy, others, "bead_width");
       const without = fitPowerLaw(rest, "proportional");
       const fewer = fitGaussianProcess(
         {
-          x: process.observations.x.filter((_, k) => k !== i),
+          x: process.observations.x.filter((_, k) => stays(k)),
           y: rest.y.map(Math.log),
           trend: without.fit.fitted,
         },
@@ -205,7 +208,7 @@ describe("fitResidualProcess", () => {
       const settings = bent.settings[i]!;
       const [trend] = predictForm(widthStudy, without, [settings]).map((p) => Math.log(p.estimate));
       const { mean } = predictGaussianProcess(fewer, [process.observations.x[i]!], [trend!]);
-      expectDigits(form.coupons[i]!.leftOut, Math.exp(mean[0]!), 8, axes[0]!.name);
+      expectDigits(form.coupons[i]!.leftOut!, Math.exp(mean[0]!), 8, axes[0]!.name);
     }
   });
 

@@ -237,7 +237,7 @@ describe("units and scatter of settings", () => {
   });
 
   test("terms the coupons cannot part are dropped and named, and predictions off their relation are marked", () => {
-    // Four settings run four times each: six coefficients of a quadratic surface, four of them estimable.
+    // Four of five settings on a line: six coefficients of a quadratic surface, four of them estimable.
     const study = tigDefinition({
       factors: [
         { name: "current", unit: "A", low: 100, high: 200 },
@@ -250,12 +250,13 @@ describe("units and scatter of settings", () => {
       { current: 150, travel_speed: 200 },
       { current: 200, travel_speed: 300 },
       { current: 150, travel_speed: 120 },
+      { current: 125, travel_speed: 150 },
     ];
-    const beads = Array.from({ length: 16 }, (_, i) =>
+    const beads = Array.from({ length: 20 }, (_, i) =>
       coupon(`C${i}`, {
-        settings: corners[i % 4]!,
+        settings: corners[i % 5]!,
         measured: {
-          bead_width: 6 * (corners[i % 4]!.current / 140) ** 0.7 * (1 + 0.02 * randomStream(i).normal()),
+          bead_width: 6 * (corners[i % 5]!.current / 140) ** 0.7 * (1 + 0.02 * randomStream(i).normal()),
         },
       }),
     );
