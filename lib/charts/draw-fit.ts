@@ -8,7 +8,7 @@ import {
   type StudyFit,
 } from "../models/index.js";
 import { settingDigits } from "../numeric/index.js";
-import type { Coupon, StudyDefinition } from "../study/index.js";
+import type { Coupon, StudyData } from "../study/index.js";
 import { withUnit } from "../units/index.js";
 import { chartEffects } from "./effects.js";
 import { chartNormalQuantiles } from "./normal-quantiles.js";
@@ -22,13 +22,11 @@ const quantity = ({ response, unit }: FormQuality): ChartQuantity => ({ name: re
 /** Points along each curve. */
 const POINTS = 41;
 
-/** A response against each setting in turn, the others held, with the coupons measured. */
+/** A response against each setting in turn, the others held as they are `at`, with the coupons measured. */
 export function drawResponse(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   fit: StudyFit,
-  response: string,
-  at: Settings,
+  { response, at }: { readonly response: string; readonly at: Settings },
 ): ChartSpec {
   const quality = chosenQuality(fit, response);
   const measuredOf = new Map(quality.coupons.map(({ coupon, measured }) => [coupon, measured]));
@@ -47,7 +45,7 @@ export function drawResponse(
     panels: varied.map(({ name, unit, low, high }) => {
       const xs = Array.from({ length: POINTS }, (_, i) => low + ((high - low) * i) / (POINTS - 1));
       const predictions = predictBead(
-        definition,
+        { definition },
         fit,
         xs.map((x) => ({ ...at, [name]: x })),
       );
@@ -74,15 +72,14 @@ export function drawResponse(
 
 /** Measured against predicted, each coupon predicted with its interval. */
 export function drawPredicted(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   fit: StudyFit,
   response: string,
 ): ChartSpec {
   const byId = new Map(coupons.map((coupon) => [coupon.id, coupon]));
   const quality = chosenQuality(fit, response);
   const predictions = predictBead(
-    definition,
+    { definition },
     fit,
     quality.coupons.map(({ coupon }) => byId.get(coupon)!.settings),
   );
@@ -118,7 +115,11 @@ function residualsOf(
 }
 
 /** Residuals in run order, by block: shows drift, day shifts and outliers. */
-export function drawResiduals(coupons: readonly Coupon[], fit: StudyFit, response: string): ChartSpec {
+export function drawResiduals(
+  { coupons }: Pick<StudyData, "coupons">,
+  fit: StudyFit,
+  response: string,
+): ChartSpec {
   const { quantity: unit, rows } = residualsOf(coupons, fit, response);
   const spread = Math.sqrt(rows.reduce((sum, { residual }) => sum + residual ** 2, 0) / rows.length);
   return chartResiduals({
@@ -134,7 +135,11 @@ export function drawResiduals(coupons: readonly Coupon[], fit: StudyFit, respons
 }
 
 /** Residuals against the quantiles of a normal distribution. */
-export function drawNormalQuantiles(coupons: readonly Coupon[], fit: StudyFit, response: string): ChartSpec {
+export function drawNormalQuantiles(
+  { coupons }: Pick<StudyData, "coupons">,
+  fit: StudyFit,
+  response: string,
+): ChartSpec {
   const { quantity: unit, rows } = residualsOf(coupons, fit, response);
   return chartNormalQuantiles({
     response: unit,

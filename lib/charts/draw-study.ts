@@ -1,5 +1,5 @@
 import { blockOf, type Confounding, dropOuts, judgeCoupon, strayReadings } from "../models/index.js";
-import { type Coupon, type Study, scatterOf } from "../study/index.js";
+import { type Study, type StudyData, scatterOf } from "../study/index.js";
 import { chartCorrelations } from "./correlations.js";
 import type { ChartQuantity, ChartSpec } from "./spec.js";
 import { chartStations } from "./stations.js";
@@ -13,7 +13,7 @@ export function drawTimeline(study: Pick<Study, "definition" | "coupons" | "chan
     coupons: coupons.map((coupon) => ({
       coupon: coupon.id,
       block: blockOf(coupon),
-      outcome: judgeCoupon(study.definition, coupon),
+      outcome: judgeCoupon(study, coupon),
     })),
     changes: study.changes.flatMap(({ before, what }) =>
       before === undefined || !shown.has(before) ? [] : [{ before, what: what.replaceAll("_", " ") }],
@@ -30,8 +30,11 @@ export function drawCorrelations({ factors, correlations }: Confounding): ChartS
 const MOST_BEADS = 12;
 
 /** Station readings along the beads that have some that look lost or mistyped; undefined when none has. */
-export function drawStations(response: ChartQuantity, coupons: readonly Coupon[]): ChartSpec | undefined {
-  const odd = [...dropOuts(coupons), ...strayReadings(coupons)].filter(
+export function drawStations(
+  { coupons }: Pick<StudyData, "coupons">,
+  response: ChartQuantity,
+): ChartSpec | undefined {
+  const odd = [...dropOuts({ coupons }), ...strayReadings({ coupons })].filter(
     (reading) => reading.response === response.name,
   );
   const lost = new Set(odd.map(({ coupon, station }) => `${coupon}/${station}`));

@@ -1,5 +1,5 @@
 import { judgeCoupon, type OutcomeModel } from "../models/index.js";
-import type { Coupon, Factor, StudyDefinition } from "../study/index.js";
+import type { DefinedStudy, Factor, StudyData, StudyDefinition } from "../study/index.js";
 import { conformanceChances, type ProcessWindow } from "../window/index.js";
 import { chartChanceProfiles } from "./chance-profile.js";
 import { chartConformance } from "./conformance.js";
@@ -8,15 +8,14 @@ import { chartWindowRanges } from "./window-ranges.js";
 
 /** The chance map of a window with the coupons that were run; undefined without two numeric settings. */
 export function drawConformance(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   window: ProcessWindow,
 ): ChartSpec | undefined {
   const { map, best } = window;
   if (map === undefined) return undefined;
   const at = new Map(best.settings.map(({ factor, value }) => [factor, value]));
   const judged = coupons.flatMap((coupon) => {
-    const verdict = judgeCoupon(definition, coupon);
+    const verdict = judgeCoupon({ definition }, coupon);
     return verdict === "passed" || verdict === "failed"
       ? [
           {
@@ -47,7 +46,7 @@ const numeric = (definition: StudyDefinition): readonly Factor[] =>
   definition.factors.filter(({ kind }) => kind !== "category");
 
 /** How far each setting may move while all move, against the range studied. */
-export function drawWindowRanges(definition: StudyDefinition, window: ProcessWindow): ChartSpec {
+export function drawWindowRanges({ definition }: DefinedStudy, window: ProcessWindow): ChartSpec {
   const ranges = new Map(window.ranges.map((range) => [range.factor, range]));
   return chartWindowRanges({
     level: window.level,

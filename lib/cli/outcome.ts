@@ -49,10 +49,12 @@ export function withOutcomeOptions(command: Command): Command {
 export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOptions = {}): OutcomeModel {
   warnOfRefusals(io, study);
   const without = new Set(options.without ?? []);
-  const { layers, coupons, findings } = selectLayers(study.coupons, options.layers);
+  const { layers, coupons, findings } = selectLayers(study, options.layers);
   const model = buildOutcomeModel(
-    study.definition,
-    coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
+    {
+      definition: study.definition,
+      coupons: coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
+    },
     options.older === undefined ? {} : { older: olderStudyAt(io, options.older, layers) },
   );
   return { ...model, findings: [...findings, ...model.findings] };
@@ -61,7 +63,7 @@ export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOpti
 /** An older study's coupons on the same layers, which is all that compares. */
 function olderStudyAt(io: CommandIo, folder: string, layers: LayerSet): OlderStudy {
   const { definition, coupons } = studyAt(io, folder);
-  return { definition, coupons: selectLayers(coupons, layers).coupons };
+  return { definition, coupons: selectLayers({ coupons }, layers).coupons };
 }
 
 /** Says on the notes when the check would refuse the study's coupons. */

@@ -26,7 +26,7 @@ export function studyResults(
   const { level, without, layers } = options;
   const check = checkStudy(study);
   const fit = tried(() =>
-    fitStudy(study.definition, study.coupons, {
+    fitStudy(study, {
       ...(without === undefined ? {} : { without }),
       ...(layers === undefined ? {} : { layers }),
     }),

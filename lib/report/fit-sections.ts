@@ -40,14 +40,14 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
     ...fit.responses.map(({ response: name, chosen, forms }): ReportSection => {
       const charts: ReportChart[] = [
         {
-          spec: drawResponse(definition, coupons, fit, name, at),
+          spec: drawResponse({ definition, coupons }, fit, { response: name, at }),
           caption:
             "Against each setting, the others held; inner band for the mean, outer for the next coupon. Coupons differ in the other settings too.",
         },
-        { spec: drawPredicted(definition, coupons, fit, name), caption: "Measured against predicted." },
-        { spec: drawResiduals(coupons, fit, name), caption: "Residuals in run order." },
+        { spec: drawPredicted({ definition, coupons }, fit, name), caption: "Measured against predicted." },
+        { spec: drawResiduals({ coupons }, fit, name), caption: "Residuals in run order." },
         {
-          spec: drawNormalQuantiles(coupons, fit, name),
+          spec: drawNormalQuantiles({ coupons }, fit, name),
           caption: "Residuals against a normal distribution.",
         },
       ];

@@ -11,7 +11,7 @@ import { cell, settingCell, words } from "./words.js";
 export function checkSection({ study, check }: StudyResults): ReportSection {
   const together = drawCorrelations(check.confounding);
   const stations = study.definition.responses.flatMap(({ name, unit, kind }) => {
-    const chart = kindRules(kind).stations ? drawStations({ name, unit }, study.coupons) : undefined;
+    const chart = kindRules(kind).stations ? drawStations(study, { name, unit }) : undefined;
     return chart === undefined
       ? []
       : [
@@ -84,7 +84,7 @@ export function recordSection(study: Study): ReportSection {
             const shown = result === undefined ? undefined : cellOf(result);
             return typeof shown === "boolean" ? (shown ? "pass" : "fail") : cell(shown);
           }),
-          coupon.state === "planned" ? "planned" : judgeCoupon(definition, coupon),
+          coupon.state === "planned" ? "planned" : judgeCoupon({ definition }, coupon),
         ]),
       },
       ...(changes.length + incidents.length === 0

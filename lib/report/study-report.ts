@@ -38,7 +38,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
 }
 
 function summarySection({ study, check, window }: StudyResults): ReportSection {
-  const verdicts = study.coupons.map((coupon) => judgeCoupon(study.definition, coupon));
+  const verdicts = study.coupons.map((coupon) => judgeCoupon(study, coupon));
   const count = (verdict: string): number => verdicts.filter((v) => v === verdict).length;
   const conformance = window?.best.conformance;
   return {
@@ -133,7 +133,7 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
 }
 
 function windowSection({ study, model, fit }: StudyResults, window: ProcessWindow): ReportSection {
-  const map = drawConformance(study.definition, selectLayers(study.coupons, fit?.layers).coupons, window);
+  const map = drawConformance({ ...study, ...selectLayers(study, fit?.layers) }, window);
   const numeric = study.definition.factors.some(({ kind }) => kind !== "category");
   return {
     heading: "Process window",
@@ -153,7 +153,7 @@ function windowSection({ study, model, fit }: StudyResults, window: ProcessWindo
       ...(numeric
         ? [
             {
-              spec: drawWindowRanges(study.definition, window),
+              spec: drawWindowRanges(study, window),
               caption: "How far the settings may move, all at once.",
             },
           ]

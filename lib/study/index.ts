@@ -74,6 +74,7 @@ export { type Clock, canonicalJson, type JournalCheck, systemClock, verifyJourna
 export type {
   Change,
   Coupon,
+  DefinedStudy,
   GradeResult,
   Incident,
   KindCases,
@@ -82,6 +83,7 @@ export type {
   PassFailResult,
   Result,
   Scatter,
+  StudyData,
   WithResults,
 } from "./record/index.js";
 export {
@@ -89,7 +91,6 @@ export {
   appendEntries,
   attachFile,
   type CorrectionChange,
-  type CouponSource,
   cellOf,
   correctionOf,
   couponTable,

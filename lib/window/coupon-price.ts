@@ -44,11 +44,11 @@ export function priceOf({ costs }: StudyDefinition, { minutes, wire, gas }: Effo
 export function couponPrice({ definition }: OutcomeModel): ((settings: Settings) => number) | undefined {
   const { costs } = definition;
   if (costs === undefined) return undefined;
-  const effort = couponCost(definition);
-  const density = rigPhysics(definition).wireDensity.value;
+  const effort = couponCost({ definition });
+  const density = rigPhysics({ definition }).wireDensity.value;
   return (settings) => {
     const { minutes, gas, wire: metres } = effort(settings);
-    const diameter = physicalSettingOf(definition, settings).wire_diameter;
+    const diameter = physicalSettingOf({ definition }, settings).wire_diameter;
     // mm2 of section is cm3 per metre.
     const wire = diameter === undefined ? 0 : wireArea(diameter) * metres * density;
     return (costs.materialPerCoupon ?? 0) + (priceOf(definition, { minutes, gas, wire }) ?? 0);

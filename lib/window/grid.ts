@@ -22,7 +22,7 @@ export interface SettingGrid {
 /** Makes the grid of a study. */
 export function makeGrid(definition: StudyDefinition, coordinates: readonly Coordinate[]): SettingGrid {
   const axes = makeAxes(definition.factors);
-  const limits = settingLimits(definition);
+  const limits = settingLimits({ definition });
   const kinds = axes.map((axis) => coordinates.find((coordinate) => coordinate.factor === axis.name)!);
   const settings = (point: GridPoint): Settings =>
     Object.fromEntries(axes.map((axis, j) => [axis.name, axis.values[point[j]!]!]));

@@ -51,8 +51,8 @@ function weakestOf(known: Known): string {
 
 /** The physical quantities that place a first coupon; empty where none is known. */
 function physicsOf(model: OutcomeModel, settings: Settings): string {
-  const physics = rigPhysics(model.definition);
-  const setting = physicalSettingOf(model.definition, settings);
+  const physics = rigPhysics(model);
+  const setting = physicalSettingOf(model, settings);
   const parts = (
     [
       ["bead_area", "mm2 of metal per mm", "", 1],

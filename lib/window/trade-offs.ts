@@ -52,7 +52,7 @@ const LEAST_SHARE = 0.5;
  */
 export function tradeOffs(model: OutcomeModel, options: TradeOffOptions = {}): TradeOffs {
   const { grid, pool } = searchBest(model, options.seed ?? model.seed);
-  const physics = rigPhysics(model.definition);
+  const physics = rigPhysics(model);
   const best = pool[0]!.score;
   const all = pool
     .filter(({ score }) => score >= LEAST_SHARE * best)
@@ -81,7 +81,7 @@ export function tradeOffs(model: OutcomeModel, options: TradeOffOptions = {}): T
 }
 
 function consumption(model: OutcomeModel, physics: RigPhysics, settings: Settings): Consumption {
-  const setting: PhysicalSetting = physicalSettingOf(model.definition, settings);
+  const setting: PhysicalSetting = physicalSettingOf(model, settings);
   const { travel_speed: travel, gas_flow: flow } = setting;
   if (travel === undefined) return {};
   const minutes = 1000 / travel / 60;

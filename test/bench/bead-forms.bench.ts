@@ -19,7 +19,8 @@ function choices(count: number, seeds: number): void {
   for (const law of Object.keys(laws) as readonly (keyof typeof laws)[]) {
     const chosen = new Map<string, number>();
     for (let seed = 1; seed <= seeds; seed++) {
-      const { chosen: form } = fitStudy(widthStudy, beadsOf(laws[law], seed, count)).responses[0]!;
+      const { chosen: form } = fitStudy({ definition: widthStudy, coupons: beadsOf(laws[law], seed, count) })
+        .responses[0]!;
       chosen.set(form, (chosen.get(form) ?? 0) + 1);
     }
     const counts = [...chosen].sort(([, a], [, b]) => b - a).map(([form, n]) => `${form} ${share(n, seeds)}`);
@@ -39,10 +40,12 @@ function intervals(
   let form = "";
   for (let seed = 1; seed <= seeds; seed++) {
     const noise = randomStream(seed).split("next");
-    const fit = make(powerLawData(widthStudy, beadsOf(laws[law], seed, count), "bead_width"));
+    const fit = make(
+      powerLawData({ definition: widthStudy, coupons: beadsOf(laws[law], seed, count) }, "bead_width"),
+    );
     form = fit.form;
     const points = drawSettings(seed + 50000, perSeed, 0.1);
-    predictForm(widthStudy, fit, points).forEach(({ confidence, prediction }, i) => {
+    predictForm({ definition: widthStudy }, fit, points).forEach(({ confidence, prediction }, i) => {
       const truth = laws[law](points[i]!);
       const inside = (x: typeof confidence, log: number): boolean =>
         x.lower <= Math.exp(log) && Math.exp(log) <= x.upper;
@@ -60,12 +63,12 @@ function intervals(
 export function benchBeadForms(seeds = 200): void {
   for (const count of [16, 24, 40]) choices(count, seeds);
   intervals("power-law", 16, 5 * seeds, (data) => fitPowerLaw(data, "proportional"));
-  intervals("energy-balance", 16, 5 * seeds, (data) => fitEnergyBalance(widthStudy, data));
-  intervals("quadratic", 24, 5 * seeds, (data) => fitSurface(widthStudy, data, "quadratic"));
+  intervals("energy-balance", 16, 5 * seeds, (data) => fitEnergyBalance({ definition: widthStudy }, data));
+  intervals("quadratic", 24, 5 * seeds, (data) => fitSurface({ definition: widthStudy }, data, "quadratic"));
   for (const law of ["power-law", "gaussian-process"] as const) {
     for (const count of [16, 24, 32, 48]) {
       intervals(law, count, seeds, (data) =>
-        fitResidualProcess(widthStudy, data, fitPowerLaw(data, "proportional")),
+        fitResidualProcess({ definition: widthStudy }, data, fitPowerLaw(data, "proportional")),
       );
     }
   }

@@ -90,7 +90,7 @@ export function benchWindow(): readonly BenchRow[] {
     ratio: Number.NaN,
     target,
   });
-  const model = buildOutcomeModel(definition, data);
+  const model = buildOutcomeModel({ definition, coupons: data });
   const stream = randomStream(8);
   const settings = Array.from({ length: 100_000 }, () =>
     Object.fromEntries(
@@ -101,14 +101,14 @@ export function benchWindow(): readonly BenchRow[] {
     row(
       "fit and propose 6 coupons",
       time(() => {
-        proposeNext(buildOutcomeModel(definition, data), { coupons: 6 });
+        proposeNext(buildOutcomeModel({ definition, coupons: data }), { coupons: 6 });
       }),
       "5 s",
     ),
     row(
       "fit and find the window",
       time(() => {
-        findWindow(buildOutcomeModel(definition, data));
+        findWindow(buildOutcomeModel({ definition, coupons: data }));
       }),
       "5 s",
     ),

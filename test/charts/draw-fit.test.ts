@@ -19,7 +19,7 @@ const lean = tigDefinition({ responses: [{ name: "lean", unit: "mm", kind: "meas
 function chosenAs(law: "power-law" | "quadratic" | "gaussian-process", count: number): readonly Coupon[] {
   for (let seed = 1; seed <= 12; seed++) {
     const beads = beadsOf(laws[law], seed, count);
-    if (fitStudy(widthStudy, beads).responses[0]!.chosen === law) return beads;
+    if (fitStudy({ definition: widthStudy, coupons: beads }).responses[0]!.chosen === law) return beads;
   }
   throw new Error(`no study was fitted by ${law}`);
 }
@@ -42,16 +42,16 @@ describe("charts of a fit", () => {
   test.each(studies)(
     "%s: every chart draws, and residuals stand in the unit of the errors",
     async (form, study, beads) => {
-      const fit = fitStudy(study, beads);
+      const fit = fitStudy({ definition: study, coupons: beads });
       const name = fit.responses[0]!.response;
       expect(fit.responses[0]!.chosen).toBe(form);
       const drawings = await Promise.all(
         [
           drawExponents(fit, name),
-          drawResponse(study, beads, fit, name, at),
-          drawPredicted(study, beads, fit, name),
-          drawResiduals(beads, fit, name),
-          drawNormalQuantiles(beads, fit, name),
+          drawResponse({ definition: study, coupons: beads }, fit, { response: name, at }),
+          drawPredicted({ definition: study, coupons: beads }, fit, name),
+          drawResiduals({ coupons: beads }, fit, name),
+          drawNormalQuantiles({ coupons: beads }, fit, name),
         ].map((spec) => renderSvg(spec)),
       );
       for (const svg of drawings) expect(svg).not.toMatch(/NaN|undefined/);
@@ -60,7 +60,9 @@ describe("charts of a fit", () => {
   );
 
   test("a response without a model is refused by name", () => {
-    const fit = fitStudy(widthStudy, studies[0][2]);
-    expect(() => drawResiduals(studies[0][2], fit, "penetration")).toThrow(/no model of "penetration"/);
+    const fit = fitStudy({ definition: widthStudy, coupons: studies[0][2] });
+    expect(() => drawResiduals({ coupons: studies[0][2] }, fit, "penetration")).toThrow(
+      /no model of "penetration"/,
+    );
   });
 });

@@ -34,7 +34,7 @@ export function libraryOperator(
   definition: StudyDefinition,
   seed: number,
   choose: Choice = (coupons, count) =>
-    proposeNext(buildOutcomeModel(definition, coupons, { seed }), { coupons: count }).proposals.map(
+    proposeNext(buildOutcomeModel({ definition, coupons }, { seed }), { coupons: count }).proposals.map(
       ({ settings }) => byFactor(settings),
     ),
 ): Operator {
@@ -51,7 +51,7 @@ export function libraryOperator(
       });
     },
     preset() {
-      const found = recommendPreset(buildOutcomeModel(definition, coupons, { seed }));
+      const found = recommendPreset(buildOutcomeModel({ definition, coupons }, { seed }));
       return { settings: byFactor(found.settings), claimed: found.conformance.chance };
     },
     close() {},

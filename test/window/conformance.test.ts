@@ -9,16 +9,18 @@ import { coupon, results } from "../support/studies.js";
 import { loopCoupons, withSpecs } from "./studies.js";
 
 const coupons = loopCoupons(rig, 18, 1);
-const model = buildOutcomeModel(rig.definition, coupons);
+const model = buildOutcomeModel({ definition: rig.definition, coupons });
 /** From nothing logged, over a few coupons and failures alone, to a study well under way. */
 const studies = [
   model,
-  buildOutcomeModel(rig.definition, []),
-  buildOutcomeModel(rig.definition, coupons.slice(0, 6)),
-  buildOutcomeModel(
-    rig.definition,
-    coupons.slice(0, 4).map(({ id, settings }) => coupon(id, { settings, passed: { sound: false } })),
-  ),
+  buildOutcomeModel({ definition: rig.definition, coupons: [] }),
+  buildOutcomeModel({ definition: rig.definition, coupons: coupons.slice(0, 6) }),
+  buildOutcomeModel({
+    definition: rig.definition,
+    coupons: coupons
+      .slice(0, 4)
+      .map(({ id, settings }) => coupon(id, { settings, passed: { sound: false } })),
+  }),
 ];
 const anySetting = fc.record({
   current: fc.double({ min: 60, max: 220, noNaN: true }),
@@ -53,7 +55,7 @@ describe("conformance", { timeout: 30_000 }, () => {
   test("a model survives JSON, and the same model answers the same", () => {
     const copy = JSON.parse(JSON.stringify(model)) as OutcomeModel;
     expect(conformance(copy, [near])).toEqual(conformance(model, [near]));
-    expect(buildOutcomeModel(rig.definition, coupons)).toEqual(model);
+    expect(buildOutcomeModel({ definition: rig.definition, coupons })).toEqual(model);
   });
 
   test("giving up early on hopeless settings changes no chance worth telling", () => {
@@ -61,7 +63,7 @@ describe("conformance", { timeout: 30_000 }, () => {
       ...rig.definition,
       factors: rig.definition.factors.map((factor) => ({ ...factor, settingSd: 2 * factor.step! })),
     };
-    for (const of of [model, buildOutcomeModel(loose, coupons)]) {
+    for (const of of [model, buildOutcomeModel({ definition: loose, coupons })]) {
       fc.assert(
         fc.property(fc.oneof(anySetting, fc.constant(near)), (settings) => {
           const [quick] = conformanceChances(of, [settings]);
@@ -101,19 +103,19 @@ describe("conformance", { timeout: 30_000 }, () => {
       (a, b) => at(model, b.settings as never).chance - at(model, a.settings as never).chance,
     )[0]!.settings as Record<string, number>;
     const tight = at(model, best);
-    const slack = at(buildOutcomeModel(loose, coupons), best);
+    const slack = at(buildOutcomeModel({ definition: loose, coupons }), best);
     expect(slack.dimensions).toBeLessThan(tight.dimensions - 0.03);
     expect(slack.perCheck.sound!).toBeLessThanOrEqual(tight.perCheck.sound! + 0.02);
   });
 
   test("answers from no coupon at all, and from failures alone lowers the chance around them", () => {
-    const empty = buildOutcomeModel(rig.definition, []);
+    const empty = buildOutcomeModel({ definition: rig.definition, coupons: [] });
     const before = at(empty, near);
     expect(before.chance).toBeGreaterThan(0.001);
     const failures = [0, 1, 2, 3].map((i) =>
       coupon(`F${i}`, { settings: { ...near, current: 120 + 4 * i }, passed: { sound: false } }),
     );
-    const after = at(buildOutcomeModel(rig.definition, failures), near);
+    const after = at(buildOutcomeModel({ definition: rig.definition, coupons: failures }), near);
     expect(after.perCheck.sound!).toBeLessThan(0.5 * before.perCheck.sound!);
   });
 
@@ -121,11 +123,13 @@ describe("conformance", { timeout: 30_000 }, () => {
     const good = coupon("G1", { settings: near, measured: { bead_width: 5.4, bead_height: 1.9 } });
     const odd = coupon("G2", { settings: near, measured: { bead_width: 5.5, bead_height: -1.2 } });
     const without = { ...odd, results: results({ measured: { bead_width: 5.5 } }) };
-    const found = buildOutcomeModel(rig.definition, [good, odd]);
+    const found = buildOutcomeModel({ definition: rig.definition, coupons: [good, odd] });
     expect(found.findings.find(({ code }) => code === "impossible-readings")?.message).toMatch(
       /G2 \(bead_height -1.2\)/,
     );
-    expect(at(found, near)).toEqual(at(buildOutcomeModel(rig.definition, [good, without]), near));
+    expect(at(found, near)).toEqual(
+      at(buildOutcomeModel({ definition: rig.definition, coupons: [good, without] }), near),
+    );
   });
 
   test("a voltage logged beside the coupons tells the physics as much as one in the definition", () => {
@@ -139,17 +143,19 @@ describe("conformance", { timeout: 30_000 }, () => {
     const bare = read.map((one) => ({ ...one, context: {} }));
     const stated = { ...rig.definition, rig: { settings: { arc_voltage: { value: 14, unit: "V" } } } };
     const { rig: _, ...unstated } = rig.definition;
-    const found = at(buildOutcomeModel(unstated, read), near);
-    expect(found).toEqual(at(buildOutcomeModel(stated, bare), near));
-    expect(found).not.toEqual(at(buildOutcomeModel(unstated, bare), near));
+    const found = at(buildOutcomeModel({ definition: unstated, coupons: read }), near);
+    expect(found).toEqual(at(buildOutcomeModel({ definition: stated, coupons: bare }), near));
+    expect(found).not.toEqual(at(buildOutcomeModel({ definition: unstated, coupons: bare }), near));
   });
 
   test("blank coupons count as failed, and the model says so", () => {
     const blank = coupon("B1", { settings: near });
-    const found = buildOutcomeModel(rig.definition, [blank]);
+    const found = buildOutcomeModel({ definition: rig.definition, coupons: [blank] });
     expect(found.findings.map(({ code }) => code)).toContain("blank-coupons-failed");
     expect(at(found, near).perCheck.measurable).toBeLessThan(0.7);
-    expect(buildOutcomeModel(rig.definition, [{ ...blank, state: "planned" }]).coupons).toBe(0);
+    expect(
+      buildOutcomeModel({ definition: rig.definition, coupons: [{ ...blank, state: "planned" }] }).coupons,
+    ).toBe(0);
   });
 
   test("works with checks alone, and with measurements alone", () => {
@@ -159,17 +165,17 @@ describe("conformance", { timeout: 30_000 }, () => {
         (response) => (response.kind === "passFail") === (kind === "checks"),
       ),
     });
-    const checks = at(buildOutcomeModel(of("checks"), coupons), near);
+    const checks = at(buildOutcomeModel({ definition: of("checks"), coupons }), near);
     expect(checks.dimensions).toBe(1);
     expect(Math.abs(checks.chance - checks.perCheck.sound!)).toBeLessThan(1e-12);
     const measured = at(
-      buildOutcomeModel(
-        of("measured"),
-        coupons.filter((c) => {
+      buildOutcomeModel({
+        definition: of("measured"),
+        coupons: coupons.filter((c) => {
           const result = resultOf(c, "sound");
           return result?.kind === "passFail" && result.passed;
         }),
-      ),
+      }),
       near,
     );
     expect(measured.perCheck).toEqual({});
@@ -200,7 +206,7 @@ describe("conformance", { timeout: 30_000 }, () => {
         passed: { clean: true },
       });
     });
-    const odd = buildOutcomeModel(definition, rows);
+    const odd = buildOutcomeModel({ definition, coupons: rows });
     expect(odd.findings.map(({ code }) => code)).toContain("no-physics");
     const [good, bad, steady] = conformance(odd, [
       { knob_one: 5, mode: "pulsed" },
@@ -213,7 +219,10 @@ describe("conformance", { timeout: 30_000 }, () => {
   });
 
   test("two checks are judged apart", () => {
-    const found = buildOutcomeModel(tigThinSheet.definition, loopCoupons(tigThinSheet, 6, 2));
+    const found = buildOutcomeModel({
+      definition: tigThinSheet.definition,
+      coupons: loopCoupons(tigThinSheet, 6, 2),
+    });
     expect(
       Object.keys(
         at(found, { current: 86, arc_voltage: 10.8, travel_speed: 2.6, wire_feed_speed: 21 }).perCheck,

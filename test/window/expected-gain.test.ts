@@ -88,12 +88,12 @@ test("couponPrice adds material, time, gas and wire by the study's costs", () =>
   };
   const definition = tigDefinition({ costs, rig: { settings: { gas_flow: "10 L/min" } } });
   // 120 mm of bead at 120 mm/min: 1 min of arc, 1.5 min of gas, 1.2 m of wire of 1.130973 mm2.
-  const grams = 1.2 * 1.130973 * rigPhysics(definition).wireDensity.value;
+  const grams = 1.2 * 1.130973 * rigPhysics({ definition }).wireDensity.value;
   const settings = { current: 150, travel_speed: 120, wire_feed_speed: 1.2 };
   expectDigits(
-    couponPrice(buildOutcomeModel(definition, []))!(settings),
+    couponPrice(buildOutcomeModel({ definition, coupons: [] }))!(settings),
     2 + 15 + (10 * 15) / 1000 + (20 * grams) / 1000,
     6,
   );
-  expect(couponPrice(buildOutcomeModel(tigDefinition(), []))).toBeUndefined();
+  expect(couponPrice(buildOutcomeModel({ definition: tigDefinition(), coupons: [] }))).toBeUndefined();
 });

@@ -12,12 +12,14 @@ const settingsOf = (proposals: ReturnType<typeof proposeNext>) =>
 
 describe("proposeNext", { timeout: 30_000 }, () => {
   const coupons = loopCoupons(rig, 12, 4);
-  const model = buildOutcomeModel(rig.definition, coupons);
+  const model = buildOutcomeModel({ definition: rig.definition, coupons });
 
   test("before any coupon, feed over travel speed aims at the section specified", () => {
     // Conservation of mass with fullness 0.6 to 0.8: section between 0.6 and 0.8 of width times height, with
     // room for the doubt about where in the specification the rig will land.
-    const settings = settingsOf(proposeNext(buildOutcomeModel(rig.definition, []), { coupons: 12 }));
+    const settings = settingsOf(
+      proposeNext(buildOutcomeModel({ definition: rig.definition, coupons: [] }), { coupons: 12 }),
+    );
     const sections = settings.map(
       ({ wire_feed_speed: f, travel_speed: v }) => ((Math.PI / 4) * (f! * 1000)) / v!,
     );
@@ -77,22 +79,27 @@ describe("proposeNext", { timeout: 30_000 }, () => {
         factor.name === "standoff" ? { ...factor, change: "hard" as const } : factor,
       ),
     };
-    const found = settingsOf(proposeNext(buildOutcomeModel(hard, coupons), { coupons: 6 }));
+    const found = settingsOf(proposeNext(buildOutcomeModel({ definition: hard, coupons }), { coupons: 6 }));
     const changes = found.filter((s, i) => i > 0 && s.standoff !== found[i - 1]!.standoff);
     expect(changes.length).toBeLessThanOrEqual(1);
   });
 
   test("limits hold, even ones that cut the good settings away", () => {
     const limited = { ...rig.definition, limits: [{ quantity: "arc_energy", unit: "kJ/mm", max: 0.4 }] };
-    const [limit] = settingLimits(limited);
-    for (const settings of settingsOf(proposeNext(buildOutcomeModel(limited, coupons), { coupons: 6 }))) {
+    const [limit] = settingLimits({ definition: limited });
+    for (const settings of settingsOf(
+      proposeNext(buildOutcomeModel({ definition: limited, coupons }), { coupons: 6 }),
+    )) {
       expect(limit!.value(settings)).toBeLessThanOrEqual(0.4 + 1e-9);
     }
   });
 
   test("says when to stop: not at the start, but once the rig is known", () => {
-    expect(proposeNext(buildOutcomeModel(rig.definition, []), { coupons: 1 }).stopping.advice).toBe("go-on");
-    const known = buildOutcomeModel(rig.definition, loopCoupons(rig, 24, 5));
+    expect(
+      proposeNext(buildOutcomeModel({ definition: rig.definition, coupons: [] }), { coupons: 1 }).stopping
+        .advice,
+    ).toBe("go-on");
+    const known = buildOutcomeModel({ definition: rig.definition, coupons: loopCoupons(rig, 24, 5) });
     expect(proposeNext(known, { coupons: 1 }).stopping.advice).toBe("confirm");
   });
 

@@ -14,7 +14,7 @@ import { tigWearRing as rig } from "../rigs/tig-wear-ring.js";
 import { loopCoupons } from "./studies.js";
 
 const coupons = loopCoupons(rig, 24, 3);
-const model = buildOutcomeModel(rig.definition, coupons);
+const model = buildOutcomeModel({ definition: rig.definition, coupons });
 const window = findWindow(model, { level: 0.6 });
 
 const bestSettings = (of: ProcessWindow) =>
@@ -106,8 +106,8 @@ describe("findWindow", { timeout: 120_000 }, () => {
   test("the share of settings that keep the level lies in its own interval, also where nothing is known", () => {
     const models = [
       model,
-      buildOutcomeModel(rig.definition, []),
-      buildOutcomeModel(rig.definition, coupons.slice(0, 6)),
+      buildOutcomeModel({ definition: rig.definition, coupons: [] }),
+      buildOutcomeModel({ definition: rig.definition, coupons: coupons.slice(0, 6) }),
     ];
     for (const of of models) {
       for (const level of [0.05, 0.3, 0.6]) {
@@ -137,12 +137,12 @@ describe("findWindow", { timeout: 120_000 }, () => {
   test("limits of the study hold everywhere, and an impossible one is an error", () => {
     const limits = [{ quantity: "arc_energy", unit: "kJ/mm", max: 0.55 }];
     const limited = { ...rig.definition, limits };
-    const found = findWindow(buildOutcomeModel(limited, coupons));
-    const [limit] = settingLimits(limited);
+    const found = findWindow(buildOutcomeModel({ definition: limited, coupons }));
+    const [limit] = settingLimits({ definition: limited });
     expect(limit!.value(bestSettings(found))).toBeLessThanOrEqual(0.55);
     expect(found.map!.chance.flat()).toContain(null);
     const impossible = { ...rig.definition, limits: [{ ...limits[0]!, max: 0.001 }] };
-    expect(() => findWindow(buildOutcomeModel(impossible, coupons))).toThrow(BeadbenchError);
+    expect(() => findWindow(buildOutcomeModel({ definition: impossible, coupons }))).toThrow(BeadbenchError);
   });
 });
 

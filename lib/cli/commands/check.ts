@@ -12,7 +12,7 @@ export function define(command: Command, io: CommandIo): void {
     .addHelpText("after", "\nExit code 1 when something must be mended before the numbers can be trusted.")
     .action((folder: string, options: { json?: boolean }) => {
       const study = studyAt(io, folder);
-      resolvePriors(study.definition);
+      resolvePriors(study);
       const check = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
       answer(io, options, check, () => checkText(check));
       if (check.refused) throw new ExitStatus(1);

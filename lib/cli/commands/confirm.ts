@@ -26,7 +26,7 @@ export function define(command: Command, io: CommandIo): void {
       }
       const verdicts = study.coupons
         .filter((coupon) => coupon.seq > (made?.seq ?? 0) && runAt(coupon, preset))
-        .map((coupon) => judgeCoupon(study.definition, coupon))
+        .map((coupon) => judgeCoupon(study, coupon))
         .filter((verdict) => verdict === "passed" || verdict === "failed");
       const result = confirmClaim(
         preset.chance.value,

@@ -32,7 +32,7 @@ export function define(command: Command, io: CommandIo): void {
     };
     write("report.html", await renderReport(composeStudyReport(results)));
     if (preset !== undefined) write("preset.json", formatPreset(preset));
-    const map = window === undefined ? undefined : drawConformance(study.definition, study.coupons, window);
+    const map = window === undefined ? undefined : drawConformance(study, window);
     if (map !== undefined) write("window.svg", await renderSvg(map));
     for (const remark of remarks) io.note(`${remark}\n`);
     answer(

@@ -54,7 +54,7 @@ function evaluate(study: Study, plan: readonly Settings[], options: EvaluateOpti
       model: options.model,
       change: options.change,
       sd: options.sd,
-      limits: settingLimits(definition),
+      limits: settingLimits({ definition }),
       existing: coupons.filter(({ state }) => state === "logged").map(({ settings }) => settings),
       seed: definition.seed,
     },

@@ -39,7 +39,7 @@ export function define(command: Command, io: CommandIo): void {
     .action((folder: string, options: FitCommandOptions) => {
       const study = studyAt(io, folder);
       warnOfRefusals(io, study);
-      const fit = fitStudy(study.definition, study.coupons, {
+      const fit = fitStudy(study, {
         level: options.level,
         ...(options.layers === undefined ? {} : { layers: options.layers }),
         ...(options.without === undefined ? {} : { without: options.without }),

@@ -59,7 +59,7 @@ Values are name=value with the unit; several numbers are station readings along 
 /** What was typed stays on record; what no rig does is said at once, while the sheet is at hand. */
 function warnOfAbsurdity(io: CommandIo, { definition, coupons }: Study, id: string | undefined): void {
   const coupon = coupons.find((one) => one.id === id);
-  const fault = coupon === undefined ? undefined : absurdity(definition, coupon);
+  const fault = coupon === undefined ? undefined : absurdity({ definition }, coupon);
   if (fault === undefined) return;
   io.note(
     `Mind, ${id}: ${fault}\nIt is on record but will be refused by \`check\`; mend it with: beadbench log <study> ${id} --correct <name>=<value> --why "mistyped"\n`,

@@ -36,7 +36,7 @@ export function define(command: Command, io: CommandIo): void {
         : parseJson(text, options.from);
       const parsed = parseStudyDefinition(definition, options.from);
       requireRunnable(parsed, options.from);
-      resolvePriors(parsed);
+      resolvePriors({ definition: parsed });
       const study = createStudy(resolve(io.folder, folder), definition);
       const { factors, responses } = study.definition;
       answer(

@@ -63,7 +63,7 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
     )
     .action(async (folder: string, items: readonly string[], options: PhysicsOptions) => {
       const study = studyAt(io, folder);
-      const physics = rigPhysics(study.definition);
+      const physics = rigPhysics(study);
       const process = processOf(study.definition.process);
       const equipment =
         options.equipment === undefined
@@ -108,15 +108,15 @@ function settingsToShow({ definition, coupons }: Study, items: readonly string[]
       ...definition.rig,
       settings: { ...definition.rig?.settings, ...Object.fromEntries(typed) },
     };
-    return [{ name: "setting", setting: physicalSettingOf({ ...definition, rig }, {}) }];
+    return [{ name: "setting", setting: physicalSettingOf({ definition: { ...definition, rig } }, {}) }];
   }
   return coupons
     .filter(({ state }) => state !== "voided")
     .map((coupon) => {
-      const refused = absurdity(definition, coupon);
+      const refused = absurdity({ definition }, coupon);
       return {
         name: coupon.id,
-        setting: physicalSettingOfCoupon(definition, coupon),
+        setting: physicalSettingOfCoupon({ definition }, coupon),
         ...(refused === undefined ? {} : { refused }),
       };
     });

@@ -155,10 +155,10 @@ function planOptions(study: Study, options: PlanCommandOptions): PlanOptions {
     order,
     criterion,
     model,
-    limits: settingLimits(definition),
+    limits: settingLimits({ definition }),
     seed: options.seed ?? definition.seed,
     existing: settingsSoFar(study),
-    couponEffort: couponCost(definition),
+    couponEffort: couponCost({ definition }),
     minutesPerHardChange: definition.costs?.minutesPerHardChange,
   };
 }
@@ -175,7 +175,7 @@ function settingsSoFar({ definition, coupons }: Study): readonly Settings[] {
 function evaluationOptions(study: Study, { model }: PlanCommandOptions): EvaluationOptions {
   return {
     model,
-    limits: settingLimits(study.definition),
+    limits: settingLimits(study),
     existing: settingsSoFar(study),
     seed: study.definition.seed,
   };

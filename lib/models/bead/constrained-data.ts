@@ -1,6 +1,6 @@
 import { BeadbenchError } from "../../errors/index.js";
 import type { Fold } from "../../regression/index.js";
-import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
+import { type Coupon, measuredOf, type StudyData } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import {
   knownQuantity,
@@ -32,10 +32,7 @@ export interface ConstrainedPair {
 }
 
 /** The pairs of a study that mass balance ties, with the fullness that sections such as its coupons' show. */
-export function constrainedPairs(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
-): readonly ConstrainedPair[] {
+export function constrainedPairs({ definition, coupons }: StudyData): readonly ConstrainedPair[] {
   const size = ({ name, unit }: { readonly name: string; readonly unit: string }): ConstrainedSize => ({
     response: name,
     unit,
@@ -87,12 +84,11 @@ export interface ConstrainedData {
  * @throws {BeadbenchError} `not-enough-data` with fewer than three coupons more than settings that vary
  */
 export function constrainedData(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   { width, height }: ConstrainedPair,
   without: readonly string[] = [],
 ): ConstrainedData {
-  const physics = rigPhysics(definition);
+  const physics = rigPhysics({ definition });
   const millimetres = (coupon: Coupon, { response, unit }: ConstrainedSize): number => {
     const value = measuredOf(coupon, response);
     return value === undefined ? Number.NaN : convert(value, unit, "mm");
@@ -100,8 +96,9 @@ export function constrainedData(
   const found = usableCoupons(coupons, without)
     .map((coupon) => ({
       coupon,
-      area: knownQuantity("bead_area", physicalSettingOfCoupon(definition, coupon), physics) ?? Number.NaN,
-      foreseen: knownQuantity("bead_area", physicalSettingOf(definition, coupon.settings), physics),
+      area:
+        knownQuantity("bead_area", physicalSettingOfCoupon({ definition }, coupon), physics) ?? Number.NaN,
+      foreseen: knownQuantity("bead_area", physicalSettingOf({ definition }, coupon.settings), physics),
       width: millimetres(coupon, width),
       height: millimetres(coupon, height),
     }))

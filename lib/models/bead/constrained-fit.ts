@@ -8,7 +8,7 @@ import {
   informationCriteria,
   linearModel,
 } from "../../regression/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import type { StudyData } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { rigPhysics } from "../physical/index.js";
 import { shiftedCriteria, shiftsUnseen, totalSd } from "./block-shifts.js";
@@ -81,13 +81,12 @@ export interface ConstrainedFit {
  *   A. Zellner, J. Am. Statist. Assoc. 57 (1962) 348, for the model
  */
 export function fitConstrained(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   pair: ConstrainedPair,
   options: BeadFitOptions = {},
 ): ConstrainedFit {
   const level = options.level ?? DEFAULT_LEVEL;
-  const data = constrainedData(definition, coupons, pair, options.without);
+  const data = constrainedData({ definition, coupons }, pair, options.without);
   const what = `${pair.width.response} and ${pair.height.response}`;
   const { terms, held } = data;
   const balance = data.logWidth.map((w, i) => w + data.logHeight[i]! - data.logArea[i]!);
@@ -123,7 +122,7 @@ export function fitConstrained(
     widthAtReference: natural(atReference!),
     exponents,
     fullness,
-    depositionEfficiency: rigPhysics(definition).depositionEfficiency.value,
+    depositionEfficiency: rigPhysics({ definition }).depositionEfficiency.value,
     fullnessSd,
     n: balance.length,
     df: fit.df,

@@ -1,7 +1,7 @@
 import { BeadbenchError } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import { fitLinear, linearModel } from "../../regression/index.js";
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy, StudyDefinition } from "../../study/index.js";
 import {
   derivedQuantities,
   knownQuantity,
@@ -64,7 +64,7 @@ export interface EnergyBalanceFit extends RegressionForm {
  * @source physics of arc energy and mass balance; heat flow makes the width a power of E between limits
  */
 export function fitEnergyBalance(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   data: ResponseData,
   level = DEFAULT_LEVEL,
 ): EnergyBalanceFit {
@@ -112,7 +112,7 @@ function energyTerms(
   { response, settings }: ResponseData,
   powers: readonly PowerLawTerm[],
 ): readonly EnergyTerm[] {
-  const physics = rigPhysics(definition);
+  const physics = rigPhysics({ definition });
   const terms: EnergyTerm[] = [];
   for (const quantity of energyQuantities) {
     const values = settings.map((setting) => quantityOf(definition, physics, quantity, setting));
@@ -145,7 +145,7 @@ function quantityOf(
   quantity: EnergyQuantity,
   settings: Settings,
 ): number {
-  const setting = physicalSettingOf(definition, settings);
+  const setting = physicalSettingOf({ definition }, settings);
   const value = isDerived(quantity) ? knownQuantity(quantity, setting, physics) : setting[quantity];
   return value ?? Number.NaN;
 }
@@ -155,7 +155,7 @@ export function energyRow(
   definition: StudyDefinition,
   terms: readonly EnergyTerm[],
 ): (settings: Settings) => readonly number[] {
-  const physics = rigPhysics(definition);
+  const physics = rigPhysics({ definition });
   return (settings) =>
     terms.map((term) =>
       "category" in term

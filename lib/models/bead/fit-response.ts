@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import type { StudyData, StudyDefinition } from "../../study/index.js";
 import type { CouponBlocks } from "./block-shifts.js";
 import { attempt, type Candidate, candidateOf, detailOf } from "./candidate.js";
 import { fitEnergyBalance } from "./energy-balance.js";
@@ -34,13 +34,12 @@ export interface TriedForms {
  * @throws {BeadbenchError} `not-enough-data` when none can be fitted, with the reason of the simplest
  */
 export function fitResponse(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   response: string,
   options: BeadFitOptions,
 ): TriedForms {
   const level = options.level ?? DEFAULT_LEVEL;
-  const data = responseData(definition, coupons, response, options);
+  const data = responseData({ definition, coupons }, response, options);
   const candidates: Candidate[] = [];
   // Inside the table of one response its name would only repeat.
   const about = (failed: Candidate): Candidate => ({
@@ -62,14 +61,14 @@ export function fitResponse(
   const bases: (RegressionFit | undefined)[] = [];
   if ("failed" in powers) {
     candidates.push(about(powers.failed));
-    bases.push(tried("linear", () => fitSurface(definition, data, "linear", level)));
+    bases.push(tried("linear", () => fitSurface({ definition }, data, "linear", level)));
   } else {
     bases.push(
-      tried("energy-balance", () => fitEnergyBalance(definition, data, level)),
+      tried("energy-balance", () => fitEnergyBalance({ definition }, data, level)),
       tried("power-law", () => fitBetterPowerLaw(powers.fit, level)),
     );
   }
-  tried("quadratic", () => fitSurface(definition, data, "quadratic", level));
+  tried("quadratic", () => fitSurface({ definition }, data, "quadratic", level));
   // The departure lives on the response's own scale, so it stands on a form fitted there.
   const [base] = bases
     .flatMap((form) => {
@@ -79,7 +78,8 @@ export function fitResponse(
       return [fitPowerLaw(powers.fit, "proportional", level)];
     })
     .sort((a, b) => (a.leftOutError ?? 0) - (b.leftOutError ?? 0));
-  if (base !== undefined) tried("gaussian-process", () => fitResidualProcess(definition, data, base, level));
+  if (base !== undefined)
+    tried("gaussian-process", () => fitResidualProcess({ definition }, data, base, level));
   if (forms.length === 0) {
     const said = candidates.find(({ form }) => form === "power-law" || form === "linear");
     throw new BeadbenchError("not-enough-data", `${response}: ${said?.reason ?? "no form can be fitted"}`);
@@ -103,7 +103,7 @@ function withoutShifts(
   { form }: RegressionFit,
   level: number,
 ): RegressionFit {
-  if (form === "energy-balance") return fitEnergyBalance(definition, data, level);
+  if (form === "energy-balance") return fitEnergyBalance({ definition }, data, level);
   if (form === "power-law") return fitPowerLaw(withPowerLawRows(definition, data), "proportional", level);
-  return fitSurface(definition, data, form, level);
+  return fitSurface({ definition }, data, form, level);
 }

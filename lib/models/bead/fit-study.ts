@@ -1,6 +1,6 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { fixed, significant } from "../../numeric/index.js";
-import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
+import { measuredOf, type StudyData } from "../../study/index.js";
 import { fittedBy, type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
 import { shiftFindings, shiftsUnseen } from "./block-shifts.js";
 import { attempt, type Candidate, candidateOf } from "./candidate.js";
@@ -61,18 +61,14 @@ export interface StudyFitOptions extends BeadFitOptions {
  *
  * @throws {BeadbenchError} `not-enough-data` when no response can be fitted; `bad-argument` for an unknown coupon in `without`
  */
-export function fitStudy(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
-  options: StudyFitOptions = {},
-): StudyFit {
+export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOptions = {}): StudyFit {
   const without = options.without ?? [];
   const unknown = without.filter((id) => !coupons.some((coupon) => coupon.id === id));
   if (unknown.length > 0) {
     throw new BeadbenchError("bad-argument", `no coupon called ${unknown.join(", ")} in this study`);
   }
-  const selection = selectLayers(coupons, options.layers);
-  const usable = usableCoupons(withMeasuredFullness(definition, selection.coupons), without);
+  const selection = selectLayers({ coupons }, options.layers);
+  const usable = usableCoupons(withMeasuredFullness({ definition, coupons: selection.coupons }), without);
   const failures: Finding[] = [];
   const names = new Set([
     ...fittedBy(definition, "forms").map(({ name }) => name),
@@ -85,14 +81,14 @@ export function fitStudy(
     return [];
   };
   const responses = [...names].flatMap((response) =>
-    fitted(() => fitResponse(definition, usable, response, options)),
+    fitted(() => fitResponse({ definition, coupons: usable }, response, options)),
   );
   const graded = fittedBy(definition, "ordinal").flatMap(({ name }) =>
-    fitted(() => fitGrades(definition, usable, name, options.level)),
+    fitted(() => fitGrades({ definition, coupons: usable }, name, options.level)),
   );
-  const pairs = constrainedPairs(definition, usable).map((pair) => ({
+  const pairs = constrainedPairs({ definition, coupons: usable }).map((pair) => ({
     pair,
-    result: attempt("constrained", () => fitConstrained(definition, usable, pair, options)),
+    result: attempt("constrained", () => fitConstrained({ definition, coupons: usable }, pair, options)),
   }));
   const constrained = pairs.flatMap(({ result }) => ("fit" in result ? [result.fit] : []));
   if (responses.length === 0 && constrained.length === 0 && graded.length === 0) {

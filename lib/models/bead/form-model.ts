@@ -1,6 +1,6 @@
 import { codedFromSettings } from "../../design/index.js";
 import { linearModel, type Model } from "../../regression/index.js";
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
 import { surfaceRows } from "./coded-axes.js";
 import { type EnergyBalanceFit, energyRow } from "./energy-balance.js";
@@ -13,7 +13,7 @@ export type RegressionFit = PowerLawFit | EnergyBalanceFit | SurfaceFit;
 
 /** The regression model behind a form, and the row of regressors of a setting. */
 export function formModel(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   form: RegressionFit,
 ): { readonly model: Model; readonly row: (settings: Settings) => readonly number[] } {
   switch (form.form) {

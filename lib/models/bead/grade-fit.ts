@@ -1,7 +1,7 @@
 import { type Axis, codedFromSettings } from "../../design/index.js";
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { fitOrdinal, type GradeChances, type OrdinalFit, predictOrdinal } from "../../regression/index.js";
-import { type Coupon, matchKind, resultOf, type StudyDefinition } from "../../study/index.js";
+import { type Coupon, matchKind, resultOf, type StudyData } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
 import { codedAxes, surfaceRows } from "./coded-axes.js";
 import { DEFAULT_LEVEL } from "./form.js";
@@ -61,8 +61,7 @@ const LEAST_SPARE = 3;
  * @source P. McCullagh, J. R. Statist. Soc. B 42 (1980) 109-142
  */
 export function fitGrades(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   response: string,
   level = DEFAULT_LEVEL,
 ): GradeFit {

@@ -1,4 +1,4 @@
-import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
+import { type Coupon, measuredOf, type StudyData } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { responsesOf, sizePairs } from "../physical/index.js";
 
@@ -6,10 +6,7 @@ import { responsesOf, sizePairs } from "../physical/index.js";
  * Adds the fullness, area over width times height, to coupons on which all three were measured, unless the study
  * measures a fullness itself. It is then a response like any other.
  */
-export function withMeasuredFullness(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
-): readonly Coupon[] {
+export function withMeasuredFullness({ definition, coupons }: StudyData): readonly Coupon[] {
   const [area] = responsesOf(definition.responses, "area");
   const [pair] = sizePairs(definition);
   if (definition.responses.some(({ name }) => name === "fullness")) return coupons;

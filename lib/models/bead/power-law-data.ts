@@ -1,7 +1,7 @@
 import { BeadbenchError } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import type { Model } from "../../regression/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import type { StudyData, StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
 import { type ResponseData, responseData } from "./response-data.js";
 
@@ -67,12 +67,11 @@ export function powerLawRow(terms: readonly PowerLawTerm[], settings: Settings):
 
 /** Gathers the coupons with this response as rows of a power law. */
 export function powerLawData(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   response: string,
   options: { readonly without?: readonly string[] } = {},
 ): PowerLawData {
-  return withPowerLawRows(definition, responseData(definition, coupons, response, options));
+  return withPowerLawRows(definition, responseData({ definition, coupons }, response, options));
 }
 
 /**

@@ -1,5 +1,5 @@
 import { BeadbenchError } from "../../errors/index.js";
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
 import type { StudyFit } from "./fit-study.js";
@@ -42,15 +42,15 @@ export function chosenQuality(fit: StudyFit, response: string): FormQuality {
  * @returns one list per setting, in the order of the fit's responses
  */
 export function predictBead(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   fit: StudyFit,
   settings: readonly Settings[],
 ): readonly (readonly BeadPrediction[])[] {
   const columns = fit.responses.map(({ response }) => {
     const chosen = chosenOf(fit, response);
     return "free" in chosen
-      ? predictForm(definition, chosen.free, settings)
-      : predictConstrained(definition, chosen.joint, chosen.size, settings);
+      ? predictForm({ definition }, chosen.free, settings)
+      : predictConstrained({ definition }, chosen.joint, chosen.size, settings);
   });
   return settings.map((_, i) => columns.map((column) => column[i]!));
 }

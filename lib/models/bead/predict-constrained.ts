@@ -1,5 +1,5 @@
 import { tQuantile } from "../../numeric/index.js";
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { derivedQuantity, physicalSettingOf, rigPhysics, type Settings } from "../physical/index.js";
 import { backTransform } from "./back-transform.js";
@@ -20,12 +20,12 @@ import { dot, quadraticForm } from "./products.js";
  * With shifts from block to block both variances of the next coupon hold those of a block to come.
  */
 export function predictConstrained(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   joint: ConstrainedFit,
   size: "width" | "height",
   settings: readonly Settings[],
 ): readonly BeadPrediction[] {
-  const physics = rigPhysics(definition);
+  const physics = rigPhysics({ definition });
   const { fit, fullnessSd, n, random } = joint;
   const { response, unit } = joint[size];
   const share = size === "width" ? widthShare(joint) : 1 - widthShare(joint);
@@ -36,7 +36,8 @@ export function predictConstrained(
     const g = [1, ...powerLawRow(joint.terms, setting), 0];
     const logWidth = dot(g, (random?.width ?? fit).estimates);
     const variance = quadraticForm(g, fit.covariance);
-    const area = derivedQuantity("bead_area", physicalSettingOf(definition, setting), physics) ?? Number.NaN;
+    const area =
+      derivedQuantity("bead_area", physicalSettingOf({ definition }, setting), physics) ?? Number.NaN;
     const log = size === "width" ? logWidth : Math.log(area / joint.fullness.estimate) - logWidth;
     const spread = (): ReturnType<typeof constrainedSpread> => {
       if (random !== undefined) return constrainedSpread(random, g, share, joint.level);

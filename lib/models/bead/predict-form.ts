@@ -1,6 +1,6 @@
 import { tQuantile } from "../../numeric/index.js";
 import { predict, predictGaussianProcess, predictRandomBlock } from "../../regression/index.js";
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
 import { totalSd } from "./block-shifts.js";
 import { formModel, type RegressionFit } from "./form-model.js";
@@ -53,13 +53,13 @@ function about(middle: number, sd: number, df: number, level: number): Ends {
 
 /** Predicts one response by one form at settings. */
 export function predictForm(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   form: FreeForm,
   settings: readonly Settings[],
 ): readonly BeadPrediction[] {
   const base = form.form === "gaussian-process" ? form.base : form;
   const scale = responseScale(base.fitScale, form.unit);
-  const onBase = predictRegression(definition, base, settings);
+  const onBase = predictRegression({ definition }, base, settings);
   const scaled = form.form === "gaussian-process" ? withDeparture(form, settings, onBase) : onBase;
   const back = ({ lower, upper }: Ends): Ends => ({ lower: scale.back(lower), upper: scale.back(upper) });
   return scaled.map(({ middle, confidence, prediction, scatter, extrapolation }) => ({
@@ -74,11 +74,11 @@ export function predictForm(
 }
 
 function predictRegression(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   form: RegressionFit,
   settings: readonly Settings[],
 ): readonly ScaledPrediction[] {
-  const { model, row } = formModel(definition, form);
+  const { model, row } = formModel({ definition }, form);
   const rows = settings.map(row);
   const { fit, random, level } = form;
   const ofBlocks =

@@ -7,7 +7,7 @@ import {
   type ProcessPriors,
   predictGaussianProcess,
 } from "../../regression/index.js";
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy } from "../../study/index.js";
 import type { Settings } from "../physical/index.js";
 import { codedAxes, surfaceRows } from "./coded-axes.js";
 import { couponQuality, DEFAULT_LEVEL, type FormQuality } from "./form.js";
@@ -57,7 +57,7 @@ const RESIDUAL_PRIORS: ProcessPriors = {
  * @source C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006), 2.7 and 5.4.2
  */
 export function fitResidualProcess(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   data: ResponseData,
   base: RegressionFit,
   level = DEFAULT_LEVEL,
@@ -78,7 +78,7 @@ export function fitResidualProcess(
     throw new BeadbenchError("not-enough-data", `${data.response}: the Gaussian process found no fit`);
   }
   const fitted = predictGaussianProcess(process, x, base.fit.fitted).mean.map(scale.back);
-  const leftOut = leftOutPredictions(definition, data, base, process).map((value) =>
+  const leftOut = leftOutPredictions({ definition }, data, base, process).map((value) =>
     value === undefined ? undefined : scale.back(value),
   );
   return {
@@ -122,12 +122,12 @@ export function processPoints(
 
 /** Settings from the others: the base refitted without them, the process conditioned on the rest. */
 function leftOutPredictions(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   data: ResponseData,
   base: RegressionFit,
   process: GaussianProcessFit,
 ): readonly (number | undefined)[] {
-  const { model, row } = formModel(definition, base);
+  const { model, row } = formModel({ definition }, base);
   const rows = data.settings.map(row);
   const { x, y } = process.observations;
   const out = new Array<number | undefined>(y.length).fill(undefined);

@@ -1,7 +1,7 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import type { Fold } from "../../regression/index.js";
-import { type Coupon, measuredOf, type StudyDefinition } from "../../study/index.js";
+import { type Coupon, measuredOf, type StudyData } from "../../study/index.js";
 import { convert, withUnit } from "../../units/index.js";
 import { measuredSize, type Settings } from "../physical/index.js";
 import { type CouponBlocks, couponBlocks } from "./block-shifts.js";
@@ -42,8 +42,7 @@ export function usableCoupons(
  * @throws {BeadbenchError} `not-enough-data` when no two coupons differ in the response
  */
 export function responseData(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   response: string,
   options: { readonly without?: readonly string[] } = {},
 ): ResponseData {

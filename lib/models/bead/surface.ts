@@ -1,7 +1,7 @@
 import { type Axis, codedFromSettings } from "../../design/index.js";
 import type { Finding } from "../../errors/index.js";
 import { fitLinear, linearModel } from "../../regression/index.js";
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy } from "../../study/index.js";
 import { codedAxes, type SurfaceOrder, surfaceRows } from "./coded-axes.js";
 import { DEFAULT_LEVEL } from "./form.js";
 import { type RegressionForm, regressionForm, requireSpare } from "./regression-form.js";
@@ -28,19 +28,19 @@ export interface SurfaceFit extends RegressionForm {
  * @source G. E. P. Box and K. B. Wilson, J. R. Statist. Soc. B 13 (1951) 1
  */
 export function fitSurface(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   data: ResponseData,
   order: SurfaceOrder,
   level = DEFAULT_LEVEL,
 ): SurfaceFit {
-  const scaled = surfaceOn(definition, data, order, data.scale, level);
+  const scaled = surfaceOn({ definition }, data, order, data.scale, level);
   if (data.scale !== "log") return scaled;
-  const plain = surfaceOn(definition, data, order, "linear", level);
+  const plain = surfaceOn({ definition }, data, order, "linear", level);
   return plain.aicc! < scaled.aicc! ? plain : scaled;
 }
 
 function surfaceOn(
-  definition: StudyDefinition,
+  { definition }: DefinedStudy,
   data: ResponseData,
   order: SurfaceOrder,
   fitScale: ScaleName,

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { type Coupon, isGood, measuredOf, resultOf, type StudyDefinition } from "../../study/index.js";
+import { isGood, measuredOf, resultOf, type StudyData } from "../../study/index.js";
 import { blockOf, checksOf, dimensionsOf, measuredSize, type Settings } from "../physical/index.js";
 
 /** A logged coupon as the models see it. */
@@ -25,7 +25,7 @@ export interface CouponOutcomes {
 export const MEASURABLE = "measurable";
 
 /** Sorts logged coupons into measurements and verdicts. */
-export function couponOutcomes(definition: StudyDefinition, coupons: readonly Coupon[]): CouponOutcomes {
+export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcomes {
   const logged = coupons.filter((coupon) => coupon.state === "logged");
   const blocks = new Map<string, number>();
   const dimensions = dimensionsOf(definition);

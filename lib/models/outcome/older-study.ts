@@ -41,7 +41,7 @@ interface Match {
 export function olderCoupons(older: OlderStudy, study: NewStudy): readonly SeenCoupon[] {
   const { definition, coordinates, latent, priors } = study;
   const axes = studyCoordinates(older.definition);
-  const outcomes = couponOutcomes(older.definition, older.coupons);
+  const outcomes = couponOutcomes(older);
   const parts = { definition: older.definition, coordinates: axes, priors };
   const logs = physicalLogs({ ...parts, coupons: older.coupons });
   const model = latentModel({ ...parts, logs, values: outcomes.values });

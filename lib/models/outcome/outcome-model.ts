@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import type { StudyData, StudyDefinition } from "../../study/index.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
 import { type BasisShape, chooseBasis, makeBasis } from "./departure-basis.js";
@@ -64,17 +64,16 @@ export interface OutcomeModelOptions {
  * @param coupons - as the study holds them; those not logged are left out
  */
 export function buildOutcomeModel(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   options: OutcomeModelOptions = {},
 ): OutcomeModel {
   const seed = options.seed ?? definition.seed;
   const draws = options.draws ?? 64;
   const stream = randomStream(seed).split("outcome-model");
-  const { values: priors, findings } = resolvePriors(definition, options.priors);
+  const { values: priors, findings } = resolvePriors({ definition }, options.priors);
   const coordinates = studyCoordinates(definition);
   const logs = physicalLogs({ definition, coordinates, coupons, priors });
-  const outcomes = couponOutcomes(definition, coupons);
+  const outcomes = couponOutcomes({ definition, coupons });
   const latent = latentModel({ definition, coordinates, logs, values: outcomes.values, priors });
   const own = outcomes.coupons.map((coupon): SeenCoupon => {
     const point = toCoordinates(coordinates, coupon.settings);

@@ -60,7 +60,7 @@ export function physicalLogs({
   coupons,
   priors,
 }: PhysicalLogsParts): PhysicalLogs | undefined {
-  const physics = rigPhysics(definition);
+  const physics = rigPhysics({ definition });
   const known = settingLogs(definition, coordinates, coupons);
   const flat = (value: number): Affine => constantLog(coordinates, value);
   const travel = known("travel_speed");

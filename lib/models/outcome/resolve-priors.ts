@@ -1,6 +1,6 @@
 import { BeadbenchError, errorFromIssues, type Finding, type Issue } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
-import { type StudyDefinition, suggestion } from "../../study/index.js";
+import { type DefinedStudy, type StudyDefinition, suggestion } from "../../study/index.js";
 import { handbookPriors, priorFault, requirePrior, rigPhysics, studyPrior } from "../physical/index.js";
 import { type PriorName, type Priors, priors, usualPriors } from "./priors.js";
 
@@ -24,7 +24,7 @@ const isPrior = (name: string): name is PriorName => Object.hasOwn(priors, name)
  * @throws {BeadbenchError} `bad-study` for names or values of study.json that cannot be, all of them listed;
  *   `bad-argument` for those of the caller
  */
-export function resolvePriors(definition: StudyDefinition, own: PriorValues = {}): ResolvedPriors {
+export function resolvePriors({ definition }: DefinedStudy, own: PriorValues = {}): ResolvedPriors {
   const stated = statedPriors(definition);
   for (const [name, value] of Object.entries(own)) {
     if (!isPrior(name)) {
@@ -68,7 +68,7 @@ function statedPriors(definition: StudyDefinition): PriorValues {
 /** A word on each handbook value that the study replaces. */
 function handbookWords(definition: StudyDefinition): readonly string[] {
   const { priors: _, ...silent } = definition;
-  const [usual, now] = [rigPhysics(silent), rigPhysics(definition)];
+  const [usual, now] = [rigPhysics({ definition: silent }), rigPhysics({ definition })];
   const pairs = {
     deposition_efficiency: [now.depositionEfficiency, usual.depositionEfficiency],
     wire_enthalpy: [now.wireEnthalpy, usual.wireEnthalpy],

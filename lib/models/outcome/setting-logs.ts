@@ -13,7 +13,7 @@ export function settingLogs(
   coupons: readonly Coupon[],
 ): SettingLogs {
   const units = new Map(definition.factors.map((factor) => [factor.name, factor.unit]));
-  const constants = usualSetting(definition, coupons);
+  const constants = usualSetting({ definition, coupons });
   return (name) => {
     const index = coordinates.findIndex((axis) => axis.quantity === name);
     if (index >= 0) {

@@ -19,7 +19,7 @@ import {
   wireLoad,
   wireShare,
 } from "../../process/index.js";
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy, StudyDefinition } from "../../study/index.js";
 import type { PhysicalSetting } from "./physical-setting.js";
 import { handbookPriors, studyPrior } from "./study-prior.js";
 
@@ -44,7 +44,7 @@ const steel = {
 } as const;
 
 /** The physics of a study: its own values first, then material cards and published efficiencies. */
-export function rigPhysics(definition: StudyDefinition): RigPhysics {
+export function rigPhysics({ definition }: DefinedStudy): RigPhysics {
   const process = processOf(definition.process);
   const card = cardOf(definition);
   return {

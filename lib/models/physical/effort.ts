@@ -1,4 +1,4 @@
-import type { StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { physicalSettingOf, type Settings } from "./study-setting.js";
 
@@ -23,12 +23,12 @@ const EXTRA_GAS_MINUTES = 0.5;
  * Estimated effort of one coupon of a study: time, gas and wire. What a study does not tell (travel speed, gas
  * flow, wire feed) counts as nothing.
  */
-export function couponCost(definition: StudyDefinition): (settings: Settings) => CouponCost {
+export function couponCost({ definition }: DefinedStudy): (settings: Settings) => CouponCost {
   const length = definition.rig?.settings.coupon_length;
   const beadLength = length === undefined ? COUPON_LENGTH : convert(length.value, length.unit, "mm");
   const stated = definition.costs?.minutesPerCoupon;
   return (settings) => {
-    const setting = physicalSettingOf(definition, settings);
+    const setting = physicalSettingOf({ definition }, settings);
     const arcMinutes = setting.travel_speed === undefined ? 0 : beadLength / setting.travel_speed / 60;
     return {
       minutes: stated ?? HANDLING_MINUTES + arcMinutes,

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import type { Coupon } from "../../study/index.js";
+import type { Coupon, StudyData } from "../../study/index.js";
 
 /**
  * Where in a build a coupon was measured: `first` on the base or on layers 1 to 3, `wall` from layer 4 on. The two
@@ -40,7 +40,7 @@ export function layerSetOf(coupon: Coupon): LayerSet | undefined {
  * The coupons of one layer set; without a wish the set with more logged coupons (`first` on a tie). Whatever is set
  * aside is named in the findings, with the way to ask for it. Planned and voided coupons go along with either set.
  */
-export function selectLayers(coupons: readonly Coupon[], wanted?: LayerSet): LayerSelection {
+export function selectLayers({ coupons }: Pick<StudyData, "coupons">, wanted?: LayerSet): LayerSelection {
   const logged = coupons.filter(({ state }) => state === "logged");
   const ids: Readonly<Record<LayerSet | "odd", string[]>> = { first: [], wall: [], odd: [] };
   for (const coupon of logged) ids[layerSetOf(coupon) ?? "odd"].push(coupon.id);

@@ -1,5 +1,5 @@
 import { BeadbenchError } from "../../errors/index.js";
-import type { Limit, StudyDefinition } from "../../study/index.js";
+import type { DefinedStudy, Limit, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { type DerivedQuantityName, derivedQuantities, derivedQuantity, rigPhysics } from "./derived.js";
 import { isPhysicalQuantity, physicalUnits } from "./physical-setting.js";
@@ -19,8 +19,8 @@ export interface SettingLimit {
  *
  * @throws {BeadbenchError} `bad-study` for a quantity that cannot be derived from this study's settings
  */
-export function settingLimits(definition: StudyDefinition): readonly SettingLimit[] {
-  const physics = rigPhysics(definition);
+export function settingLimits({ definition }: DefinedStudy): readonly SettingLimit[] {
+  const physics = rigPhysics({ definition });
   return definition.limits.map((limit) => {
     const bounds = {
       ...(limit.min === undefined ? {} : { min: limit.min }),
@@ -58,9 +58,10 @@ function quantityValue(definition: StudyDefinition, limit: Limit & { readonly qu
   const { quantity } = limit;
   if (Object.hasOwn(derivedQuantities, quantity)) {
     return (settings, physics) =>
-      derivedQuantity(quantity as DerivedQuantityName, physicalSettingOf(definition, settings), physics);
+      derivedQuantity(quantity as DerivedQuantityName, physicalSettingOf({ definition }, settings), physics);
   }
-  if (isPhysicalQuantity(quantity)) return (settings) => physicalSettingOf(definition, settings)[quantity];
+  if (isPhysicalQuantity(quantity))
+    return (settings) => physicalSettingOf({ definition }, settings)[quantity];
   return () => undefined;
 }
 

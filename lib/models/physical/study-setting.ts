@@ -1,5 +1,12 @@
 import { median } from "../../numeric/index.js";
-import type { Coupon, Factor, Quantity, StudyDefinition } from "../../study/index.js";
+import type {
+  Coupon,
+  DefinedStudy,
+  Factor,
+  Quantity,
+  StudyData,
+  StudyDefinition,
+} from "../../study/index.js";
 import {
   type NamedQuantity,
   type PhysicalQuantity,
@@ -30,7 +37,7 @@ function ofFactors(factors: readonly Factor[], settings: Settings): NamedQuantit
 }
 
 /** The physics' view of a setting that may not have been run: the rig's constants and the factors. */
-export function physicalSettingOf(definition: StudyDefinition, settings: Settings): PhysicalSetting {
+export function physicalSettingOf({ definition }: DefinedStudy, settings: Settings): PhysicalSetting {
   return physicalSetting([...constants(definition), ...ofFactors(definition.factors, settings)]);
 }
 
@@ -38,7 +45,7 @@ export function physicalSettingOf(definition: StudyDefinition, settings: Setting
  * What the rig usually held where no factor sets it: its constants, or rather the medians of what was logged
  * beside the factors, such as the arc voltage read at the torch.
  */
-export function usualSetting(definition: StudyDefinition, coupons: readonly Coupon[]): PhysicalSetting {
+export function usualSetting({ definition, coupons }: StudyData): PhysicalSetting {
   const logged = coupons
     .filter(({ state }) => state === "logged")
     .map(({ context }) => physicalSetting(named(context)));
@@ -48,11 +55,11 @@ export function usualSetting(definition: StudyDefinition, coupons: readonly Coup
     const middle = median(values);
     return middle > 0 ? [[name, middle] as const] : [];
   });
-  return { ...physicalSettingOf(definition, {}), ...Object.fromEntries(medians) };
+  return { ...physicalSettingOf({ definition }, {}), ...Object.fromEntries(medians) };
 }
 
 /** The physics' view of a coupon as run: what was logged beside the factors (its context) wins. */
-export function physicalSettingOfCoupon(definition: StudyDefinition, coupon: Coupon): PhysicalSetting {
+export function physicalSettingOfCoupon({ definition }: DefinedStudy, coupon: Coupon): PhysicalSetting {
   return physicalSetting([
     ...constants(definition),
     ...ofFactors(definition.factors, coupon.settings),

@@ -8,7 +8,7 @@ import {
   processOf,
   requireSetting,
 } from "../../process/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import type { Coupon, DefinedStudy, StudyData, StudyDefinition } from "../../study/index.js";
 import { physicalSettingOfCoupon } from "../physical/index.js";
 import { listed } from "./listed.js";
 import { WIRE_DIAMETER } from "./quantities.js";
@@ -18,14 +18,13 @@ type Explained = ReadonlyMap<string, ReadonlySet<string>>;
 
 /** Findings on arc voltages, efficiency and settings that no rig could have run. */
 export function arcFindings(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
+  { definition, coupons }: StudyData,
   explained: Explained = new Map(),
 ): readonly Finding[] {
   return [
     ...efficiencyFindings(definition),
-    ...absurdFindings(definition, coupons, explained),
-    ...voltageFindings(definition, coupons),
+    ...absurdFindings({ definition, coupons }, explained),
+    ...voltageFindings({ definition, coupons }),
   ];
 }
 
@@ -47,12 +46,12 @@ function efficiencyFindings(definition: StudyDefinition): readonly Finding[] {
   ];
 }
 
-function voltageFindings(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Finding[] {
+function voltageFindings({ definition, coupons }: StudyData): readonly Finding[] {
   const process = processOf(definition.process);
   const range = arcOf(process)?.usualVoltage;
   if (range === undefined) return [];
   const odd = coupons.flatMap((coupon) => {
-    const { arc_voltage: volts, current } = physicalSettingOfCoupon(definition, coupon);
+    const { arc_voltage: volts, current } = physicalSettingOfCoupon({ definition }, coupon);
     return volts === undefined || (volts >= range[0] && volts <= range[1])
       ? []
       : [{ id: coupon.id, volts, current }];
@@ -77,15 +76,11 @@ function voltageFindings(definition: StudyDefinition, coupons: readonly Coupon[]
 }
 
 /** One finding for each setting that no rig runs, however many values it has. */
-function absurdFindings(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
-  explained: Explained,
-): readonly Finding[] {
+function absurdFindings({ definition, coupons }: StudyData, explained: Explained): readonly Finding[] {
   const faults = new Map<string, { readonly id: string; readonly message: string }[]>();
   for (const { id, refusal } of coupons.map((coupon) => ({
     id: coupon.id,
-    refusal: refusalOfCoupon(definition, coupon),
+    refusal: refusalOfCoupon({ definition }, coupon),
   }))) {
     if (refusal === undefined) continue;
     const setting = String(refusal.details.setting);
@@ -107,12 +102,12 @@ function absurdFindings(
 }
 
 /** The sentence in which the physics refuses a coupon's settings, if it does. */
-export function absurdity(definition: StudyDefinition, coupon: Coupon): string | undefined {
-  return refusalOfCoupon(definition, coupon)?.message;
+export function absurdity({ definition }: DefinedStudy, coupon: Coupon): string | undefined {
+  return refusalOfCoupon({ definition }, coupon)?.message;
 }
 
-function refusalOfCoupon(definition: StudyDefinition, coupon: Coupon): BeadbenchError | undefined {
-  const s = physicalSettingOfCoupon(definition, coupon);
+function refusalOfCoupon({ definition }: DefinedStudy, coupon: Coupon): BeadbenchError | undefined {
+  const s = physicalSettingOfCoupon({ definition }, coupon);
   return refusalOf(() => {
     for (const name of Object.keys(s) as (keyof typeof s)[]) {
       const value = s[name];

@@ -28,15 +28,16 @@ export type CheckedStudy = Pick<Study, "definition" | "coupons"> &
 /** Checks a study's coupons against physics and against each other. Nothing is removed or changed. */
 export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy): StudyCheck {
   const logged = coupons.filter(({ state }) => state === "logged");
-  const balances = massBalances(definition, logged);
-  const errors = pureErrors(logged);
-  const together = confounding(definition, logged);
-  const units = unitSlipFindings(definition, balances, logged);
+  const seen = { definition, coupons: logged };
+  const balances = massBalances(seen);
+  const errors = pureErrors(seen);
+  const together = confounding(seen);
+  const units = unitSlipFindings(seen, balances);
   const findings = [
     ...integrity,
     ...units.findings,
-    ...arcFindings(definition, logged, units.explained),
-    ...readingFindings(logged),
+    ...arcFindings(seen, units.explained),
+    ...readingFindings(seen),
     ...together.findings,
     ...repeatFindings(logged, errors),
   ];
@@ -48,7 +49,7 @@ export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy
     },
     missing: missingCounts(definition, logged),
     massBalances: balances,
-    dropOuts: dropOuts(logged),
+    dropOuts: dropOuts(seen),
     pureErrors: errors,
     confounding: together,
     findings,

@@ -8,7 +8,7 @@ import {
   singularSystem,
   standardDeviation,
 } from "../../numeric/index.js";
-import type { Coupon, Factor, StudyDefinition } from "../../study/index.js";
+import type { Coupon, Factor, StudyData, StudyDefinition } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
 import type { Settings } from "../physical/index.js";
 
@@ -47,7 +47,7 @@ const nothing: Confounding = {
  * @source variance inflation factors from the singular values of the centred, scaled columns: Belsley, Kuh and
  *   Welsch, Regression Diagnostics, 1980
  */
-export function confounding(definition: StudyDefinition, coupons: readonly Coupon[]): Confounding {
+export function confounding({ definition, coupons }: StudyData): Confounding {
   const columns = definition.factors.flatMap((factor) => {
     if (factor.kind === "category") return [];
     const logs = coupons.map(({ settings }) => Math.log(Number(settings[factor.name])));

@@ -5,7 +5,13 @@ import {
   type SectionKind,
   usualFullness,
 } from "../../process/index.js";
-import { type Coupon, measuredOf, type Response, type StudyDefinition } from "../../study/index.js";
+import {
+  type Coupon,
+  measuredOf,
+  type Response,
+  type StudyData,
+  type StudyDefinition,
+} from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import {
   measuredSize,
@@ -110,10 +116,7 @@ export function balancedSizes(definition: Pick<StudyDefinition, "responses">): r
  *
  * @source mass balance A = phi A_w f / v; deposition efficiency from AWS Welding Handbook ranges, from memory
  */
-export function massBalances(
-  definition: StudyDefinition,
-  coupons: readonly Coupon[],
-): readonly MassBalance[] {
+export function massBalances({ definition, coupons }: StudyData): readonly MassBalance[] {
   const efficiency = depositionEfficiencies[processOf(definition.process)].value;
   const sizes = balancedSizes(definition);
   const millimetres = (coupon: Coupon, size: Response | undefined): number | undefined => {
@@ -123,7 +126,7 @@ export function massBalances(
       : convert(value, size.unit, "mm");
   };
   return coupons.flatMap((coupon) => {
-    const setting = physicalSettingOfCoupon(definition, coupon);
+    const setting = physicalSettingOfCoupon({ definition }, coupon);
     const {
       wire_feed_speed: wireFeedSpeed,
       travel_speed: travelSpeed,
@@ -131,7 +134,7 @@ export function massBalances(
     } = setting;
     const measured = sizes.find((size) => millimetres(coupon, size.height) !== undefined);
     if (measured === undefined || !wireFeedSpeed || !travelSpeed || !wireDiameter) return [];
-    if (absurdity(definition, coupon) !== undefined) return [];
+    if (absurdity({ definition }, coupon) !== undefined) return [];
     const height = millimetres(coupon, measured.height)!;
     const width = millimetres(coupon, measured.width);
     const fedArea = beadArea({ wireDiameter, wireFeedSpeed, depositionEfficiency: efficiency }, travelSpeed);

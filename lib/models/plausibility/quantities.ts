@@ -1,6 +1,12 @@
 import { median } from "../../numeric/index.js";
 import { processOf, type SectionKind, usualRange } from "../../process/index.js";
-import { type Coupon, type Factor, measuredResults, type StudyDefinition } from "../../study/index.js";
+import {
+  type Coupon,
+  type Factor,
+  measuredResults,
+  type StudyData,
+  type StudyDefinition,
+} from "../../study/index.js";
 import { convert, sameDimension, unitsLike } from "../../units/index.js";
 import {
   isPhysicalQuantity,
@@ -58,7 +64,7 @@ const sizeRanges: Readonly<Partial<Record<SizeRole, string>>> = {
 export const WIRE_DIAMETER = "wire diameter";
 
 /** Takes a study's numbers apart: which quantity each is, in which unit it was written, what each coupon shows. */
-export function writtenStudy(definition: StudyDefinition, coupons: readonly Coupon[]): WrittenStudy {
+export function writtenStudy({ definition, coupons }: StudyData): WrittenStudy {
   const quantities = quantitiesOf(definition, coupons);
   const byColumn = new Map(quantities.map((quantity) => [quantity.column, quantity]));
   const pairs = sizePairs(definition);

@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { median, robustStandardDeviation, significant } from "../../numeric/index.js";
-import { type Coupon, measuredOf, measuredResults } from "../../study/index.js";
+import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/index.js";
 import { groupBySettings } from "./repeats.js";
 
 /** One station reading that looks like a lost signal rather than metal. */
@@ -22,7 +22,7 @@ export const DROP_OUT_SHARE = 0.6;
 const ROBUST_DISTANCE = 5;
 
 /** Station readings that look like drop-outs; they are reported and kept, never removed. */
-export function dropOuts(coupons: readonly Coupon[]): readonly DropOut[] {
+export function dropOuts({ coupons }: Pick<StudyData, "coupons">): readonly DropOut[] {
   return coupons.flatMap((coupon) =>
     measuredResults(coupon).flatMap(([response, { scatter }]) => {
       const readings = scatter?.readings ?? [];
@@ -48,7 +48,7 @@ export interface StrayReading extends DropOut {
 const STRAY_FACTOR = 3;
 
 /** Station readings that no bead can have beside the others; they are reported and kept, never removed. */
-export function strayReadings(coupons: readonly Coupon[]): readonly StrayReading[] {
+export function strayReadings({ coupons }: Pick<StudyData, "coupons">): readonly StrayReading[] {
   return coupons.flatMap((coupon) =>
     measuredResults(coupon).flatMap(([response, { scatter }]) => {
       const readings = scatter?.readings ?? [];
@@ -74,8 +74,8 @@ export function strayReadings(coupons: readonly Coupon[]): readonly StrayReading
 }
 
 /** Findings on drop-outs, on stray readings, and on whole coupons far below their repeats. */
-export function readingFindings(coupons: readonly Coupon[]): readonly Finding[] {
-  const lost = dropOuts(coupons);
+export function readingFindings({ coupons }: Pick<StudyData, "coupons">): readonly Finding[] {
+  const lost = dropOuts({ coupons });
   const findings: Finding[] = [];
   if (lost.length > 0) {
     const who = [...new Set(lost.map(({ coupon }) => coupon))];
@@ -93,7 +93,7 @@ export function readingFindings(coupons: readonly Coupon[]): readonly Finding[] 
       about: who,
     });
   }
-  for (const { coupon, response, station, reading, usual, decimals } of strayReadings(coupons)) {
+  for (const { coupon, response, station, reading, usual, decimals } of strayReadings({ coupons })) {
     findings.push({
       code: "stray-reading",
       severity: "error",
@@ -117,7 +117,7 @@ export function readingFindings(coupons: readonly Coupon[]): readonly Finding[] 
 function lowAmongRepeats(
   coupons: readonly Coupon[],
 ): readonly { coupon: string; response: string; value: number; usual: number }[] {
-  return groupBySettings(coupons).flatMap((group) =>
+  return groupBySettings({ coupons }).flatMap((group) =>
     group.flatMap((coupon) =>
       measuredResults(coupon).flatMap(([response, { value }]) => {
         const others = group

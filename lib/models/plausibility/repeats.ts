@@ -1,12 +1,12 @@
 import { mean } from "../../numeric/index.js";
-import { type Coupon, measuredOf, measuredResults } from "../../study/index.js";
+import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/index.js";
 import { layerSetOf } from "../physical/index.js";
 
 /**
  * Coupons run at the same settings, in run order; groups of one are included. A first layer and a wall are not
  * repeats of each other.
  */
-export function groupBySettings(coupons: readonly Coupon[]): readonly (readonly Coupon[])[] {
+export function groupBySettings({ coupons }: Pick<StudyData, "coupons">): readonly (readonly Coupon[])[] {
   const groups = new Map<string, Coupon[]>();
   for (const coupon of coupons) {
     const settings = Object.entries(coupon.settings).sort(([a], [b]) => (a < b ? -1 : 1));
@@ -31,8 +31,8 @@ export interface PureError {
 }
 
 /** Pure error of each measured response from repeats; a response without repeats has no entry. */
-export function pureErrors(coupons: readonly Coupon[]): readonly PureError[] {
-  const groups = groupBySettings(coupons);
+export function pureErrors({ coupons }: Pick<StudyData, "coupons">): readonly PureError[] {
+  const groups = groupBySettings({ coupons });
   const names = new Set(coupons.flatMap((coupon) => measuredResults(coupon).map(([name]) => name)));
   return [...names].flatMap((response) => {
     const repeated = groups

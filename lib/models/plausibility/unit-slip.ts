@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { brief, percent, significant } from "../../numeric/index.js";
-import type { Coupon, StudyDefinition } from "../../study/index.js";
+import type { Coupon, StudyData, StudyDefinition } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
 import { blockOf } from "../physical/index.js";
 import { listed } from "./listed.js";
@@ -32,15 +32,9 @@ const REFUSED = 0.98;
  * The units a study's columns may have been written in instead of those stated, likeliest first, weighed by everything
  * the study says: usual ranges, physics, ranges of the study, the plan. Those less likely than 1 in 1000 are left out.
  */
-export function unitHypotheses({
-  definition,
-  coupons,
-}: {
-  readonly definition: StudyDefinition;
-  readonly coupons: readonly Coupon[];
-}): readonly UnitHypothesis[] {
-  if (coupons.length === 0) return [];
-  return weighUnits(writtenStudy(definition, coupons))
+export function unitHypotheses(study: StudyData): readonly UnitHypothesis[] {
+  if (study.coupons.length === 0) return [];
+  return weighUnits(writtenStudy(study))
     .readings.filter(({ chance }) => chance > 1e-3)
     .map(({ reading, chance, grounds }) => ({
       quantity: reading.quantity.column,
@@ -71,11 +65,10 @@ export interface UnitFindings {
  * A coupon whose repeats at the same settings balance cannot have a slipped setting: its measurement is odd.
  */
 export function unitSlipFindings(
-  definition: StudyDefinition,
+  { definition, coupons }: StudyData,
   balances: readonly MassBalance[],
-  coupons: readonly Coupon[],
 ): UnitFindings {
-  const study = writtenStudy(definition, coupons);
+  const study = writtenStudy({ definition, coupons });
   const slips = coupons.length === 0 ? [] : slippedParts(study);
   const explained = new Map<string, ReadonlySet<string>>(
     slips.map(({ weighed, coupons: part }) => [
@@ -199,7 +192,7 @@ function openBalances(
   if (odd.length === 0) return [];
   const most = odd.length > balances.length / 2;
   const contradicted = new Set([
-    ...strayReadings(coupons).map(({ coupon }) => coupon),
+    ...strayReadings({ coupons }).map(({ coupon }) => coupon),
     ...(most ? [] : couponsWithSoundRepeats(balances, coupons)),
   ]);
   const isFar = (balance: MassBalance): boolean =>
@@ -215,7 +208,7 @@ function couponsWithSoundRepeats(
 ): ReadonlySet<string> {
   const sound = new Set(balances.filter(({ plausible }) => plausible).map(({ coupon }) => coupon));
   return new Set(
-    groupBySettings(coupons)
+    groupBySettings({ coupons })
       .filter((group) => group.some(({ id }) => sound.has(id)))
       .flatMap((group) => group.map(({ id }) => id)),
   );

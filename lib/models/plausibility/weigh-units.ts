@@ -70,7 +70,7 @@ const heavyTailed = (z: number): number => -((TAILS + 1) / 2) * Math.log(1 + (z 
 export function weighUnits(study: WrittenStudy, part: readonly Written[] = study.coupons): Weighed {
   const rest = study.coupons.filter((written) => !part.includes(written));
   const whole = rest.length === 0;
-  const physics = rigPhysics(study.definition);
+  const physics = rigPhysics(study);
   const evidence = [
     ...physicsEvidence(physics),
     ...study.quantities.flatMap((quantity) => rangeEvidence(quantity, physics) ?? []),

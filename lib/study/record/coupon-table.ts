@@ -1,16 +1,9 @@
 import { escape as asIs, type ColumnTable, not, op, table } from "arquero";
 import { BeadbenchError, ownValue } from "../../errors/index.js";
-import type { StudyDefinition } from "../definition/index.js";
 import { suggestion, toStudyUnit } from "../definition/index.js";
 import { contextUnits } from "./context-units.js";
-import type { Coupon } from "./coupon.js";
+import type { Coupon, StudyData } from "./coupon.js";
 import { cellOf, resultOf, scatterOf } from "./result.js";
-
-/** A study, or a part of its coupons. */
-export interface CouponSource {
-  readonly definition: StudyDefinition;
-  readonly coupons: readonly Coupon[];
-}
 
 type Cell = number | string | boolean | null;
 
@@ -19,7 +12,7 @@ type Cell = number | string | boolean | null;
  * responses in the study's units, context quantities in the unit they were first logged in, and for responses
  * read at several stations `<name>_sd` and `<name>_readings` (their number). What was not measured is null, never 0.
  */
-export function couponTable({ definition, coupons }: CouponSource): ColumnTable {
+export function couponTable({ definition, coupons }: StudyData): ColumnTable {
   const columns: Record<string, readonly Cell[]> = {};
   const add = (name: string, cell: (coupon: Coupon) => Cell | undefined): void => {
     columns[name] = coupons.map((coupon) => cell(coupon) ?? null);
@@ -72,7 +65,7 @@ export interface ResponseSummary {
  * @throws {BeadbenchError} `bad-argument` for an unknown column
  */
 export function summariseResponses(
-  source: CouponSource,
+  source: StudyData,
   by: readonly string[] = [],
 ): readonly ResponseSummary[] {
   const logged = source.coupons.filter(({ state }) => state === "logged");

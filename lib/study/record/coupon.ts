@@ -1,4 +1,4 @@
-import type { Quantity } from "../definition/index.js";
+import type { Quantity, StudyDefinition } from "../definition/index.js";
 import type { Result } from "./result.js";
 
 /** One bead or test piece as it stands after replaying the journal. What was not measured has no key. */
@@ -27,4 +27,17 @@ export interface Coupon {
   readonly time: string;
   /** `seq` of the journal entry that last changed it. */
   readonly seq: number;
+}
+
+/** What asks only how a study is set up. */
+export interface DefinedStudy {
+  readonly definition: StudyDefinition;
+}
+
+/**
+ * A study as everything that judges, fits or draws it takes it, first of all arguments: the definition and the coupons,
+ * or a part of them. A {@link Study} is one.
+ */
+export interface StudyData extends DefinedStudy {
+  readonly coupons: readonly Coupon[];
 }

@@ -1,8 +1,8 @@
 export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file.js";
 export { contextUnits } from "./context-units.js";
 export { type CorrectionChange, correctionOf } from "./correction.js";
-export type { Coupon } from "./coupon.js";
-export { type CouponSource, couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
+export type { Coupon, DefinedStudy, StudyData } from "./coupon.js";
+export { couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
 export {
   freeCouponId,
   type Known,

@@ -14,14 +14,13 @@ import {
   writeEntries,
   writeNewFile,
 } from "../journal/index.js";
-import type { Coupon } from "./coupon.js";
+import type { Coupon, StudyData } from "./coupon.js";
 import { prepareEntries } from "./prepare-entries.js";
 import { type Change, type Incident, type Note, replay } from "./replay.js";
 
 /** A study as its folder stands: plain data, replayed from the journal. */
-export interface Study {
+export interface Study extends StudyData {
   readonly folder: string;
-  readonly definition: StudyDefinition;
   /** In run order, voided ones included. */
   readonly coupons: readonly Coupon[];
   readonly incidents: readonly Incident[];

@@ -25,7 +25,7 @@ import {
 } from "../../support/studies.js";
 
 const definition = tigDefinition();
-const [pair] = constrainedPairs(definition, []);
+const [pair] = constrainedPairs({ definition, coupons: [] });
 const STUDIES = 1000;
 
 /** Share of simulated studies whose interval holds the truth; binomial standard error 0.7 % at 95 %. */
@@ -61,7 +61,7 @@ function predicted(
   settings: Readonly<Record<string, number | string>>,
   response: string,
 ): BeadPrediction {
-  return predictBead(definition, fit, [settings])[0]!.find((p) => p.response === response)!;
+  return predictBead({ definition }, fit, [settings])[0]!.find((p) => p.response === response)!;
 }
 
 const within = (x: { readonly lower: number; readonly upper: number }, truth: number): boolean =>
@@ -70,7 +70,7 @@ const within = (x: { readonly lower: number; readonly upper: number }, truth: nu
 describe("fitPowerLaw on data simulated from a known power law", () => {
   test("exponents lie in their 95 % intervals in 93 to 97 % of 1000 studies, proportional scatter", () => {
     const share = coverage((seed) => {
-      const data = powerLawData(definition, simulatedBeads(seed, 18, 0.05), "bead_width");
+      const data = powerLawData({ definition, coupons: simulatedBeads(seed, 18, 0.05) }, "bead_width");
       const fit = fitPowerLaw(data, "proportional");
       return fit.coefficients.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents]));
     });
@@ -84,7 +84,7 @@ describe("fitPowerLaw on data simulated from a known power law", () => {
       const beads = simulatedBeads(seed, 18, 0).map((bead) =>
         shows(bead, { measured: { bead_width: sizeOf(bead, "bead_width") + 0.3 * rng.normal() } }),
       );
-      const fit = fitPowerLaw(powerLawData(definition, beads, "bead_width"), "additive");
+      const fit = fitPowerLaw(powerLawData({ definition, coupons: beads }, "bead_width"), "additive");
       return fit.coefficients.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents]));
     });
     expect(share).toBeGreaterThan(0.93);
@@ -94,9 +94,9 @@ describe("fitPowerLaw on data simulated from a known power law", () => {
   test("the next coupon lies in its 95 % prediction interval in 93 to 97 % of 1000 studies", () => {
     const share = coverage((seed) => {
       const beads = simulatedBeads(seed, 19, 0.05);
-      const fit = onlyConstrained(fitConstrained(definition, beads.slice(0, 18), pair!));
+      const fit = onlyConstrained(fitConstrained({ definition, coupons: beads.slice(0, 18) }, pair!));
       const next = beads[18]!;
-      const [predictions] = predictBead(definition, fit, [next.settings]);
+      const [predictions] = predictBead({ definition }, fit, [next.settings]);
       return predictions!.map((p) => within(p.prediction, sizeOf(next, p.response)));
     });
     expect(share).toBeGreaterThan(0.93);
@@ -107,7 +107,7 @@ describe("fitPowerLaw on data simulated from a known power law", () => {
 describe("fitConstrained", () => {
   test("width exponents and fullness lie in their 95 % intervals in 93 to 97 % of 1000 studies", () => {
     const share = coverage((seed) => {
-      const fit = fitConstrained(definition, simulatedBeads(seed, 18, 0.05), pair!);
+      const fit = fitConstrained({ definition, coupons: simulatedBeads(seed, 18, 0.05) }, pair!);
       return [
         ...fit.exponents.map((e) => within(e, widthExponents[e.term as keyof typeof widthExponents])),
         within(fit.fullness, trueFullness),
@@ -119,14 +119,16 @@ describe("fitConstrained", () => {
 
   test("left-out predictions in closed form agree with leaving settings out one by one", () => {
     const beads = simulatedBeads(7, 15, 0.05);
-    const whole = fitConstrained(definition, beads, pair!);
+    const whole = fitConstrained({ definition, coupons: beads }, pair!);
     for (const [response, { coupons }] of [
       ["bead_width", whole.width],
       ["bead_height", whole.height],
     ] as const) {
       for (const { coupon, setting, leftOut } of coupons) {
         const repeats = coupons.filter((other) => other.setting === setting).map((other) => other.coupon);
-        const rest = onlyConstrained(fitConstrained(definition, beads, pair!, { without: repeats }));
+        const rest = onlyConstrained(
+          fitConstrained({ definition, coupons: beads }, pair!, { without: repeats }),
+        );
         const { settings } = beads.find(({ id }) => id === coupon)!;
         expectDigits(predicted(rest, settings, response).estimate, leftOut!, 8, `${coupon} ${response}`);
       }
@@ -134,7 +136,7 @@ describe("fitConstrained", () => {
   });
 
   test("conserves the wire: predicted width x height x fullness is the fed area", () => {
-    const fit = fitStudy(definition, simulatedBeads(3, 18, 0.05));
+    const fit = fitStudy({ definition, coupons: simulatedBeads(3, 18, 0.05) });
     expect(fit.responses.map(({ chosen }) => chosen)).toEqual(["constrained", "constrained"]);
     const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
     const fed = (0.99 * Math.PI * 0.36 * 1200) / 180;
@@ -147,30 +149,34 @@ describe("fitConstrained", () => {
 describe("fitStudy", () => {
   test("names coupons it leaves out, and refuses names it does not know", () => {
     const beads = simulatedBeads(1, 18, 0.05);
-    const fit = fitStudy(definition, beads, { without: ["S3"] });
+    const fit = fitStudy({ definition, coupons: beads }, { without: ["S3"] });
     expect(chosenQuality(fit, "bead_width").coupons.map(({ coupon }) => coupon)).not.toContain("S3");
     expect(fit.findings.some(({ code, about }) => code === "left-out" && about?.includes("S3"))).toBe(true);
-    expect(() => fitStudy(definition, beads, { without: ["nobody"] })).toThrow(/no coupon called nobody/);
+    expect(() => fitStudy({ definition, coupons: beads }, { without: ["nobody"] })).toThrow(
+      /no coupon called nobody/,
+    );
   });
 
   test("says what is missing when there are too few coupons", () => {
-    expect(() => fitStudy(definition, simulatedBeads(1, 3, 0.05))).toThrow(/needs at least/);
+    expect(() => fitStudy({ definition, coupons: simulatedBeads(1, 3, 0.05) })).toThrow(/needs at least/);
   });
 
   test("does not depend on the order of the coupons", () => {
     const beads = simulatedBeads(5, 18, 0.05);
-    const forth = fitStudy(definition, beads).constrained[0]!.exponents;
-    const back = fitStudy(definition, [...beads].reverse()).constrained[0]!.exponents;
+    const forth = fitStudy({ definition, coupons: beads }).constrained[0]!.exponents;
+    const back = fitStudy({ definition, coupons: [...beads].reverse() }).constrained[0]!.exponents;
     forth.forEach((e, j) => {
       expectDigits(e.estimate, back[j]!.estimate, 8);
     });
   });
 
   test("survives JSON", () => {
-    const fit = fitStudy(definition, simulatedBeads(2, 18, 0.05));
+    const fit = fitStudy({ definition, coupons: simulatedBeads(2, 18, 0.05) });
     const again = JSON.parse(JSON.stringify(fit));
     const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
-    expect(predictBead(definition, again, [setting])).toEqual(predictBead(definition, fit, [setting]));
+    expect(predictBead({ definition }, again, [setting])).toEqual(
+      predictBead({ definition }, fit, [setting]),
+    );
   });
 });
 
@@ -198,7 +204,7 @@ describe("power laws in figures", () => {
 
   test("when fullness is constant, the exponents of width and height add up to those of the fed area", () => {
     // Physics sheet, section 4: current 0, travel speed -1, wire feed +1.
-    const fit = fitConstrained(definition, simulatedBeads(11, 18, 0.04), pair!);
+    const fit = fitConstrained({ definition, coupons: simulatedBeads(11, 18, 0.04) }, pair!);
     const at = { current: 140, travel_speed: 170, wire_feed_speed: 1.1 };
     const section = (settings: typeof at): number =>
       predicted(onlyConstrained(fit), settings, "bead_width").estimate *

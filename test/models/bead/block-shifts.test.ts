@@ -57,7 +57,7 @@ function fixtureBeads(day: (d: number) => string = String): readonly Coupon[] {
   );
 }
 const powerLaw = (blocks: readonly string[], beads = fixtureBeads()): PowerLawFit =>
-  fitPowerLaw(powerLawData(widthByDay(blocks), beads, "bead_width"), "proportional");
+  fitPowerLaw(powerLawData({ definition: widthByDay(blocks), coupons: beads }, "bead_width"), "proportional");
 
 describe("a power law with day shifts, against R (fixtures/blocked-beads.R: lme of nlme, lm, dense matrices)", () => {
   const form = powerLaw(["day"]);
@@ -81,7 +81,7 @@ describe("a power law with day shifts, against R (fixtures/blocked-beads.R: lme 
   });
 
   test("prediction of the mean and of a coupon of a day to come", () => {
-    const [said] = predictForm(widthByDay(["day"]), form, [reference.new]);
+    const [said] = predictForm({ definition: widthByDay(["day"]) }, form, [reference.new]);
     const { estimate, confidence, prediction } = reference.prediction;
     expectDigits(said!.estimate, estimate, 8);
     expectDigits(said!.confidence.lower, confidence[0], 7);
@@ -113,7 +113,7 @@ describe("fitStudy", () => {
     simulateDays(seed, size).beads.map(({ logged }) => logged);
 
   test("states the shift of every simple form, and as a finding of the one chosen", () => {
-    const fit = fitStudy(widthByDay(["day"]), beadsOf(3));
+    const fit = fitStudy({ definition: widthByDay(["day"]), coupons: beadsOf(3) });
     const simple = fit.responses[0]!.forms.filter(({ form }) => form !== "gaussian-process");
     expect(simple.map(({ form }) => form)).toEqual(["energy-balance", "power-law", "quadratic"]);
     for (const { shift } of simple) {
@@ -130,9 +130,9 @@ describe("fitStudy", () => {
 
   test("without blocks, or with one block run, gives the figures of plain least squares", () => {
     const beads = beadsOf(3);
-    const plain = fitStudy(widthByDay([]), beads);
+    const plain = fitStudy({ definition: widthByDay([]), coupons: beads });
     const oneDay = beads.map((bead) => ({ ...bead, blocks: { day: "1" } }));
-    expect(fitStudy(widthByDay(["day"]), oneDay)).toEqual(plain);
+    expect(fitStudy({ definition: widthByDay(["day"]), coupons: oneDay })).toEqual(plain);
     for (const form of plain.responses[0]!.forms) expect(form.shift).toBeUndefined();
     expect(plain.findings.some(({ code }) => /shift/.test(code))).toBe(false);
   });
@@ -142,8 +142,8 @@ describe("fitStudy", () => {
     ["a day per coupon", (i: number) => String(i), /cannot be told apart from settings and scatter/],
   ])("%s: says that shifts cannot be told, and keeps the figures of plain least squares", (_, day, says) => {
     const beads = beadsOf(3).map((bead, i) => ({ ...bead, blocks: { day: day(i, bead.blocks.day!) } }));
-    const fit = fitStudy(widthByDay(["day"]), beads);
-    expect(fit.responses).toEqual(fitStudy(widthByDay([]), beads).responses);
+    const fit = fitStudy({ definition: widthByDay(["day"]), coupons: beads });
+    expect(fit.responses).toEqual(fitStudy({ definition: widthByDay([]), coupons: beads }).responses);
     const said = fit.findings.filter(({ code }) => code === "shifts-unseen");
     expect(said.map(({ message }) => message)).toEqual([expect.stringMatching(says)]);
   });
@@ -153,9 +153,9 @@ describe("fitStudy", () => {
     const setting = { current: 140, travel_speed: 180, wire_feed_speed: 1.1 };
     const width = (blocks: readonly string[]): number => {
       const definition = widthByDay(blocks);
-      const fit = fitStudy(definition, beads);
+      const fit = fitStudy({ definition, coupons: beads });
       const alone = { ...fit, responses: [{ ...fit.responses[0]!, chosen: "power-law" as const }] };
-      const { prediction } = predictBead(definition, alone, [setting])[0]![0]!;
+      const { prediction } = predictBead({ definition }, alone, [setting])[0]![0]!;
       return Math.log(prediction.upper / prediction.lower);
     };
     expect(width(["day"])).toBeGreaterThan(width([]));
@@ -180,14 +180,14 @@ describe("fitStudy", () => {
         measured,
       });
     });
-    const [joint] = fitStudy(definition, beads).constrained;
+    const [joint] = fitStudy({ definition, coupons: beads }).constrained;
     // The shifts given above: their standard deviation is 0.0697.
     expect(joint!.width.shift!.sd).toBeGreaterThan(0.045);
     expect(joint!.width.shift!.sd).toBeLessThan(0.1);
     expect(joint!.width.shift!.p).toBeLessThan(1e-4);
     // Width gains what height loses, so their product, and with it the fullness, does not shift.
     expect(joint!.random!.balance.blockVariance).toBeLessThan(1e-4);
-    const plain = fitStudy(tigDefinition(), beads).constrained[0]!;
+    const plain = fitStudy({ definition: tigDefinition(), coupons: beads }).constrained[0]!;
     joint!.exponents.forEach(({ standardError }, j) => {
       expect(standardError).toBeLessThan(plain.exponents[j]!.standardError);
     });

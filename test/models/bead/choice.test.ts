@@ -17,7 +17,7 @@ const SEEDS = 12;
 function outOfSample(fit: StudyFit, law: keyof typeof laws, form: string, seed: number): number {
   const points = drawSettings(seed + 70000, 40, 0.05);
   const own = fit.responses[0]!.forms.find((candidate) => candidate.form === form)!;
-  const squares = predictForm(widthStudy, own, points).map(
+  const squares = predictForm({ definition: widthStudy }, own, points).map(
     (p, i) => (p.estimate > 0 ? Math.log(p.estimate) - laws[law](points[i]!) : Math.LN10) ** 2,
   );
   return Math.sqrt(squares.reduce((sum, square) => sum + square, 0) / squares.length);
@@ -35,7 +35,7 @@ describe("fitStudy chooses by evidence", () => {
     (law, least) => {
       let right = 0;
       for (let seed = 1; seed <= SEEDS; seed++) {
-        const fit = fitStudy(widthStudy, beadsOf(laws[law], seed, 40));
+        const fit = fitStudy({ definition: widthStudy, coupons: beadsOf(laws[law], seed, 40) });
         const { chosen } = fit.responses[0]!;
         const error = (form: string): number => outOfSample(fit, law, form, seed);
         if (error(chosen) < 1.1 * error(law)) right++;
@@ -47,7 +47,8 @@ describe("fitStudy chooses by evidence", () => {
   test("never takes scatter about a simple law for curvature or a departure", () => {
     // Over 200 seeds with 24 coupons: power law 93 %, energy balance 6 %, quadratic 1 %.
     for (let seed = 1; seed <= SEEDS; seed++) {
-      const { chosen } = fitStudy(widthStudy, beadsOf(laws["power-law"], seed, 24)).responses[0]!;
+      const { chosen } = fitStudy({ definition: widthStudy, coupons: beadsOf(laws["power-law"], seed, 24) })
+        .responses[0]!;
       expect(["power-law", "energy-balance"]).toContain(chosen);
     }
   });
@@ -55,7 +56,7 @@ describe("fitStudy chooses by evidence", () => {
   test("the chosen form is the simplest within one standard error of the best that stands", () => {
     for (const law of ["power-law", "energy-balance", "quadratic"] as const) {
       for (let seed = 1; seed <= 6; seed++) {
-        const fit = fitStudy(widthStudy, beadsOf(laws[law], seed, 30));
+        const fit = fitStudy({ definition: widthStudy, coupons: beadsOf(laws[law], seed, 30) });
         const chosen = chosenQuality(fit, "bead_width");
         // A Gaussian process stands by AIC, which others tell; of the rest, those that no simpler form beats outright
         // and AICc supports.
@@ -94,7 +95,10 @@ describe("fitStudy chooses by evidence", () => {
   });
 
   test("says every form with its figures or the reason why not, and the errors in the explanation", () => {
-    const { candidates, explanation } = fitStudy(widthStudy, beadsOf(laws["power-law"], 2, 11)).responses[0]!;
+    const { candidates, explanation } = fitStudy({
+      definition: widthStudy,
+      coupons: beadsOf(laws["power-law"], 2, 11),
+    }).responses[0]!;
     expect(candidates.map(({ form }) => form).sort()).toEqual([
       "constrained",
       "energy-balance",
@@ -122,14 +126,16 @@ describe("fitStudy chooses by evidence", () => {
       }),
     );
     const forms = (beads: typeof steady) =>
-      fitStudy(definition, beads).responses.map(({ chosen }) => chosen === "constrained");
+      fitStudy({ definition, coupons: beads }).responses.map(({ chosen }) => chosen === "constrained");
     expect(forms(steady)).toEqual([true, true]);
     expect(forms(changing)).toEqual([false, false]);
-    expect(fitStudy(definition, changing).responses[1]!.explanation).toMatch(/fullness may change/);
+    expect(fitStudy({ definition, coupons: changing }).responses[1]!.explanation).toMatch(
+      /fullness may change/,
+    );
   });
 
   test("three coupons more than settings fit width and height together, where a power law needs four", () => {
-    const fit = fitStudy(tigDefinition(), simulatedBeads(3, 6, 0.05));
+    const fit = fitStudy({ definition: tigDefinition(), coupons: simulatedBeads(3, 6, 0.05) });
     expect(fit.constrained[0]!.n).toBe(6);
     expect(fit.constrained[0]!.aicc).toBeUndefined();
     for (const { forms, candidates } of fit.responses) {
@@ -142,7 +148,7 @@ describe("fitStudy chooses by evidence", () => {
 
   test("beads without any scatter are still answered", () => {
     const exact = simulatedBeads(3, 12, 0);
-    const fit = fitStudy(tigDefinition(), exact);
+    const fit = fitStudy({ definition: tigDefinition(), coupons: exact });
     for (const { response } of fit.responses) {
       const { scatter, coupons } = chosenQuality(fit, response);
       expect(scatter).toBeLessThan(1e-9);

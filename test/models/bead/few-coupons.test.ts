@@ -43,9 +43,9 @@ test.each(Object.entries(kinds))(
           measured: { bead_width: draw(law(settings), random.normal()) },
         }),
       );
-      const form = fitBetterPowerLaw(powerLawData(definition, coupons, "bead_width"));
+      const form = fitBetterPowerLaw(powerLawData({ definition, coupons }, "bead_width"));
       const at = { current: 120 + 60 * random.uniform(), travel_speed: 2.5 + 3 * random.uniform() };
-      const [said] = predictForm(definition, form, [at]);
+      const [said] = predictForm({ definition }, form, [at]);
       const reference = Object.fromEntries(form.terms.map((term) => [term.factor, term.reference]));
       const next = draw(law(at), random.normal());
       return [
@@ -71,7 +71,7 @@ test("scatter that is the same everywhere is taken as such only where it is clea
         .map((settings, i) =>
           coupon(`S${i + 1}`, { settings, measured: { bead_width: draw(law(settings), random.normal()) } }),
         );
-      return [fitBetterPowerLaw(powerLawData(definition, coupons, "bead_width")).error === "additive"];
+      return [fitBetterPowerLaw(powerLawData({ definition, coupons }, "bead_width")).error === "additive"];
     });
     return share!;
   };

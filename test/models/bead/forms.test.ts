@@ -49,7 +49,7 @@ const beads = reference.bead_width.map((bead_width, i) =>
     measured: { bead_width },
   }),
 );
-const data = powerLawData(widthStudy, beads, "bead_width");
+const data = powerLawData({ definition: widthStudy, coupons: beads }, "bead_width");
 const at = [
   { current: 150, travel_speed: 180, wire_feed_speed: 1.2 },
   { current: 125, travel_speed: 240, wire_feed_speed: 0.9 },
@@ -60,8 +60,8 @@ const asInR = [0, 1, 2, 6, 7, 8, 3, 4, 5];
 describe("forms against R's lm, nls, predict and AIC", () => {
   const inLogs = [
     ["power", fitPowerLaw(data, "proportional"), [0, 1, 2]],
-    ["energy", fitEnergyBalance(widthStudy, data), [0, 1]],
-    ["quadratic", fitSurface(widthStudy, data, "quadratic"), asInR],
+    ["energy", fitEnergyBalance({ definition: widthStudy }, data), [0, 1]],
+    ["quadratic", fitSurface({ definition: widthStudy }, data, "quadratic"), asInR],
   ] as const satisfies readonly (readonly [string, FreeForm, readonly number[]])[];
 
   test.each(inLogs)(
@@ -82,7 +82,7 @@ describe("forms against R's lm, nls, predict and AIC", () => {
 
   test.each(inLogs)("%s in logarithms: predictions and both kinds of interval", (name, form) => {
     const r = reference[name];
-    predictForm(widthStudy, form, at).forEach((p, i) => {
+    predictForm({ definition: widthStudy }, form, at).forEach((p, i) => {
       expectDigits(Math.log(p.estimate), r.fitted[i]!, 9);
       expectDigits(Math.log(p.confidence.lower), r.confidence[2 * i]!, 8);
       expectDigits(Math.log(p.confidence.upper), r.confidence[2 * i + 1]!, 8);
@@ -118,7 +118,7 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
     for (let seed = 1; seed <= runs; seed++) {
       const noise = randomStream(seed).split("next");
       const points = drawSettings(seed + 50000, POINTS, 0.1);
-      predictForm(widthStudy, make(seed), points).forEach((p, i) => {
+      predictForm({ definition: widthStudy }, make(seed), points).forEach((p, i) => {
         const truth = law(points[i]!);
         const next = Math.exp(truth + 0.05 * noise.normal());
         if (p.confidence.lower <= Math.exp(truth) && Math.exp(truth) <= p.confidence.upper) hits[0]!++;
@@ -128,12 +128,18 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
     return hits.map((count) => count / runs / POINTS);
   }
   const dataOf = (law: keyof typeof laws, seed: number, count: number) =>
-    powerLawData(widthStudy, beadsOf(laws[law], seed, count), "bead_width");
+    powerLawData({ definition: widthStudy, coupons: beadsOf(laws[law], seed, count) }, "bead_width");
 
   test.each([
     ["power-law", (seed: number) => fitPowerLaw(dataOf("power-law", seed, 16), "proportional")],
-    ["energy-balance", (seed: number) => fitEnergyBalance(widthStudy, dataOf("energy-balance", seed, 16))],
-    ["quadratic", (seed: number) => fitSurface(widthStudy, dataOf("quadratic", seed, 24), "quadratic")],
+    [
+      "energy-balance",
+      (seed: number) => fitEnergyBalance({ definition: widthStudy }, dataOf("energy-balance", seed, 16)),
+    ],
+    [
+      "quadratic",
+      (seed: number) => fitSurface({ definition: widthStudy }, dataOf("quadratic", seed, 24), "quadratic"),
+    ],
   ] as const)("%s", (law, make) => {
     for (const share of shares(make, laws[law])) {
       expect(share).toBeGreaterThan(0.93);
@@ -143,7 +149,7 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
 
   test("constrained: the mean of width and of height", () => {
     const study = tigDefinition();
-    const [pair] = constrainedPairs(study, []);
+    const [pair] = constrainedPairs({ definition: study, coupons: [] });
     // The law of simulatedBeads, whose height follows from the fed area with one fullness.
     const width = (s: (typeof at)[number]): number =>
       6 *
@@ -154,13 +160,13 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
       (0.99 * Math.PI * 0.36 * s.wire_feed_speed * 1000) / s.travel_speed / (trueFullness * width(s));
     const hits = { width: 0, height: 0 };
     for (let seed = 1; seed <= RUNS; seed++) {
-      const joint = fitConstrained(study, simulatedBeads(seed, 18, 0.05), pair!);
+      const joint = fitConstrained({ definition: study, coupons: simulatedBeads(seed, 18, 0.05) }, pair!);
       const points = drawSettings(seed + 50000, POINTS, 0.1);
       for (const [size, truth] of [
         ["width", width],
         ["height", height],
       ] as const) {
-        predictConstrained(study, joint, size, points).forEach(({ confidence }, i) => {
+        predictConstrained({ definition: study }, joint, size, points).forEach(({ confidence }, i) => {
           const value = truth(points[i]!);
           if (confidence.lower <= value && value <= confidence.upper) hits[size]++;
         });
@@ -175,7 +181,7 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
   test("gaussian-process on a power law: cautious by up to 1 % more, being an approximation", () => {
     const make = (seed: number) => {
       const bent = dataOf("gaussian-process", seed, 32);
-      return fitResidualProcess(widthStudy, bent, fitPowerLaw(bent, "proportional"));
+      return fitResidualProcess({ definition: widthStudy }, bent, fitPowerLaw(bent, "proportional"));
     };
     for (const share of shares(make, laws["gaussian-process"], 100)) {
       expect(share).toBeGreaterThan(0.93);
@@ -185,9 +191,12 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
 });
 
 describe("fitResidualProcess", () => {
-  const bent = powerLawData(widthStudy, beadsOf(laws["gaussian-process"], 3, 20), "bead_width");
+  const bent = powerLawData(
+    { definition: widthStudy, coupons: beadsOf(laws["gaussian-process"], 3, 20) },
+    "bead_width",
+  );
   const base = fitPowerLaw(bent, "proportional");
-  const form = fitResidualProcess(widthStudy, bent, base);
+  const form = fitResidualProcess({ definition: widthStudy }, bent, base);
 
   test("left-out predictions are those of a base and a process that never saw the setting", () => {
     const { process, axes } = form;
@@ -195,7 +204,7 @@ describe("fitResidualProcess", () => {
       const { setting } = form.coupons[i]!;
       const stays = (k: number): boolean => form.coupons[k]!.setting !== setting;
       const others = beadsOf(laws["gaussian-process"], 3, 20).filter((_, k) => stays(k));
-      const rest = powerLawData(widthStudy, others, "bead_width");
+      const rest = powerLawData({ definition: widthStudy, coupons: others }, "bead_width");
       const without = fitPowerLaw(rest, "proportional");
       const fewer = fitGaussianProcess(
         {
@@ -206,7 +215,9 @@ describe("fitResidualProcess", () => {
         { box: process.box, parameters: process },
       );
       const settings = bent.settings[i]!;
-      const [trend] = predictForm(widthStudy, without, [settings]).map((p) => Math.log(p.estimate));
+      const [trend] = predictForm({ definition: widthStudy }, without, [settings]).map((p) =>
+        Math.log(p.estimate),
+      );
       const { mean } = predictGaussianProcess(fewer, [process.observations.x[i]!], [trend!]);
       expectDigits(form.coupons[i]!.leftOut!, Math.exp(mean[0]!), 8, axes[0]!.name);
     }
@@ -214,7 +225,7 @@ describe("fitResidualProcess", () => {
 
   test("falls back to its base far from every coupon, with wider intervals, and says so", () => {
     const far = { current: 1000, travel_speed: 2000, wire_feed_speed: 20 };
-    const [[own], [plain]] = [form, base].map((f) => predictForm(widthStudy, f, [far])) as [
+    const [[own], [plain]] = [form, base].map((f) => predictForm({ definition: widthStudy }, f, [far])) as [
       ReturnType<typeof predictForm>,
       ReturnType<typeof predictForm>,
     ];
@@ -224,9 +235,12 @@ describe("fitResidualProcess", () => {
   });
 
   test("needs a dozen coupons", () => {
-    const few = powerLawData(widthStudy, beadsOf(laws["power-law"], 1, 11), "bead_width");
-    expect(() => fitResidualProcess(widthStudy, few, fitPowerLaw(few, "proportional"))).toThrow(
-      /12 to 300 coupons, there are 11/,
+    const few = powerLawData(
+      { definition: widthStudy, coupons: beadsOf(laws["power-law"], 1, 11) },
+      "bead_width",
     );
+    expect(() =>
+      fitResidualProcess({ definition: widthStudy }, few, fitPowerLaw(few, "proportional")),
+    ).toThrow(/12 to 300 coupons, there are 11/);
   });
 });

@@ -17,7 +17,7 @@ const beads = (grades: readonly number[]) =>
   grades.map((looks, i) => coupon(`G${i + 1}`, { settings: at(i), grades: { looks } }));
 
 describe("fitGrades", () => {
-  const fit = fitGrades(definition, beads(given), "looks");
+  const fit = fitGrades({ definition, coupons: beads(given) }, "looks");
 
   test("agrees with MASS::polr 7.3-58.2 (R) on settings coded from -1 to +1", () => {
     // polr(ordered(g) ~ x1 + x2, Hess = TRUE, control = list(reltol = 1e-15, maxit = 1000))
@@ -49,7 +49,10 @@ describe("fitGrades", () => {
   });
 
   test("grades that a setting parts without overlap get finite effects and a finding", () => {
-    const parted = fitGrades(definition, beads(given.map((_, i) => (i % 6 < 3 ? 2 : 4))), "looks");
+    const parted = fitGrades(
+      { definition, coupons: beads(given.map((_, i) => (i % 6 < 3 ? 2 : 4))) },
+      "looks",
+    );
     expect(parted.priorSd).toBeDefined();
     expect(parted.fit.estimates.every(Number.isFinite)).toBe(true);
     expect(parted.fit.estimates[0]!).toBeGreaterThan(1);
@@ -58,8 +61,8 @@ describe("fitGrades", () => {
   });
 
   test("is part of the fit of a study; where it cannot be, the findings say why", () => {
-    expect(fitStudy(definition, beads(given)).graded).toEqual([fit]);
-    expect(() => fitStudy(definition, beads(given.map(() => 3)))).toThrow(
+    expect(fitStudy({ definition, coupons: beads(given) }).graded).toEqual([fit]);
+    expect(() => fitStudy({ definition, coupons: beads(given.map(() => 3)) })).toThrow(
       /looks: all 18 graded coupons have grade 3; the fit needs two different grades/,
     );
   });

@@ -34,7 +34,7 @@ function build(seed: number, first: number, wall: number): readonly Coupon[] {
 }
 
 const currentExponent = (coupons: readonly Coupon[], layers?: "first" | "wall") => {
-  const fit = fitStudy(widthStudy, coupons, layers === undefined ? {} : { layers });
+  const fit = fitStudy({ definition: widthStudy, coupons }, layers === undefined ? {} : { layers });
   const law = fit.responses[0]!.forms.find(({ form }) => form === "power-law")!;
   if (law.form !== "power-law") throw new Error("no power law");
   return { fit, current: law.coefficients.find(({ term }) => term === "current")! };
@@ -73,21 +73,23 @@ describe("first layers and walls", () => {
   });
 
   test("a study without layers is a set of beads on the base, all of them used", () => {
-    const { layers, aside, findings } = selectLayers([coupon("A", {}), coupon("B", {})]);
+    const { layers, aside, findings } = selectLayers({ coupons: [coupon("A", {}), coupon("B", {})] });
     expect({ layers, aside, findings }).toEqual({ layers: "first", aside: [], findings: [] });
   });
 
   test("asking for layers that nobody measured is refused with the count of the others", () => {
-    expect(() => fitStudy(widthStudy, coupons.slice(0, 16), { layers: "wall" })).toThrow(
-      /no coupon was logged on a wall; 16 were on other layers/,
-    );
+    expect(() =>
+      fitStudy({ definition: widthStudy, coupons: coupons.slice(0, 16) }, { layers: "wall" }),
+    ).toThrow(/no coupon was logged on a wall; 16 were on other layers/);
   });
 
   test("a first layer and a wall at the same settings are no repeats: their difference is no scatter", () => {
     const settings = { current: 140, travel_speed: 180, wire_feed_speed: 1 };
     const bead = (id: string, layer: number, bead_width: number) =>
       coupon(id, at(layer, { settings, measured: { bead_width } }));
-    const [pure] = pureErrors([bead("A", 1, 5), bead("B", 2, 5.1), bead("C", 6, 7), bead("D", 7, 7.1)]);
+    const [pure] = pureErrors({
+      coupons: [bead("A", 1, 5), bead("B", 2, 5.1), bead("C", 6, 7), bead("D", 7, 7.1)],
+    });
     // Two pairs 0.1 apart: s^2 = sum d^2 / (2 n) = 0.005.
     expectDigits(pure!.sd, Math.sqrt(0.005), 12);
     expect(pure!.df).toBe(2);
@@ -100,7 +102,8 @@ describe("first layers and walls", () => {
     fc.assert(
       fc.property(fc.array(layer, { maxLength: 20 }), (layers) => {
         const all = layers.map((value, i) => coupon(`C${i}`, at(value)));
-        const ids = (set: "first" | "wall") => selectLayers(all, set).coupons.map(({ id }) => id);
+        const ids = (set: "first" | "wall") =>
+          selectLayers({ coupons: all }, set).coupons.map(({ id }) => id);
         const odd = all.filter((_, i) => {
           const value = layers[i] ?? 1;
           return !Number.isInteger(value) || value < 1;
@@ -109,7 +112,7 @@ describe("first layers and walls", () => {
           all.map(({ id }) => id).sort(),
         );
         for (const set of ["first", "wall"] as const) {
-          const { coupons: taken, aside } = selectLayers(all, set);
+          const { coupons: taken, aside } = selectLayers({ coupons: all }, set);
           expect(taken.length + aside.length).toBe(all.length);
         }
       }),
@@ -145,21 +148,21 @@ describe("the constrained form of a wall", () => {
   test("fullness is the mean width over the total one, and the fed area is conserved", () => {
     // Physics sheet, section 3: EWW 5.0, TWW 5.8, parabolic side lobes: mean width 5.5333, so 0.95402 of the total.
     const truth = 5.5333 / 5.8;
-    const [pair] = constrainedPairs(definition, walls(truth));
-    const joint = fitConstrained(definition, walls(truth), pair!);
+    const [pair] = constrainedPairs({ definition, coupons: walls(truth) });
+    const joint = fitConstrained({ definition, coupons: walls(truth) }, pair!);
     expect(joint.fullness.lower).toBeLessThan(truth);
     expect(joint.fullness.upper).toBeGreaterThan(truth);
     expect(joint.findings.filter(({ code }) => code === "odd-fullness")).toEqual([]);
-    const fit = fitStudy(definition, walls(truth));
+    const fit = fitStudy({ definition, coupons: walls(truth) });
     expect(fit.responses.map(({ chosen }) => chosen)).toEqual(["constrained", "constrained"]);
     const setting = { current: 150, travel_speed: 170, wire_feed_speed: 1.3 };
-    const [width, height] = predictBead(definition, fit, [setting])[0]!;
+    const [width, height] = predictBead({ definition }, fit, [setting])[0]!;
     expectDigits(width!.estimate * height!.estimate * joint.fullness.estimate, fed(setting), 10);
   });
 
   test("says when the fullness is no wall's", () => {
-    const [pair] = constrainedPairs(definition, walls(0.66));
-    const { findings } = fitConstrained(definition, walls(0.66), pair!);
+    const [pair] = constrainedPairs({ definition, coupons: walls(0.66) });
+    const { findings } = fitConstrained({ definition, coupons: walls(0.66) }, pair!);
     expect(findings.find(({ code }) => code === "odd-fullness")!.message).toMatch(
       /0\.6\d of total_wall_width and layer_height is outside 0\.80 to 1\.05, what walls show/,
     );

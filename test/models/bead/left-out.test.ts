@@ -76,7 +76,7 @@ describe("saturated models", () => {
 
   test("21 coefficients are not chosen on 26 coupons, and their error shows how many they are", () => {
     for (let seed = 1; seed <= 6; seed++) {
-      const { chosen, candidates } = fitStudy(five, saturated(seed)).responses[0]!;
+      const { chosen, candidates } = fitStudy({ definition: five, coupons: saturated(seed) }).responses[0]!;
       expect(["power-law", "energy-balance"], `seed ${seed}`).toContain(chosen);
       const error = (name: string): number => candidates.find(({ form }) => form === name)!.leftOutError!;
       expect(error("quadratic")).toBeGreaterThan(1.5 * error("power-law"));
@@ -94,7 +94,7 @@ describe("saturated models", () => {
         }),
       ),
     );
-    const { chosen, candidates } = fitStudy(widthStudy, beads).responses[0]!;
+    const { chosen, candidates } = fitStudy({ definition: widthStudy, coupons: beads }).responses[0]!;
     expect(chosen).not.toBe("quadratic");
     expect(candidates.find(({ form }) => form === "quadratic")!.reason).toMatch(
       /10 of 10 settings cannot be foreseen from the others, because coefficients rest on them alone/,
@@ -120,7 +120,7 @@ describe("whole settings are left out", () => {
   test("ten coefficients on twelve repeated settings show what they err elsewhere, and are not chosen", () => {
     // Repeats that stayed gave settings away: by coupon the ratio of their errors to a power law's is 1.1.
     const ratios = [1, 2, 3, 4, 5, 6, 7, 8].map((seed) => {
-      const { chosen, forms } = fitStudy(widthStudy, repeated(seed)).responses[0]!;
+      const { chosen, forms } = fitStudy({ definition: widthStudy, coupons: repeated(seed) }).responses[0]!;
       expect(["power-law", "energy-balance"], `seed ${seed}`).toContain(chosen);
       const error = (name: string): number => forms.find(({ form }) => form === name)!.leftOutError!;
       return error("quadratic") / error("power-law");
@@ -130,18 +130,19 @@ describe("whole settings are left out", () => {
 
   test("left-out predictions are those of a fit without any repeat of the setting", () => {
     const beads = beadsOf(laws.quadratic, 5, 24);
-    for (const form of fitStudy(widthStudy, beads).responses[0]!.forms.slice(0, 3)) {
+    for (const form of fitStudy({ definition: widthStudy, coupons: beads }).responses[0]!.forms.slice(0, 3)) {
       for (const { coupon: id, setting, leftOut } of form.coupons.filter((_, i) => i % 7 === 0)) {
         const repeats = form.coupons
           .filter((other) => other.setting === setting)
           .map((other) => other.coupon);
-        const { forms } = fitStudy(widthStudy, beads, { without: repeats }).responses[0]!;
+        const { forms } = fitStudy({ definition: widthStudy, coupons: beads }, { without: repeats })
+          .responses[0]!;
         const rest = forms.find((other) => other.form === form.form && detail(other) === detail(form));
         if (rest === undefined) continue;
         const { settings } = beads.find((bead) => bead.id === id)!;
         // Surfaces code settings over the range of their coupons, which changes no prediction.
         expectDigits(
-          predictForm(widthStudy, rest, [settings])[0]!.estimate,
+          predictForm({ definition: widthStudy }, rest, [settings])[0]!.estimate,
           leftOut!,
           6,
           `${form.form} ${id}`,
@@ -155,7 +156,10 @@ describe("whole settings are left out", () => {
       ...bead,
       settings: { ...bead.settings, wire_feed_speed: i === 4 ? 1.6 : 1.2 },
     }));
-    const form = fitPowerLaw(powerLawData(widthStudy, beads, "bead_width"), "proportional");
+    const form = fitPowerLaw(
+      powerLawData({ definition: widthStudy, coupons: beads }, "bead_width"),
+      "proportional",
+    );
     expect(form.coupons.flatMap(({ leftOut }, i) => (leftOut === undefined ? [i] : []))).toEqual([4]);
     expect(form.leftOutError).toBeGreaterThan(0.03);
   });
@@ -168,7 +172,10 @@ describe("whole blocks are left out where there are three or more", () => {
   const byDay = widthByDay(["day"]);
 
   test("a coupon is foreseen from other days at other settings alone", () => {
-    const form = fitPowerLaw(powerLawData(byDay, beads, "bead_width"), "proportional");
+    const form = fitPowerLaw(
+      powerLawData({ definition: byDay, coupons: beads }, "bead_width"),
+      "proportional",
+    );
     const { coupon: id, setting, leftOut } = form.coupons[7]!;
     const { day } = beads[7]!.blocks;
     const same = new Set(
@@ -178,7 +185,10 @@ describe("whole blocks are left out where there are three or more", () => {
     const wild = beads.map((bead) =>
       bead.blocks.day === day || same.has(bead.id) ? { ...bead, measured: { bead_width: 6 } } : bead,
     );
-    const other = fitPowerLaw(powerLawData(byDay, wild, "bead_width"), "proportional");
+    const other = fitPowerLaw(
+      powerLawData({ definition: byDay, coupons: wild }, "bead_width"),
+      "proportional",
+    );
     expect(id).toBe(other.coupons[7]!.coupon);
     expect(Math.abs(Math.log(other.coupons[7]!.leftOut! / leftOut!))).toBeLessThan(0.01);
   });

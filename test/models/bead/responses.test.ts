@@ -45,12 +45,19 @@ describe("toe angles", () => {
   test("follow an exact power law when width and height do, up to steep ones", () => {
     const study = measuring("toe_angle", "deg");
     const beads = couponsOf("toe_angle", (s, i) => arcAngle(1, ratio(s) / 2) * (1 + 1e-9 * (i % 2)));
-    const form = fitPowerLaw(powerLawData(study, beads, "toe_angle"), "proportional");
+    const form = fitPowerLaw(
+      powerLawData({ definition: study, coupons: beads }, "toe_angle"),
+      "proportional",
+    );
     const exponent = (name: string) => form.coefficients.find(({ term }) => term === name)!.estimate;
     expectDigits(exponent("current"), -1.1, 7);
     expectDigits(exponent("travel_speed"), 0.2, 6);
     const setting = { current: 110, travel_speed: 290, wire_feed_speed: 1 };
-    expectDigits(predictForm(study, form, [setting])[0]!.estimate, arcAngle(1, ratio(setting) / 2), 7);
+    expectDigits(
+      predictForm({ definition: study }, form, [setting])[0]!.estimate,
+      arcAngle(1, ratio(setting) / 2),
+      7,
+    );
   });
 
   test("degrees and radians give the same fit, and every interval stays between 0 and 180 degrees", () => {
@@ -63,7 +70,11 @@ describe("toe angles", () => {
     );
     const predictions = (unit: string, beads: readonly Coupon[]) => {
       const study = measuring("toe_angle", unit);
-      return predictBead(study, fitStudy(study, beads), drawSettings(2, 5)).map(([p]) => p!);
+      return predictBead(
+        { definition: study },
+        fitStudy({ definition: study, coupons: beads }),
+        drawSettings(2, 5),
+      ).map(([p]) => p!);
     };
     const inDeg = predictions("deg", degrees);
     const inRad = predictions("rad", radians);
@@ -76,7 +87,7 @@ describe("toe angles", () => {
 
   test("an angle of 0 or 200 degrees is left out and named", () => {
     const beads = couponsOf("toe_angle", (s, i) => (i === 3 ? 200 : i === 5 ? 0 : arcAngle(1, ratio(s) / 2)));
-    const data = responseData(measuring("toe_angle", "deg"), beads, "toe_angle");
+    const data = responseData({ definition: measuring("toe_angle", "deg"), coupons: beads }, "toe_angle");
     expect(data.y).toHaveLength(16);
     expect(data.findings[0]).toMatchObject({ code: "not-positive", about: ["C4", "C6"] });
   });
@@ -114,7 +125,7 @@ describe("responses that may be zero or negative", () => {
 
   test("keep all their coupons and are fitted by a surface, not by powers", () => {
     const study = measuring("lean", "mm");
-    const fit = fitStudy(study, couponsOf("lean", lean));
+    const fit = fitStudy({ definition: study, coupons: couponsOf("lean", lean) });
     const [response] = fit.responses;
     expect(response!.chosen).toBe("linear");
     expect(response!.candidates.find(({ form }) => form === "power-law")!.reason).toMatch(/no power law/);
@@ -124,20 +135,24 @@ describe("responses that may be zero or negative", () => {
     expect(quality.scatter).toBeGreaterThan(0.012);
     expect(quality.scatter).toBeLessThan(0.03);
     const at = { current: 110, travel_speed: 250, wire_feed_speed: 1 };
-    expect(Math.abs(predictBead(study, fit, [at])[0]![0]!.estimate - -0.21)).toBeLessThan(0.03);
+    expect(Math.abs(predictBead({ definition: study }, fit, [at])[0]![0]!.estimate - -0.21)).toBeLessThan(
+      0.03,
+    );
   });
 
   test("penetration that is zero on one coupon keeps it; a width of zero is a slip and is named", () => {
     const zeroAtFirst = (s: ReturnType<typeof drawSettings>[number], i: number) =>
       i === 0 ? 0 : Math.exp(laws["power-law"](s)) + 0.01 * randomStream(i).normal();
     const penetration = responseData(
-      measuring("penetration", "mm"),
-      couponsOf("penetration", zeroAtFirst),
+      { definition: measuring("penetration", "mm"), coupons: couponsOf("penetration", zeroAtFirst) },
       "penetration",
     );
     expect([penetration.scale, penetration.y.length]).toEqual(["linear", 18]);
     expect(penetration.findings[0]!.code).toBe("zero-or-below");
-    const width = responseData(widthStudy, couponsOf("bead_width", zeroAtFirst), "bead_width");
+    const width = responseData(
+      { definition: widthStudy, coupons: couponsOf("bead_width", zeroAtFirst) },
+      "bead_width",
+    );
     expect([width.scale, width.y.length]).toEqual(["log", 17]);
     expect(width.findings[0]!.code).toBe("not-positive");
   });
@@ -150,7 +165,7 @@ describe("responses that may be zero or negative", () => {
       ],
     });
     const beads = beadsOf(laws["power-law"], 1, 12).map((c) => shows(c, { measured: { porosity: 0 } }));
-    const fit = fitStudy(study, beads);
+    const fit = fitStudy({ definition: study, coupons: beads });
     expect(fit.responses.map(({ response }) => response)).toEqual(["bead_width"]);
     expect(fit.findings.find(({ code }) => code === "not-fitted")!.message).toMatch(
       /porosity: all 12 coupons have the same value/,
@@ -187,20 +202,23 @@ describe("units and scatter of settings", () => {
       }),
       settings: toInches(bead.settings),
     }));
-    const [one, other] = [fitStudy(metric, beads), fitStudy(inches, converted)];
+    const [one, other] = [
+      fitStudy({ definition: metric, coupons: beads }),
+      fitStudy({ definition: inches, coupons: converted }),
+    ];
     const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
     expect(other.responses.map(({ chosen }) => chosen)).toEqual(one.responses.map(({ chosen }) => chosen));
     one.responses.forEach((response, r) => {
       response.forms.forEach((form, k) => {
-        const [a] = predictForm(metric, form, [setting]);
-        const [b] = predictForm(inches, other.responses[r]!.forms[k]!, [toInches(setting)]);
+        const [a] = predictForm({ definition: metric }, form, [setting]);
+        const [b] = predictForm({ definition: inches }, other.responses[r]!.forms[k]!, [toInches(setting)]);
         expectDigits(b!.estimate * 25.4, a!.estimate, 5, form.form);
         expectDigits(b!.prediction.upper * 25.4, a!.prediction.upper, 4, form.form);
       });
     });
     const [a, b] = [
-      predictBead(metric, one, [setting])[0]!,
-      predictBead(inches, other, [toInches(setting)])[0]!,
+      predictBead({ definition: metric }, one, [setting])[0]!,
+      predictBead({ definition: inches }, other, [toInches(setting)])[0]!,
     ];
     a.forEach((p, i) => {
       expectDigits(b[i]!.estimate * 25.4, p.estimate, 6);
@@ -221,7 +239,11 @@ describe("units and scatter of settings", () => {
         measured: { bead_width: 6 * (current / 140) ** 0.7 * Math.exp(0.03 * randomStream(i).normal()) },
       }),
     );
-    const square = fitSurface(study, responseData(study, beads, "bead_width"), "quadratic");
+    const square = fitSurface(
+      { definition: study },
+      responseData({ definition: study, coupons: beads }, "bead_width"),
+      "quadratic",
+    );
     expect(square.coefficients.map(({ term }) => term)).toEqual([
       "current",
       "dwell",
@@ -229,7 +251,7 @@ describe("units and scatter of settings", () => {
       "current squared",
     ]);
     expect(square.findings.find(({ code }) => code === "no-square")!.about).toEqual(["dwell"]);
-    const [response] = fitStudy(study, beads).responses;
+    const [response] = fitStudy({ definition: study, coupons: beads }).responses;
     expect(response!.chosen).toBe("linear");
     expect(response!.candidates.find(({ form }) => form === "power-law")!.reason).toMatch(
       /dwell has settings of 0/,
@@ -260,10 +282,17 @@ describe("units and scatter of settings", () => {
         },
       }),
     );
-    const form = fitSurface(study, responseData(study, beads, "bead_width"), "quadratic");
+    const form = fitSurface(
+      { definition: study },
+      responseData({ definition: study, coupons: beads }, "bead_width"),
+      "quadratic",
+    );
     expect(form.parameters).toBe(4);
     expect(form.findings.filter(({ code }) => code === "aliased-term")).toHaveLength(2);
-    const marks = predictForm(study, form, [corners[0]!, { current: 200, travel_speed: 100 }]);
+    const marks = predictForm({ definition: study }, form, [
+      corners[0]!,
+      { current: 200, travel_speed: 100 },
+    ]);
     expect(marks.map(({ extrapolation }) => extrapolation)).toEqual([false, true]);
   });
 
@@ -281,9 +310,11 @@ describe("units and scatter of settings", () => {
       const [w, h] = [sizeOf(bead, "bead_width"), sizeOf(bead, "bead_height")];
       return shows(bead, { measured: { bead_area: c * w * h * (1 + 0.005 * randomStream(i).normal()) } });
     });
-    const fit = fitStudy(study, beads);
+    const fit = fitStudy({ definition: study, coupons: beads });
     const setting = { current: 150, travel_speed: 260, wire_feed_speed: 1.2 };
-    const p = predictBead(study, fit, [setting])[0]!.find(({ response }) => response === "fullness")!;
+    const p = predictBead({ definition: study }, fit, [setting])[0]!.find(
+      ({ response }) => response === "fullness",
+    )!;
     expect(p.unit).toBe("1");
     expectDigits(p.estimate, 0.7 * (260 / 180) ** 0.1, 2);
     expect(chosenQuality(fit, "fullness").scatter).toBeLessThan(0.01);

@@ -56,8 +56,8 @@ export function held(seed: number, size: Days, blocks: readonly string[]): reado
   const definition = widthByDay(blocks);
   const { beads, next } = simulateDays(seed, size);
   const coupons = beads.map(({ logged }) => logged);
-  const form = fitPowerLaw(powerLawData(definition, coupons, "bead_width"), "proportional");
-  const [said] = predictForm(definition, form, [next.logged.settings]);
+  const form = fitPowerLaw(powerLawData({ definition, coupons }, "bead_width"), "proportional");
+  const [said] = predictForm({ definition }, form, [next.logged.settings]);
   return [
     ...form.coefficients.map(({ term, lower, upper }) => {
       const truth = exponents[term as Name];

@@ -13,7 +13,7 @@ function survival(definition: StudyDefinition): number {
       definition.factors.map(({ name, low, high }, j) => [name, low + (high - low) * unit[j]!]),
     ),
   );
-  const found = conformance(buildOutcomeModel(definition, []), settings);
+  const found = conformance(buildOutcomeModel({ definition, coupons: [] }), settings);
   return mean(found.map(({ perCheck }) => Object.values(perCheck).reduce((product, p) => product * p, 1)));
 }
 

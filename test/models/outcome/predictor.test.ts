@@ -8,7 +8,7 @@ const loose = {
   ...rig.definition,
   factors: rig.definition.factors.map((factor) => ({ ...factor, settingSd: 0.02 * factor.high })),
 };
-const model = buildOutcomeModel(loose, loopCoupons(rig, 12, 2));
+const model = buildOutcomeModel({ definition: loose, coupons: loopCoupons(rig, 12, 2) });
 const predictor = makePredictor(model);
 const n = predictor.responses;
 

@@ -13,7 +13,7 @@ import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js"
 
 const names = Object.keys(priors) as PriorName[];
 const believed = (definition: StudyDefinition, own?: OutcomeModelOptions["priors"]) =>
-  buildOutcomeModel(definition, [], { draws: 2, ...(own && { priors: own }) });
+  buildOutcomeModel({ definition, coupons: [] }, { draws: 2, ...(own && { priors: own }) });
 
 /** Studies that between them rest on every prior. */
 const beads = simulatedBeads(3, 4, 0.03);
@@ -74,7 +74,7 @@ const modelsOf = (own: OutcomeModelOptions["priors"]) =>
     ([definition, coupons, options]) =>
       () =>
         JSON.stringify({
-          ...buildOutcomeModel(definition, coupons, { draws: 2, ...options, priors: own! }),
+          ...buildOutcomeModel({ definition, coupons }, { draws: 2, ...options, priors: own! }),
           findings: [],
         }),
   );
@@ -163,7 +163,10 @@ describe("latentModel", () => {
         Object.fromEntries(all.map(({ role }, l) => [role, coefficients[l]]));
       expect(byRole(other, same)).toEqual(byRole(one, link));
     }
-    const [first, last] = [buildOutcomeModel(tig, beads), buildOutcomeModel(turned, beads)];
+    const [first, last] = [
+      buildOutcomeModel({ definition: tig, coupons: beads }),
+      buildOutcomeModel({ definition: turned, coupons: beads }),
+    ];
     expect(last.posteriors[1]!.weights).toEqual(first.posteriors[0]!.weights);
   });
 });

@@ -17,8 +17,8 @@ describe("an older study", { timeout: 30_000 }, () => {
   const fresh = beads(2, 3);
 
   test("that agrees sharpens what few coupons say", () => {
-    const alone = conformance(buildOutcomeModel(definition, fresh), [setting])[0]!;
-    const helped = buildOutcomeModel(definition, fresh, { older });
+    const alone = conformance(buildOutcomeModel({ definition, coupons: fresh }), [setting])[0]!;
+    const helped = buildOutcomeModel({ definition, coupons: fresh }, { older });
     expect(conformance(helped, [setting])[0]!.sd).toBeLessThan(alone.sd);
     expect(helped.transfer!.coupons).toBe(24);
     expect(helped.transfer!.weight.sound_bead).toBeGreaterThan(0.2);
@@ -33,7 +33,10 @@ describe("an older study", { timeout: 30_000 }, () => {
         },
       }),
     );
-    const shifted = buildOutcomeModel(definition, beads(3, 9), { older: { definition, coupons: offset } });
+    const shifted = buildOutcomeModel(
+      { definition, coupons: beads(3, 9) },
+      { older: { definition, coupons: offset } },
+    );
     const { estimate, sd } = shifted.transfer!.shift["ln width"]!;
     expect(Math.abs(estimate - Math.log(1.2))).toBeLessThan(3 * sd);
     const opposite = older.coupons.map((bead) =>
@@ -44,9 +47,12 @@ describe("an older study", { timeout: 30_000 }, () => {
         },
       }),
     );
-    const forgotten = buildOutcomeModel(definition, beads(3, 9), {
-      older: { definition, coupons: opposite },
-    });
+    const forgotten = buildOutcomeModel(
+      { definition, coupons: beads(3, 9) },
+      {
+        older: { definition, coupons: opposite },
+      },
+    );
     expect(forgotten.transfer!.inflation["ln width"]!).toBeGreaterThan(
       1.5 * shifted.transfer!.inflation["ln width"]!,
     );
@@ -56,17 +62,20 @@ describe("an older study", { timeout: 30_000 }, () => {
     const failed = older.coupons.map((bead) =>
       coupon(bead.id, { settings: bead.settings, passed: { sound_bead: false } }),
     );
-    const found = buildOutcomeModel(definition, beads(4, 9), { older: { definition, coupons: failed } });
+    const found = buildOutcomeModel(
+      { definition, coupons: beads(4, 9) },
+      { older: { definition, coupons: failed } },
+    );
     expect(found.transfer!.weight.sound_bead!).toBeLessThan(0.02);
   });
 
   test("of another wire carries fullness over, and coupons with an unknown factor are left out", () => {
-    const found = buildOutcomeModel(thicker, [], { older });
+    const found = buildOutcomeModel({ definition: thicker, coupons: [] }, { older });
     expect(found.transfer!.coupons).toBe(24);
     expect(found.posteriors[1]!.weights[0]!).not.toBe(found.latent.priors[1]!.mean.constant);
     const more = tigDefinition({
       factors: [...definition.factors, { name: "standoff", unit: "mm", low: 2, high: 5 }],
     });
-    expect(buildOutcomeModel(more, [], { older }).transfer!.coupons).toBe(0);
+    expect(buildOutcomeModel({ definition: more, coupons: [] }, { older }).transfer!.coupons).toBe(0);
   });
 });

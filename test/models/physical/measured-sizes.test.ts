@@ -60,11 +60,11 @@ describe("every consumer takes a size by its meaning, not by one spelling", () =
       expect(spelled(of(study))).toEqual(spelled(of(reference)));
     expect(checkStudy(study).massBalances).toHaveLength(beads.length);
     same((s) => checkStudy(s).massBalances);
-    const fit = fitStudy(study.definition, study.coupons);
+    const fit = fitStudy(study);
     expect(fit.constrained).toHaveLength(1);
-    same((s) => fitStudy(s.definition, s.coupons));
+    same((s) => fitStudy(s));
     same((s) => {
-      const predictor = makePredictor(buildOutcomeModel(s.definition, s.coupons));
+      const predictor = makePredictor(buildOutcomeModel(s));
       const means = new Float64Array(2);
       predictor.at(predictor.point(setting)).means(means);
       return [...means];
@@ -90,9 +90,9 @@ describe("every consumer takes a size by its meaning, not by one spelling", () =
         ...bead,
         results: results({ measured: { [name]: i === 4 ? 0 : sizeOf(bead, "bead_width") } }),
       }));
-      const codes = fitStudy(definition, coupons).findings.map(({ code }) => code);
+      const codes = fitStudy({ definition, coupons }).findings.map(({ code }) => code);
       expect(codes).toContain("not-positive");
-      expect(buildOutcomeModel(definition, coupons).findings.map(({ code }) => code)).toContain(
+      expect(buildOutcomeModel({ definition, coupons }).findings.map(({ code }) => code)).toContain(
         "impossible-readings",
       );
     },
@@ -115,7 +115,9 @@ describe("every consumer takes a size by its meaning, not by one spelling", () =
         }),
       };
     });
-    const fullness = fitStudy(definition, coupons).responses.find(({ response }) => response === "fullness")!;
+    const fullness = fitStudy({ definition, coupons }).responses.find(
+      ({ response }) => response === "fullness",
+    )!;
     const [first] = fullness.forms[0]!.coupons;
     expect(first!.measured).toBeCloseTo(0.6, 12);
   });

@@ -20,12 +20,15 @@ describe("massBalances", () => {
   test("fed area and fullness of the running example: 1.2 mm wire at 20 mm/s, travel 3 mm/s", () => {
     // Derived: pi 0.6^2 x 20 / 3 = 7.53982 mm2; a parabolic bead 6 mm wide is then 1.88496 mm high (fullness 2/3),
     // times the deposition efficiency of TIG, 0.99 (AWS Welding Handbook ranges, from memory).
-    const [balance] = massBalances(definition, [
-      coupon("C1", {
-        settings: { current: 150, travel_speed: 180, wire_feed_speed: 1.2 },
-        measured: { bead_width: 6, bead_height: 1.88496 },
-      }),
-    ]);
+    const [balance] = massBalances({
+      definition,
+      coupons: [
+        coupon("C1", {
+          settings: { current: 150, travel_speed: 180, wire_feed_speed: 1.2 },
+          measured: { bead_width: 6, bead_height: 1.88496 },
+        }),
+      ],
+    });
     expectDigits(balance!.fedArea, 0.99 * 7.53982, 5);
     expectDigits(balance!.ratio, (0.99 * 2) / 3, 5);
     expect(balance!.plausible).toBe(true);
@@ -120,7 +123,7 @@ describe("dropOuts", () => {
       scatter: { bead_height: { readings, sd: 1 } },
       measured: { bead_height: 2.57 },
     });
-    expect(dropOuts([bead])).toEqual([
+    expect(dropOuts({ coupons: [bead] })).toEqual([
       { coupon: "B1", response: "bead_height", station: 4, reading: 0.4, usual: expect.closeTo(2.975, 10) },
     ]);
     expect(sizeOf(bead, "bead_height")).toBe(2.57);
@@ -135,13 +138,13 @@ describe("dropOuts", () => {
         },
       }),
     );
-    expect(dropOuts(beads)).toEqual([]);
+    expect(dropOuts({ coupons: beads })).toEqual([]);
   });
 });
 
 describe("confounding", () => {
   test("inflation of independent factors is near 1", () => {
-    for (const { inflation } of confounding(definition, simulatedBeads(4, 60, 0.04)).inflation) {
+    for (const { inflation } of confounding({ definition, coupons: simulatedBeads(4, 60, 0.04) }).inflation) {
       expect(inflation).toBeGreaterThanOrEqual(1);
       expect(inflation).toBeLessThan(1.5);
     }
@@ -157,7 +160,7 @@ describe("confounding", () => {
     const beads = logs.map(([a, b], i) =>
       coupon(`L${i}`, { settings: { current: Math.exp(a), travel_speed: Math.exp(b), wire_feed_speed: 1 } }),
     );
-    const result = confounding(definition, beads);
+    const result = confounding({ definition, coupons: beads });
     for (const { inflation } of result.inflation) expectDigits(inflation, 1 / (1 - r * r), 10);
     expectDigits(result.correlations[0]![1]!, r, 12);
   });
@@ -173,11 +176,11 @@ describe("confounding", () => {
         },
       });
     });
-    const before = confounding(definition, beads);
+    const before = confounding({ definition, coupons: beads });
     const finding = before.findings.find(({ code }) => code === "moved-together");
     expect(finding?.about).toEqual(["current", "travel_speed"]);
     const added = before.partingSettings.map((settings, i) => coupon(`P${i}`, { settings }));
-    const after = confounding(definition, [...beads, ...added]);
+    const after = confounding({ definition, coupons: [...beads, ...added] });
     const worst = (c: typeof before): number => Math.max(...c.inflation.map(({ inflation }) => inflation));
     expect(worst(after)).toBeLessThan(worst(before) / 10);
     for (const { settings } of added) {
@@ -197,7 +200,7 @@ describe("pureErrors", () => {
       coupon(`A${i}`, { settings: { current: 100 + i }, measured: { bead_height: 2 } }),
       coupon(`B${i}`, { settings: { current: 100 + i }, measured: { bead_height: 2 + d } }),
     ]);
-    const [error] = pureErrors(beads);
+    const [error] = pureErrors({ coupons: beads });
     expect(error!.df).toBe(5);
     expectDigits(error!.sd, 0.03, 10);
   });
@@ -229,6 +232,6 @@ describe("judgeCoupon", () => {
     ["not judged", { measured: { bead_width: 6 }, passed: { sound_bead: true } }],
     ["voided", { measured, passed: { sound_bead: true }, state: "voided" }],
   ] as const)("%s: %j", (verdict, parts) => {
-    expect(judgeCoupon(definition, coupon("C1", parts))).toBe(verdict);
+    expect(judgeCoupon({ definition }, coupon("C1", parts))).toBe(verdict);
   });
 });
