@@ -124,3 +124,11 @@ export {
   type RobustFit,
   type RobustOptions,
 } from "./robust/index.js";
+export {
+  type Smooth,
+  type SmoothEffect,
+  type SmoothRows,
+  type SmoothSpread,
+  smooth,
+  smoothEffects,
+} from "./smooth/index.js";

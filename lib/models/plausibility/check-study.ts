@@ -5,6 +5,7 @@ import { type Confounding, confounding } from "./confounding.js";
 import { type MassBalance, massBalances } from "./mass-balance.js";
 import { type DropOut, dropOuts, readingFindings } from "./readings.js";
 import { type PureError, pureErrors } from "./repeats.js";
+import { findSlips, type Slips, slipFindings } from "./slip-findings.js";
 import { unitSlipFindings } from "./unit-slip.js";
 
 /** What a check of a study found. Plain data. */
@@ -16,6 +17,7 @@ export interface StudyCheck {
   readonly dropOuts: readonly DropOut[];
   readonly pureErrors: readonly PureError[];
   readonly confounding: Confounding;
+  readonly slips: Slips;
   readonly findings: readonly Finding[];
   /** Whether a finding is so grave that no fit should be trusted before it is mended. */
   readonly refused: boolean;
@@ -33,11 +35,13 @@ export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy
   const errors = pureErrors(seen);
   const together = confounding(seen);
   const units = unitSlipFindings(seen, balances);
+  const slips = findSlips(seen, units.explained);
   const findings = [
     ...integrity,
     ...units.findings,
     ...arcFindings(seen, units.explained),
     ...readingFindings(seen),
+    ...slipFindings(seen, slips),
     ...together.findings,
     ...repeatFindings(logged, errors),
   ];
@@ -52,6 +56,7 @@ export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy
     dropOuts: dropOuts(seen),
     pureErrors: errors,
     confounding: together,
+    slips,
     findings,
     refused: findings.some(({ severity }) => severity === "error"),
   };

@@ -4,6 +4,7 @@ import {
   type Coupon,
   type Factor,
   measuredResults,
+  type Response,
   type StudyData,
   type StudyDefinition,
 } from "../../study/index.js";
@@ -59,6 +60,12 @@ const sizeRanges: Readonly<Partial<Record<SizeRole, string>>> = {
   penetration: "penetration",
   "toe-angle": "toe_angle",
 };
+
+/** The name under which the usual range of a response stands. */
+export function sizeRangeName(response: Response): string {
+  const size = measuredSize(response);
+  return (size && sizeRanges[size.role]) ?? response.name;
+}
 
 /** The name of the wire's diameter, which stands in study.json, as a column. */
 export const WIRE_DIAMETER = "wire diameter";
@@ -130,10 +137,7 @@ function quantitiesOf(definition: StudyDefinition, coupons: readonly Coupon[]): 
     .map((factor) => ({ ...make(factor.name, factor.unit), factor }));
   const responses = definition.responses
     .filter(({ kind }) => kind === "measured")
-    .map((response) => {
-      const size = measuredSize(response);
-      return make(response.name, response.unit, (size && sizeRanges[size.role]) ?? response.name);
-    });
+    .map((response) => make(response.name, response.unit, sizeRangeName(response)));
   const context = new Map(
     coupons.flatMap((coupon) => Object.entries(coupon.context).map(([name, { unit }]) => [name, unit])),
   );

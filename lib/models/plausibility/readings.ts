@@ -1,7 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { median, robustStandardDeviation, significant } from "../../numeric/index.js";
-import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/index.js";
-import { groupBySettings } from "./repeats.js";
+import { measuredResults, type StudyData } from "../../study/index.js";
 
 /** One station reading that looks like a lost signal rather than metal. */
 export interface DropOut {
@@ -73,7 +72,7 @@ export function strayReadings({ coupons }: Pick<StudyData, "coupons">): readonly
   );
 }
 
-/** Findings on drop-outs, on stray readings, and on whole coupons far below their repeats. */
+/** Findings on drop-outs and on stray readings. */
 export function readingFindings({ coupons }: Pick<StudyData, "coupons">): readonly Finding[] {
   const lost = dropOuts({ coupons });
   const findings: Finding[] = [];
@@ -102,31 +101,5 @@ export function readingFindings({ coupons }: Pick<StudyData, "coupons">): readon
       about: [coupon],
     });
   }
-  for (const { coupon, response, value, usual } of lowAmongRepeats(coupons)) {
-    findings.push({
-      code: "low-among-repeats",
-      severity: "warning",
-      message: `${coupon}: ${response} ${significant(value)} is far below the ${significant(usual)} of its repeats; the whole coupon may be a lost signal`,
-      advice: "measure the coupon again, or fit with and without it (`fit --without`) and say so",
-      about: [coupon],
-    });
-  }
   return findings;
-}
-
-function lowAmongRepeats(
-  coupons: readonly Coupon[],
-): readonly { coupon: string; response: string; value: number; usual: number }[] {
-  return groupBySettings({ coupons }).flatMap((group) =>
-    group.flatMap((coupon) =>
-      measuredResults(coupon).flatMap(([response, { value }]) => {
-        const others = group
-          .filter((other) => other !== coupon)
-          .flatMap((other) => measuredOf(other, response) ?? []);
-        if (others.length === 0) return [];
-        const usual = median(others);
-        return value < 0.5 * usual ? [{ coupon: coupon.id, response, value, usual }] : [];
-      }),
-    ),
-  );
 }

@@ -1,0 +1,156 @@
+import { processOf, usualRange } from "../../process/index.js";
+import { type Smooth, type SmoothRows, smooth } from "../../regression/index.js";
+import {
+  type Coupon,
+  measuredOf,
+  type Response,
+  type StudyData,
+  type StudyDefinition,
+  scatterOf,
+} from "../../study/index.js";
+import { convert, sameDimension } from "../../units/index.js";
+import { blockOf } from "../physical/index.js";
+import { sizeRangeName } from "./quantities.js";
+import { type Foreseen, SLIP_LOG_ODDS, slipChance } from "./slip-chance.js";
+import { smoothInputs } from "./smooth-inputs.js";
+import { type Meant, meantBy } from "./typed-slips.js";
+
+/** A value that is likelier a slip of the pen than a bead. */
+export interface PenSlip {
+  readonly coupon: string;
+  readonly response: string;
+  /** In the response's unit. */
+  readonly value: number;
+  /** Chance that it is a slip. */
+  readonly chance: number;
+  /** What the other coupons foresee at its setting: median and 95 % limits. */
+  readonly expected: { readonly value: number; readonly lower: number; readonly upper: number };
+  /** What was likely meant, where one guess stands out. */
+  readonly meant?: Pick<Meant, "value" | "how">;
+}
+
+/** Chance of a slip from which it is named. */
+const NAMED = 0.3;
+
+/**
+ * Values that do not fit what the other coupons foresee at their setting, with the chance that they are slips.
+ *
+ * Each measured response is smoothed over the settings ({@link smooth}: a plane in the logarithms, a gentle departure, a
+ * shift per block); a value is a good one with the scatter of the rest (Student's t), or a slip: a decimal mark, a digit,
+ * a whole unit off, or anything. Slips are set aside one by one, the plainest first, so that they do not hide each other.
+ */
+export function penSlips({ definition, coupons }: StudyData): readonly PenSlip[] {
+  const inputs = smoothInputs({ definition, coupons });
+  return definition.responses
+    .filter(({ kind }) => kind === "measured")
+    .flatMap((response) => {
+      const rows = coupons.flatMap((coupon, i): Row[] => {
+        const value = measuredOf(coupon, response.name);
+        const x = inputs[i];
+        return value === undefined || !(value > 0) || x === undefined
+          ? []
+          : [
+              {
+                coupon,
+                value,
+                y: Math.log(value),
+                x,
+                group: blockOf(coupon),
+                meant: meantOf(response, coupon, value),
+              },
+            ];
+      });
+      return rows.length < 2 ? [] : slipsAmong(response, rows, centreOf(definition, response));
+    });
+}
+
+interface Row {
+  readonly coupon: Coupon;
+  readonly value: number;
+  readonly y: number;
+  readonly x: readonly number[];
+  readonly group: string;
+  readonly meant: readonly Meant[];
+}
+
+/** What may have been meant, in the response's unit; a mean of stations was typed by nobody. */
+function meantOf({ name, unit }: Response, coupon: Coupon, value: number): readonly Meant[] {
+  if (scatterOf(coupon, name) !== undefined) return [];
+  const typed = coupon.statedUnits?.[name] ?? unit;
+  return meantBy(convert(value, unit, typed)).map((one) => ({
+    ...one,
+    value: convert(one.value, typed, unit),
+  }));
+}
+
+/** What is usual for a size on such a process: it tells 60 mm from 6 mm where only two coupons were run. */
+type Centre = { readonly mean: number; readonly sd: number } | undefined;
+
+function centreOf({ process }: StudyDefinition, response: Response): Centre {
+  const range = usualRange(sizeRangeName(response), processOf(process));
+  if (range === undefined || !sameDimension(range.unit, response.unit)) return undefined;
+  const [lower, upper] = [range.lower, range.upper].map((end) =>
+    Math.log(convert(end, range.unit, response.unit)),
+  );
+  return { mean: (lower! + upper!) / 2, sd: (upper! - lower!) / 4 };
+}
+
+const rowsOf = (rows: readonly Row[], centre: Centre): SmoothRows => ({
+  x: rows.map(({ x }) => x),
+  y: rows.map(({ y }) => y),
+  group: rows.map(({ group }) => group),
+  ...(centre === undefined ? {} : { centre }),
+});
+
+function slipsAmong(response: Response, all: readonly Row[], centre: Centre): readonly PenSlip[] {
+  let kept = all;
+  let fit = smooth(rowsOf(kept, centre));
+  const aside: Row[] = [];
+  // At most a quarter of the coupons: more is no slip but another law.
+  for (let round = 0; round < Math.max(1, all.length / 4); round++) {
+    const ranked = kept
+      .map((row, i) => ({ row, z: Math.abs((row.y - fit.leftOut[i]!.mean) / fit.leftOut[i]!.sd) }))
+      .sort((a, b) => b.z - a.z)
+      .slice(0, 3);
+    const tried = ranked.map(({ row }) => {
+      const rest = kept.filter((one) => one !== row);
+      const without = smooth(rowsOf(rest, centre), round === 0 ? undefined : fit.spread);
+      const { slip } = slipChance(row, foresee(rest, row, without, centre), freedom(rest));
+      return { row, rest, without, gain: without.evidence + slip - fit.evidence };
+    });
+    const best = tried.sort((a, b) => b.gain - a.gain)[0];
+    // Half as sure as needed to be named: the chances are told in the end, all other slips being set aside.
+    if (best === undefined || best.gain < -SLIP_LOG_ODDS - 2) break;
+    aside.push(best.row);
+    kept = best.rest;
+    fit = best.without;
+  }
+  return all.flatMap((row): PenSlip[] => {
+    const at = kept.indexOf(row);
+    const foreseen = at < 0 ? foresee(kept, row, fit, centre) : fit.leftOut[at]!;
+    const { chance, meant } = slipChance(row, foreseen, freedom(kept));
+    if (chance < NAMED) return [];
+    return [
+      {
+        coupon: row.coupon.id,
+        response: response.name,
+        value: row.value,
+        chance,
+        expected: {
+          value: Math.exp(foreseen.mean),
+          lower: Math.exp(foreseen.mean - 2 * foreseen.sd),
+          upper: Math.exp(foreseen.mean + 2 * foreseen.sd),
+        },
+        ...(meant === undefined ? {} : { meant }),
+      },
+    ];
+  });
+}
+
+/** What some rows foresee for another one. */
+function foresee(rest: readonly Row[], row: Row, { spread }: Smooth, centre: Centre): Foreseen {
+  return smooth(rowsOf([...rest, row], centre), spread, true).leftOut.at(-1)!;
+}
+
+/** Degrees of freedom of the scatter: rows less the plane. */
+const freedom = (rows: readonly Row[]): number => Math.max(4, rows.length - (rows[0]?.x.length ?? 0) - 2);

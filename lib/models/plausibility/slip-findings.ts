@@ -1,0 +1,158 @@
+import type { Finding } from "../../errors/index.js";
+import { percent, settingDigits, significant } from "../../numeric/index.js";
+import { measuredOf, type StudyData } from "../../study/index.js";
+import { withUnit } from "../../units/index.js";
+import { measuredSize } from "../physical/index.js";
+import { type PenSlip, penSlips } from "./pen-slips.js";
+import { dropOuts, strayReadings } from "./readings.js";
+import { type SettingSlip, settingSlips } from "./setting-slips.js";
+import { type StationSlip, stationSlips } from "./station-slips.js";
+import { type VerdictSlip, verdictSlips } from "./verdict-slips.js";
+
+/** Single values that are likelier slips of the pen than what the rig did. Nothing is changed for them. */
+export interface Slips {
+  readonly values: readonly PenSlip[];
+  readonly settings: readonly SettingSlip[];
+  readonly stations: readonly StationSlip[];
+  readonly verdicts: readonly VerdictSlip[];
+}
+
+/** A slip by this factor or more, and this sure, refuses the study: no model can use such a value. */
+const GROSS = Math.log(3);
+const SURE = 0.95;
+
+/**
+ * Looks for slips of the pen in settings, sizes, station readings and verdicts.
+ *
+ * @param apart - coupons and columns already explained by a wrong unit
+ */
+export function findSlips(
+  { definition, coupons }: StudyData,
+  apart: ReadonlyMap<string, ReadonlySet<string>> = new Map(),
+): Slips {
+  const known = (column: string, coupon: string): boolean => apart.get(column)?.has(coupon) === true;
+  const settings = settingSlips({ definition, coupons }).filter(
+    ({ factor, coupon }) => !known(factor, coupon),
+  );
+  const odd = new Set(settings.map(({ coupon }) => coupon));
+  // What a coupon with a mistyped setting shows says nothing of its sizes.
+  const sound = coupons.filter(({ id }) => !odd.has(id));
+  const told = [...dropOuts({ coupons }), ...strayReadings({ coupons })];
+  const stations = stationSlips({ definition, coupons }).filter(
+    (slip) =>
+      !told.some(
+        ({ coupon, response, station }) =>
+          coupon === slip.coupon && response === slip.response && station === slip.station,
+      ),
+  );
+  // A station told of explains its coupon's mean.
+  const explained = [...stations, ...told];
+  return {
+    settings,
+    stations,
+    values: penSlips({ definition, coupons: sound }).filter(
+      ({ response, coupon }) =>
+        !known(response, coupon) &&
+        !explained.some((station) => station.coupon === coupon && station.response === response),
+    ),
+    verdicts: verdictSlips({ definition, coupons: sound }),
+  };
+}
+
+/** The findings on slips, one for each value, and on sizes that cannot be. */
+export function slipFindings(
+  { definition, coupons }: StudyData,
+  { values, settings, stations, verdicts }: Slips,
+): readonly Finding[] {
+  const unitOf = (name: string): string =>
+    [...definition.responses, ...definition.factors].find((one) => one.name === name)?.unit ?? "1";
+  return [
+    ...impossible({ definition, coupons }),
+    ...settings.map((slip) => settingFinding(slip)),
+    ...values.map((slip) => valueFinding(slip, unitOf(slip.response))),
+    ...stations.map((slip) => stationFinding(slip, unitOf(slip.response))),
+    ...verdicts.map(verdictFinding),
+  ];
+}
+
+/** The command that mends a value, ready to paste. */
+export function correctionCommand(coupon: string, column: string, value: string): string {
+  return `beadbench log <study> ${coupon} --correct ${column}="${value}" --why "mistyped"`;
+}
+
+function impossible({ definition, coupons }: StudyData): readonly Finding[] {
+  return definition.responses.flatMap((response) => {
+    if (measuredSize(response)?.positive !== true) return [];
+    return coupons.flatMap((coupon): Finding[] => {
+      const value = measuredOf(coupon, response.name);
+      if (value === undefined || value > 0) return [];
+      return [
+        {
+          code: "impossible-size",
+          severity: "error",
+          message: `${coupon.id}: ${response.name} of ${withUnit(significant(value), response.unit)} cannot be: a size is above 0`,
+          advice: `measure it again, then: ${correctionCommand(coupon.id, response.name, `<value> ${response.unit}`)}`,
+          about: [coupon.id],
+        },
+      ];
+    });
+  });
+}
+
+const sure = (chance: number): string => (chance > 0.995 ? "over 99 %" : percent(chance));
+
+function severityOf(chance: number, value: number, usual: number): Finding["severity"] {
+  return chance >= SURE && Math.abs(Math.log(value / usual)) >= GROSS ? "error" : "warning";
+}
+
+function settingFinding({ coupon, factor, unit, value, chance, others, meant }: SettingSlip): Finding {
+  const [low, high] = others;
+  const near = value > high ? high : low;
+  const fits =
+    meant === undefined ? "" : `; ${withUnit(settingDigits(meant.value), unit)} would fit (${meant.how})`;
+  return {
+    code: "setting-slip",
+    severity: severityOf(chance, value, near),
+    message: `${coupon}: ${factor} ${withUnit(settingDigits(value), unit)} is likely a slip of the pen (chance ${sure(chance)}): all other coupons lie within ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}${fits}`,
+    advice: `look at the sheet; if mistyped: ${correctionCommand(coupon, factor, withUnit(meant === undefined ? "<value>" : settingDigits(meant.value), unit))}`,
+    about: [coupon],
+  };
+}
+
+function valueFinding({ coupon, response, value, chance, expected, meant }: PenSlip, unit: string): Finding {
+  const fits =
+    meant === undefined ? "" : `; ${withUnit(significant(meant.value), unit)} would fit (${meant.how})`;
+  return {
+    code: "pen-slip",
+    severity: severityOf(chance, value, expected.value),
+    message: `${coupon}: ${response} ${withUnit(significant(value), unit)} is likely a slip of the pen (chance ${sure(chance)}): the other coupons foresee ${withUnit(`${significant(expected.value)} (${significant(expected.lower)} to ${significant(expected.upper)})`, unit)} at its settings${fits}`,
+    advice: `measure it again and look at its settings on the sheet; if mistyped: ${correctionCommand(coupon, response, withUnit(meant === undefined ? "<value>" : settingDigits(meant.value), unit))}`,
+    about: [coupon],
+  };
+}
+
+function stationFinding(
+  { coupon, response, station, reading, chance, usual, meant }: StationSlip,
+  unit: string,
+): Finding {
+  const fits =
+    meant === undefined ? "" : `; ${withUnit(significant(meant.value), unit)} would fit (${meant.how})`;
+  return {
+    code: "station-slip",
+    severity: severityOf(chance, reading, usual),
+    message: `${coupon}: ${response} station ${station} reads ${withUnit(settingDigits(reading), unit)} among ${significant(usual)}, likely a slip of the pen (chance ${sure(chance)})${fits}`,
+    advice: `measure that station again; if mistyped, give all stations anew: ${correctionCommand(coupon, response, `<readings> ${unit}`)}`,
+    about: [coupon],
+  };
+}
+
+function verdictFinding({ coupon, response, passed, foreseen, chance }: VerdictSlip): Finding {
+  const word = passed ? "yes" : "no";
+  return {
+    code: "verdict-slip",
+    severity: "warning",
+    message: `${coupon}: ${response} ${word} goes against the other coupons, which give it a chance of ${percent(foreseen, 1)} at these settings; it may be ticked wrongly (chance ${sure(chance)})`,
+    advice: `look at the coupon again; if ticked wrongly: ${correctionCommand(coupon, response, passed ? "no" : "yes")}`,
+    about: [coupon],
+  };
+}

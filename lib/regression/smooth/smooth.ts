@@ -1,0 +1,243 @@
+import { requireThat } from "../../errors/index.js";
+import {
+  choleskyInPlace,
+  choleskyInverse,
+  choleskyLogDeterminant,
+  choleskySolve,
+  median,
+} from "../../numeric/index.js";
+
+/** Rows of a smooth: inputs scaled to a range of about 1, and what was observed. */
+export interface SmoothRows {
+  readonly x: readonly (readonly number[])[];
+  readonly y: readonly number[];
+  /** Rows of one group share a shift; absent without groups. */
+  readonly group?: readonly string[];
+  /** What is known of the middle of y before the rows; nearly nothing when absent. */
+  readonly centre?: { readonly mean: number; readonly sd: number };
+}
+
+/** Standard deviations of the parts of a smooth, in units of y. */
+export interface SmoothSpread {
+  /** From row to row. */
+  readonly scatter: number;
+  /** Of the departure from a plane. */
+  readonly bend: number;
+  /** Of the shift that the rows of a group share. */
+  readonly shift: number;
+}
+
+/** A smooth, with what it foresees for each row from the others. */
+export interface Smooth {
+  readonly spread: SmoothSpread;
+  /** Logarithm of the marginal likelihood times the priors of the spread. */
+  readonly evidence: number;
+  /** For each row: what the others foresee, scatter included. */
+  readonly leftOut: readonly { readonly mean: number; readonly sd: number }[];
+}
+
+/** A further column of a smooth, with its estimate. */
+export interface SmoothEffect {
+  readonly estimate: number;
+  readonly standardError: number;
+}
+
+/** Standard deviation of the plane's slopes per range, in units of y. */
+const SLOPE = 1;
+/** Standard deviation of the middle of y about the median of the rows, where nothing else is known of it. */
+const ANYWHERE = 2;
+/** Length over which a bend turns, in ranges. */
+const LENGTH = 0.8;
+/** What is believed of the spread before the rows: median and log standard deviation. */
+const beliefs = {
+  scatter: [0.05, 0.8],
+  bend: [0.06, 1],
+  shift: [0.03, 1],
+} as const satisfies Readonly<Record<keyof SmoothSpread, readonly [number, number]>>;
+
+const ladder = (from: number, to: number, ratio: number): readonly number[] => {
+  const steps: number[] = [];
+  for (let value = from; value <= to; value *= ratio) steps.push(value);
+  return steps;
+};
+const scatters = ladder(0.008, 0.6, 1.3);
+const bends = [0.01, 0.03, 0.06, 0.11, 0.2, 0.4];
+const shifts = [0.005, 0.03, 0.08];
+
+/** The parts of the covariance that do not change with the spread. */
+class Kernel {
+  readonly n: number;
+  readonly plane: Float64Array;
+  readonly bend: Float64Array;
+  readonly same: Float64Array | undefined;
+
+  constructor({ x, group, centre }: SmoothRows) {
+    const n = x.length;
+    const height = (centre?.sd ?? ANYWHERE) ** 2;
+    this.n = n;
+    this.plane = new Float64Array(n * n);
+    this.bend = new Float64Array(n * n);
+    this.same = group === undefined || new Set(group).size < 2 ? undefined : new Float64Array(n * n);
+    for (let i = 0; i < n; i++) {
+      for (let j = 0; j < n; j++) {
+        let product = 0;
+        let square = 0;
+        for (const [k, a] of x[i]!.entries()) {
+          const b = x[j]![k]!;
+          product += a * b;
+          square += (a - b) ** 2;
+        }
+        this.plane[i * n + j] = height + SLOPE ** 2 * product;
+        this.bend[i * n + j] = Math.exp(-square / (2 * LENGTH ** 2));
+        if (this.same !== undefined) this.same[i * n + j] = group![i] === group![j] ? 1 : 0;
+      }
+    }
+  }
+
+  /** Cholesky factor of the covariance; undefined where it fails. */
+  factor({ scatter, bend, shift }: SmoothSpread): Float64Array | undefined {
+    const { n, plane, same } = this;
+    const c = new Float64Array(n * n);
+    for (let k = 0; k < n * n; k++) {
+      c[k] = plane[k]! + bend ** 2 * this.bend[k]! + (same === undefined ? 0 : shift ** 2 * same[k]!);
+    }
+    for (let i = 0; i < n; i++) c[i * n + i]! += scatter ** 2;
+    return choleskyInPlace(c, n) ? c : undefined;
+  }
+}
+
+function evidenceOf(kernel: Kernel, y: Float64Array, spread: SmoothSpread): number {
+  const l = kernel.factor(spread);
+  if (l === undefined) return Number.NEGATIVE_INFINITY;
+  const solved = Float64Array.from(y);
+  choleskySolve(l, kernel.n, solved);
+  const square = y.reduce((sum, value, i) => sum + value * solved[i]!, 0);
+  const prior = (Object.keys(beliefs) as (keyof SmoothSpread)[]).reduce((sum, part) => {
+    const [middle, sd] = beliefs[part];
+    return sum - (Math.log(spread[part] / middle) / sd) ** 2 / 2;
+  }, 0);
+  return -(square + choleskyLogDeterminant(l, kernel.n) + kernel.n * Math.log(2 * Math.PI)) / 2 + prior;
+}
+
+const middleOf = ({ y, centre }: SmoothRows): number => centre?.mean ?? median(y);
+
+/** The likeliest spread: over the whole ladder, or near a spread known before. */
+function likeliest(kernel: Kernel, y: Float64Array, near?: SmoothSpread) {
+  let best = {
+    spread: near ?? { scatter: 0.05, bend: 0.06, shift: 0.03 },
+    evidence: Number.NEGATIVE_INFINITY,
+  };
+  const close = (values: readonly number[], value: number | undefined): readonly number[] => {
+    if (value === undefined) return values;
+    const at = values.reduce(
+      (b, v, i) => (Math.abs(Math.log(v / value)) < Math.abs(Math.log(values[b]! / value)) ? i : b),
+      0,
+    );
+    return values.slice(Math.max(0, at - 2), at + 3);
+  };
+  for (const shift of kernel.same === undefined ? [0.03] : shifts) {
+    for (const bend of close(bends, near?.bend)) {
+      for (const scatter of close(scatters, near?.scatter)) {
+        const spread = { scatter, bend, shift };
+        const evidence = evidenceOf(kernel, y, spread);
+        if (evidence > best.evidence) best = { spread, evidence };
+      }
+    }
+  }
+  return best;
+}
+
+/**
+ * Smooths rows by a plane, a gentle departure from it and a shift per group, all with normal priors: what the rows say
+ * of one another without a law. The spreads are the likeliest ones.
+ *
+ *     y = a + b'x + f(x) + shift(group) + e,  f a Gaussian process of length 0.8
+ *
+ * @param near - a spread found for nearly the same rows, to search near
+ * @param held - take that spread as it is
+ * @throws {BeadbenchError} `bad-argument` without rows
+ * @source C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006), 2.2, 5.4.2 (left-out rows)
+ */
+export function smooth(rows: SmoothRows, near?: SmoothSpread, held = false): Smooth {
+  const n = rows.y.length;
+  requireThat(n >= 1 && rows.x.length === n, `smooth: needs rows with an input each, got ${n}`);
+  const kernel = new Kernel(rows);
+  const middle = middleOf(rows);
+  const y = Float64Array.from(rows.y, (value) => value - middle);
+  const { spread, evidence } =
+    held && near !== undefined
+      ? { spread: near, evidence: evidenceOf(kernel, y, near) }
+      : likeliest(kernel, y, near);
+  const l = kernel.factor(spread)!;
+  const inverse = new Float64Array(n * n);
+  choleskyInverse(l, n, inverse);
+  const solved = Float64Array.from(y);
+  choleskySolve(l, n, solved);
+  const leftOut = rows.y.map((value, i) => ({
+    mean: value - solved[i]! / inverse[i * n + i]!,
+    sd: 1 / Math.sqrt(inverse[i * n + i]!),
+  }));
+  return { spread, evidence, leftOut };
+}
+
+/**
+ * What further columns add to a smooth, by generalised least squares under the likeliest spread with them.
+ *
+ * @param columns - one value per row each; not among the inputs
+ */
+export function smoothEffects(
+  rows: SmoothRows,
+  columns: readonly (readonly number[])[],
+): { readonly effects: readonly SmoothEffect[]; readonly evidence: number } {
+  const kernel = new Kernel(rows);
+  const middle = middleOf(rows);
+  let y = Float64Array.from(rows.y, (value) => value - middle);
+  let effects: readonly SmoothEffect[] = [];
+  let evidence = Number.NEGATIVE_INFINITY;
+  let near: SmoothSpread | undefined;
+  // The spread is found on what the columns leave: three rounds settle it.
+  for (let round = 0; round < 3; round++) {
+    const found = likeliest(kernel, y, near);
+    near = found.spread;
+    evidence = found.evidence;
+    effects = generalised(
+      kernel,
+      found.spread,
+      rows.y.map((value) => value - middle),
+      columns,
+    );
+    y = Float64Array.from(rows.y, (value, i) =>
+      columns.reduce((rest, column, j) => rest - effects[j]!.estimate * column[i]!, value - middle),
+    );
+  }
+  return { effects, evidence };
+}
+
+function generalised(
+  kernel: Kernel,
+  spread: SmoothSpread,
+  y: readonly number[],
+  columns: readonly (readonly number[])[],
+): readonly SmoothEffect[] {
+  const { n } = kernel;
+  const p = columns.length;
+  const l = kernel.factor(spread)!;
+  const solved = columns.map((column) => {
+    const copy = Float64Array.from(column);
+    choleskySolve(l, n, copy);
+    return copy;
+  });
+  const dotted = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
+    let sum = 0;
+    for (let i = 0; i < n; i++) sum += a[i]! * b[i]!;
+    return sum;
+  };
+  const normal = Float64Array.from(solved.flatMap((one) => columns.map((column) => dotted(one, column))));
+  if (!choleskyInPlace(normal, p))
+    return columns.map(() => ({ estimate: 0, standardError: Number.POSITIVE_INFINITY }));
+  const right = Float64Array.from(solved.map((one) => dotted(one, y)));
+  choleskySolve(normal, p, right);
+  const inverse = new Float64Array(p * p);
+  choleskyInverse(normal, p, inverse);
+  return columns.map((_, j) => ({ estimate: right[j]!, standardError: Math.sqrt(inverse[j * p + j]!) }));
+}
