@@ -106,7 +106,7 @@ export {
 export type { LogisticOptions, PassFailObservations } from "./pass-fail/index.js";
 export {
   type ChanceEstimate,
-  chanceInterval,
+  type ChanceOptions,
   fitLogistic,
   fitOrdinal,
   type GradeChances,

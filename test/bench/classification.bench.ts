@@ -1,5 +1,5 @@
 import { randomStream } from "../../lib/numeric/index.js";
-import { chanceInterval, fitLogistic, fitOrdinal } from "../../lib/regression/index.js";
+import { fitLogistic, fitOrdinal, predictLogistic } from "../../lib/regression/index.js";
 import { askPeer, type BenchRow, medianTime } from "./peer.js";
 
 /** 200 coupons, intercept and three settings, about six in ten passing. */
@@ -87,7 +87,7 @@ d <- data.frame(x[, -1]); d$g <- g`;
     ),
     row(
       "profile interval of one chance",
-      medianTime(() => chanceInterval(firth, [1, 1, 0, 0]), 20),
+      medianTime(() => predictLogistic(firth, [[1, 1, 0, 0]])[0]!, 20),
       "none",
       undefined,
       "no peer installed",

@@ -3,7 +3,6 @@ import { findRoot } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import {
   type ChanceEstimate,
-  chanceInterval,
   fitLogistic,
   type LogisticFit,
   predictLogistic,
@@ -76,7 +75,7 @@ export function stickingChance(
   stop: { readonly delay: number; readonly clearance?: number },
   level = 0.95,
 ): ChanceEstimate {
-  return chanceInterval(fit.logistic, rowOf(fit, stop), level);
+  return predictLogistic(fit.logistic, [rowOf(fit, stop)], { level })[0]!;
 }
 
 function rowOf(fit: StickingFit, stop: { readonly delay: number; readonly clearance?: number }): number[] {
@@ -112,7 +111,7 @@ export function delayForSticking(
   const { clearance } = options;
   const stop = (delay: number) => ({ delay, ...(clearance === undefined ? {} : { clearance }) });
   const estimated = (delay: number): number =>
-    predictLogistic(fit.logistic, [rowOf(fit, stop(delay))])[0]!.chance;
+    predictLogistic(fit.logistic, [rowOf(fit, stop(delay))], { intervals: "wald" })[0]!.chance;
   const upper = (delay: number): number => stickingChance(fit, stop(delay), 2 * level - 1).upper;
   const grows = fit.logistic.estimates[1]! >= 0;
   const [shortest, longest] = fit.delays;

@@ -121,7 +121,7 @@ export function predictGrades(fit: GradeFit, settings: readonly Settings[]): rea
   return predictOrdinal(
     fit.fit,
     settings.map((setting) => rowOf(fit.axes, setting, fit.response)),
-    fit.level,
+    { level: fit.level },
   );
 }
 
@@ -151,7 +151,9 @@ function chancesOver(axes: readonly Axis[], fit: OrdinalFit): readonly GradeChan
   );
   return [undefined, ...moved].map((at) => {
     const settings = at === undefined ? middle : { ...middle, [at.factor]: at.value };
-    const [found] = predictOrdinal(fit, [rowOf(axes, settings, at?.factor ?? "middle")]);
+    const [found] = predictOrdinal(fit, [rowOf(axes, settings, at?.factor ?? "middle")], {
+      intervals: "wald",
+    });
     return { ...(at === undefined ? {} : { at }), chances: found!.chances };
   });
 }

@@ -1,5 +1,6 @@
 export { fitLogistic, type LogisticFit } from "./logistic.js";
 export type { LogisticOptions, PassFailObservations } from "./logistic-data.js";
-export { type ChanceEstimate, chanceInterval, predictLogistic } from "./logistic-predict.js";
-export { fitOrdinal, type GradedObservations, type OrdinalFit, type OrdinalOptions } from "./ordinal.js";
+export { type ChanceEstimate, type ChanceOptions, predictLogistic } from "./logistic-predict.js";
+export { fitOrdinal, type OrdinalFit, type OrdinalOptions } from "./ordinal.js";
 export { type GradeChances, predictOrdinal } from "./ordinal-predict.js";
+export type { GradedObservations } from "./ordinal-problem.js";

@@ -1,11 +1,12 @@
 import { BeadbenchError, requireNumber, requireThat } from "../../errors/index.js";
 import { normalQuantile } from "../../numeric/index.js";
 import { designBasis } from "../common/index.js";
+import { type Limits, profileLimits, waldLimits } from "./likelihood-profile.js";
 import type { LogisticFit } from "./logistic.js";
 import { logisticProblem } from "./logistic.js";
 import { logisticClimber } from "./logistic-climb.js";
 import { logisticChance } from "./logistic-likelihood.js";
-import { profileLimits } from "./logistic-profile.js";
+import { logisticProfile } from "./logistic-profile.js";
 
 /** Chance of passing at one setting, with the interval the coefficients' uncertainty leaves. */
 export interface ChanceEstimate {
@@ -43,9 +44,20 @@ function logitAt(fit: LogisticFit, row: readonly number[]): { logit: number; sta
   return { logit, standardError: Math.sqrt(Math.max(0, variance)) };
 }
 
+/** How the interval of a chance is found. */
+export interface ChanceOptions {
+  /** Default 0.95. */
+  readonly level?: number;
+  /**
+   * `profile` (default) follows the (penalised) likelihood of each row's log odds; `wald` takes log odds +- z se, which
+   * is a hundred times as fast and too narrow where data are few or separated.
+   */
+  readonly intervals?: "profile" | "wald";
+}
+
 /**
- * Chances of passing at the given rows, with intervals of the log odds +- z se (fast; see
- * {@link chanceInterval} where the data are few or separated).
+ * Chances of passing at the given rows, with the limits of the (penalised) profile likelihood of their log odds; with
+ * FLIC the limits move with the intercept.
  *
  * @param rows - laid out as in the fit
  * @throws {BeadbenchError} `refused` for a fit that did not converge
@@ -53,41 +65,32 @@ function logitAt(fit: LogisticFit, row: readonly number[]): { logit: number; sta
 export function predictLogistic(
   fit: LogisticFit,
   rows: readonly (readonly number[])[],
-  level = 0.95,
+  options: ChanceOptions = {},
 ): ChanceEstimate[] {
   requireUsable("predictLogistic", fit, rows);
-  const z = normalQuantile(0.5 + requireNumber("level", level, { above: 0, below: 1 }) / 2);
+  const z = normalQuantile(0.5 + requireNumber("level", options.level ?? 0.95, { above: 0, below: 1 }) / 2);
+  const limitsOf = options.intervals === "wald" ? undefined : profiler(fit, z);
   return rows.map((row) => {
     const { logit, standardError } = logitAt(fit, row);
+    const { lower, upper } = limitsOf?.(row) ?? waldLimits({ centre: logit, standardError }, z);
     return {
       chance: logisticChance(logit),
-      lower: logisticChance(logit - z * standardError),
-      upper: logisticChance(logit + z * standardError),
+      lower: logisticChance(lower),
+      upper: logisticChance(upper),
       logit,
       standardError,
     };
   });
 }
 
-/**
- * Chance of passing at one row, with the interval of the (penalised) profile likelihood of its log odds;
- * with FLIC the limits move with the intercept.
- *
- * @throws {BeadbenchError} `refused` for a fit that did not converge
- */
-export function chanceInterval(fit: LogisticFit, row: readonly number[], level = 0.95): ChanceEstimate {
-  requireUsable("chanceInterval", fit, [row]);
-  requireNumber("level", level, { above: 0, below: 1 });
+/** Profile limits of the log odds at a row, over one workspace. */
+function profiler(fit: LogisticFit, z: number): (row: readonly number[]) => Limits {
   const basis = designBasis(fit.observations.x, fit.parameters);
   const problem = logisticProblem(fit.observations, basis, fit.penalty, fit.prior);
   const climb = logisticClimber(problem);
-  const { lower, upper } = profileLimits(problem, climb, climb(new Float64Array(basis.rank)), row, level);
-  const { logit, standardError } = logitAt(fit, row);
-  return {
-    chance: logisticChance(logit),
-    lower: logisticChance(lower + fit.interceptShift),
-    upper: logisticChance(upper + fit.interceptShift),
-    logit,
-    standardError,
+  const top = climb(new Float64Array(basis.rank));
+  return (row) => {
+    const { lower, upper } = profileLimits(logisticProfile(problem, climb, top, row), z);
+    return { lower: lower + fit.interceptShift, upper: upper + fit.interceptShift };
   };
 }

@@ -2,10 +2,11 @@ import { type Finding, requireNumber, requireThat } from "../../errors/index.js"
 import { fixed, normalQuantile } from "../../numeric/index.js";
 import type { Alias, LikelihoodFit } from "../common/index.js";
 import { coefficientCovariance, coefficientsOf, type DesignBasis, designBasis } from "../common/index.js";
+import { type Limits, profileLimits, waldLimits } from "./likelihood-profile.js";
 import { logisticClimber } from "./logistic-climb.js";
 import { checkPassFail, type LogisticOptions, type PassFailObservations } from "./logistic-data.js";
 import { type LogisticProblem, logisticChance } from "./logistic-likelihood.js";
-import { profileLimits } from "./logistic-profile.js";
+import { logisticProfile } from "./logistic-profile.js";
 import { devianceOf, meanMatchingShift } from "./logistic-summary.js";
 
 /** Estimates are changes of the log odds of passing per unit of each column. */
@@ -63,7 +64,7 @@ function logitsOf(x: readonly (readonly number[])[], beta: readonly number[]): F
 export function fitLogistic(data: PassFailObservations, options: LogisticOptions): LogisticFit {
   checkPassFail(data, options);
   const { names, flic = false, intervals: kind = "profile", level = 0.95, penalty = "firth" } = options;
-  requireNumber("level", level, { above: 0, below: 1 });
+  const z = normalQuantile(0.5 + requireNumber("level", level, { above: 0, below: 1 }) / 2);
   const prior = options.prior && {
     mean: options.prior.mean,
     precision: options.prior.sd.map((sd) => 1 / (sd * sd)),
@@ -106,15 +107,14 @@ export function fitLogistic(data: PassFailObservations, options: LogisticOptions
   }
   if (status !== "converged") findings.push(noMaximum(logits));
 
-  const limits = (j: number): { lower: number; upper: number } => {
+  const limits = (j: number): Limits => {
     const unit = names.map((_, k) => (k === j ? 1 : 0));
     const free = data.x.every((row) => row[j] === 1) ? interceptShift : 0;
-    if (kind === "profile") {
-      const { lower, upper } = profileLimits(problem, climb, top, unit, level);
-      return { lower: lower + free, upper: upper + free };
-    }
-    const reach = normalQuantile(0.5 + level / 2) * standardErrors[j]!;
-    return { lower: estimates[j]! - reach, upper: estimates[j]! + reach };
+    const { lower, upper } =
+      kind === "profile"
+        ? profileLimits(logisticProfile(problem, climb, top, unit), z)
+        : waldLimits({ centre: estimates[j]! - free, standardError: standardErrors[j]! }, z);
+    return { lower: lower + free, upper: upper + free };
   };
   const dropped = new Set(basis.aliased.map((alias) => alias.term));
   const intervals =

@@ -3,7 +3,8 @@ import { type OrdinalProblem, ordinalLikelihood } from "./ordinal-likelihood.js"
 
 /** A regular fit takes under 15; separated grades gain e-fold per step without end. */
 const MAX_ITERATIONS = 30;
-const TOLERANCE = 1e-18;
+/** Squared length of the last step that ends a free climb, and one along a profile, where only the height counts. */
+const TOLERANCE = { free: 1e-18, profile: 1e-11 };
 
 /** Logits of the cumulative shares: the maximum without effects. */
 function startOf({ grades, columns, grade, count }: OrdinalProblem): Float64Array {
@@ -30,9 +31,41 @@ export interface OrdinalClimb {
   readonly status: "converged" | "max-iterations" | "singular";
 }
 
-/** Newton steps with halving: the log-likelihood is concave. */
-export function climbOrdinal(problem: OrdinalProblem): OrdinalClimb {
-  let parameters = startOf(problem);
+/** Holds direction . parameters at a value. */
+interface Constraint {
+  readonly direction: Float64Array;
+  readonly value: number;
+}
+
+/** Bends a step so that parameters + step meet the constraint, by the shortest way in the information's metric. */
+function respect(
+  { direction, value }: Constraint,
+  parameters: Float64Array,
+  factor: Float64Array,
+  step: Float64Array,
+): void {
+  const size = step.length;
+  const across = direction.slice();
+  choleskySolve(factor, size, across);
+  let gap = -value;
+  let scale = 0;
+  for (let k = 0; k < size; k++) {
+    gap += direction[k]! * (parameters[k]! + step[k]!);
+    scale += direction[k]! * across[k]!;
+  }
+  for (let k = 0; k < size; k++) step[k]! -= (across[k]! * gap) / scale;
+}
+
+/**
+ * Newton steps with halving, freely or with a combination of the parameters held: the log-likelihood is concave. A first
+ * step meets the constraint; where it leaves the thresholds out of order it is taken in parts.
+ */
+export function climbOrdinal(
+  problem: OrdinalProblem,
+  from: Float64Array = startOf(problem),
+  constraint?: Constraint,
+): OrdinalClimb {
+  let parameters = from;
   const size = parameters.length;
   let score = new Float64Array(size);
   let information = new Float64Array(size * size);
@@ -41,27 +74,35 @@ export function climbOrdinal(problem: OrdinalProblem): OrdinalClimb {
   const factor = new Float64Array(size * size);
   const inverse = new Float64Array(size * size);
   const step = new Float64Array(size);
+  const tolerance = constraint === undefined ? TOLERANCE.free : TOLERANCE.profile;
   let value = ordinalLikelihood(problem, parameters, score, information);
+  let isMet = constraint === undefined;
   for (let iterations = 0; ; iterations++) {
     factor.set(information);
     if (!choleskyInPlace(factor, size)) return { parameters, value, inverse, iterations, status: "singular" };
     step.set(score);
     choleskySolve(factor, size, step);
-    const decrement = step.reduce((sum, s, k) => sum + s * score[k]!, 0);
-    if (decrement < TOLERANCE || iterations === MAX_ITERATIONS) {
+    if (constraint !== undefined) respect(constraint, parameters, factor, step);
+    const decrement = isMet ? squaredLength(step, information) : Number.POSITIVE_INFINITY;
+    if (decrement < tolerance || iterations === MAX_ITERATIONS) {
       choleskyInverse(factor, size, inverse);
       return {
         parameters,
         value,
         inverse,
         iterations,
-        status: decrement < TOLERANCE ? "converged" : "max-iterations",
+        status: decrement < tolerance ? "converged" : "max-iterations",
       };
     }
     for (let share = 1; ; share /= 2) {
       const next = parameters.map((old, k) => old + share * step[k]!);
       const nextValue = ordinalLikelihood(problem, next, nextScore, nextInformation);
-      if (nextValue >= value - 1e-12 * Math.abs(value) || share < 1e-8) {
+      // The step to the constraint goes downhill: any finite end will do.
+      const isGood = isMet
+        ? nextValue >= value - 1e-12 * Math.abs(value)
+        : nextValue > Number.NEGATIVE_INFINITY;
+      if (isGood || share < 1e-8) {
+        isMet ||= share === 1;
         parameters = next;
         value = nextValue;
         [score, nextScore] = [nextScore, score];
@@ -70,4 +111,15 @@ export function climbOrdinal(problem: OrdinalProblem): OrdinalClimb {
       }
     }
   }
+}
+
+/** Squared length of a step in units of the standard errors; the information's lower triangle is enough. */
+function squaredLength(step: Float64Array, information: Float64Array): number {
+  const size = step.length;
+  let sum = 0;
+  for (let a = 0; a < size; a++) {
+    for (let b = 0; b < a; b++) sum += 2 * step[a]! * information[a * size + b]! * step[b]!;
+    sum += information[a * size + a]! * step[a]! ** 2;
+  }
+  return sum;
 }

@@ -1,6 +1,6 @@
-import { test } from "vitest";
+import { expect, test } from "vitest";
 import { randomStream } from "../../../lib/numeric/index.js";
-import { chanceInterval, fitLogistic } from "../../../lib/regression/index.js";
+import { fitLogistic, predictLogistic } from "../../../lib/regression/index.js";
 import { coverage, expectNominal } from "../../support/coverage.js";
 
 const chanceOf = (logit: number): number => 1 / (1 + Math.exp(-logit));
@@ -22,7 +22,7 @@ function simulate(n: number, penalty: "firth" | "none"): number[] {
       const fit = fitLogistic({ x, passes }, { names: ["one", "a", "b"], penalty, intervals: "wald" });
       if (fit.status !== "converged") continue;
       return rows.map((row) => {
-        const { lower, upper } = chanceInterval(fit, row);
+        const { lower, upper } = predictLogistic(fit, [row])[0]!;
         return lower <= chanceOf(logit(row)) && chanceOf(logit(row)) <= upper;
       });
     }
@@ -43,3 +43,30 @@ test.each([
   },
   60_000,
 );
+
+test("where passes and failures hardly overlap the limits hold chances, which log odds +- z se do not", () => {
+  const stream = randomStream(37);
+  const x = Array.from({ length: 12 }, (_, i) => [1, -1 + (2 * i) / 11]);
+  const rows = [
+    [1, 0.3],
+    [1, -0.7],
+  ];
+  const logit = (row: readonly number[]): number => 0.4 + 10 * row[1]!;
+  const [middle, low, waldMiddle, waldLow] = coverage(600, () => {
+    const passes = x.map((row) => (stream.uniform() < chanceOf(logit(row)) ? 1 : 0));
+    const fit = fitLogistic({ x, passes }, { names: ["one", "setting"] });
+    return [predictLogistic(fit, rows), predictLogistic(fit, rows, { intervals: "wald" })].flatMap((said) =>
+      said.map(({ lower, upper }, i) => {
+        const chance = chanceOf(logit(rows[i]!));
+        return lower <= chance && chance <= upper;
+      }),
+    );
+  });
+  for (const share of [middle!, low!]) {
+    expect(share).toBeGreaterThan(0.935);
+    // With 12 passes or failures the shares an interval can have are far apart.
+    expect(share).toBeLessThan(0.98);
+  }
+  expect(waldMiddle).toBeLessThan(0.85);
+  expect(waldLow).toBeLessThan(0.75);
+});

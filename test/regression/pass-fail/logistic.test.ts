@@ -1,12 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { randomStream } from "../../../lib/numeric/index.js";
 import { designBasis } from "../../../lib/regression/common/design-basis.js";
-import {
-  chanceInterval,
-  fitLogistic,
-  type LogisticFit,
-  predictLogistic,
-} from "../../../lib/regression/index.js";
+import { fitLogistic, type LogisticFit, predictLogistic } from "../../../lib/regression/index.js";
 import { LogisticLikelihood } from "../../../lib/regression/pass-fail/logistic-likelihood.js";
 import { expectDigits } from "../../support/digits.js";
 import { readFixture } from "../../support/fixture.js";
@@ -143,7 +138,7 @@ describe("separated and one-sided data", () => {
     // The odds ratio per step is between about 1.1 and 300: wide, as eight coupons deserve.
     expect(slope.upper).toBeGreaterThan(5);
     expect(slope.upper).toBeLessThan(20);
-    const edge = chanceInterval(fit, [1, 4.5]);
+    const edge = predictLogistic(fit, [[1, 4.5]])[0]!;
     expect(edge.lower).toBeLessThan(0.2);
     expect(edge.upper).toBeGreaterThan(0.8);
   });
@@ -292,13 +287,13 @@ describe("laws", () => {
     const fit = fitLogistic({ x, passes }, options);
     const copy = JSON.parse(JSON.stringify(fit)) as LogisticFit;
     expect(copy).toEqual(fit);
-    expect(chanceInterval(copy, x[0]!)).toEqual(chanceInterval(fit, x[0]!));
+    expect(predictLogistic(copy, [x[0]!])[0]!).toEqual(predictLogistic(fit, [x[0]!])[0]!);
   });
 
   test("profile limits of a coefficient are those of the chance at its unit row", () => {
     const { x, passes } = reference.simulated;
     const fit = fitLogistic({ x, passes }, { names: namesOf(x) });
-    const { lower, upper } = chanceInterval(fit, [0, 1, 0, 0]);
+    const { lower, upper } = predictLogistic(fit, [[0, 1, 0, 0]])[0]!;
     expectDigits(Math.log(lower / (1 - lower)), fit.intervals[1]!.lower, 8);
     expectDigits(Math.log(upper / (1 - upper)), fit.intervals[1]!.upper, 8);
   });

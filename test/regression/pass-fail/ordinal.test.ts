@@ -1,5 +1,7 @@
 import { describe, expect, test } from "vitest";
+import { normalQuantile, randomStream, tCdf, tQuantile } from "../../../lib/numeric/index.js";
 import { fitLogistic, fitOrdinal, type OrdinalFit, predictOrdinal } from "../../../lib/regression/index.js";
+import { coverage, expectNominal } from "../../support/coverage.js";
 import { expectDigits } from "../../support/digits.js";
 import { readFixture } from "../../support/fixture.js";
 import { fc } from "../../support/properties.js";
@@ -35,6 +37,89 @@ describe("against MASS::polr (fixtures/ordinal.R)", () => {
       expectDigits(fit.standardErrors[j]!, entry.standardErrors[j]!, 7, `standard error ${j}`);
     });
     expectDigits(fit.logLikelihood, entry.logLikelihood, 12);
+  });
+});
+
+interface ProfileCase {
+  readonly x: (number | number[])[];
+  readonly grade: string[];
+  readonly grades: string[];
+  readonly row: number | number[];
+  readonly sd: number;
+  readonly estimates: number[];
+  readonly parameters: number[][];
+  readonly logits: number[][];
+}
+const profiles = readFixture<Record<"few" | "parted", ProfileCase>>(
+  import.meta.url,
+  "../fixtures/ordinal-profile.json",
+);
+
+describe("limits against profiles climbed in R (fixtures/ordinal-profile.R)", () => {
+  const listOf = (row: number | number[]): number[] => [row].flat();
+
+  test.each(["few", "parted"] as const)("%s: of effects, thresholds and chances", (name) => {
+    const { sd, row, parameters, logits, ...entry } = profiles[name];
+    const x = entry.x.map(listOf);
+    const names = namesOf(x);
+    const prior = { mean: names.map(() => 0), sd: names.map(() => sd) };
+    // R's limits are those of the normal quantile 1.96: the level at which t with the coupons left over is the same.
+    const df = x.length - (entry.grades.length - 1) - (sd === 0 ? names.length : 0);
+    const level = 2 * tCdf(normalQuantile(0.975), df) - 1;
+    const fit = fitOrdinal(
+      { x, grade: entry.grade },
+      { names, grades: entry.grades, level, ...(sd === 0 ? {} : { prior }) },
+    );
+    fit.intervals.forEach(({ lower, upper }, j) => {
+      expectDigits(fit.estimates[j]!, entry.estimates[j]!, 5, `estimate ${j}`);
+      expectDigits(lower, parameters[j]![0]!, 4, `lower limit ${j}`);
+      expectDigits(upper, parameters[j]![1]!, 4, `upper limit ${j}`);
+    });
+    const logit = (chance: number): number => Math.log(chance / (1 - chance));
+    predictOrdinal(fit, [listOf(row)], { level })[0]!.atLeast.forEach(({ lower, upper }, k) => {
+      expectDigits(logit(lower), logits[k]![0]!, 4, `lower limit of chance ${k}`);
+      expectDigits(logit(upper), logits[k]![1]!, 4, `upper limit of chance ${k}`);
+    });
+  });
+
+  test("estimate +- t se, asked for, is symmetric in the log odds", () => {
+    const { x, grade, grades } = profiles.few;
+    const rows = x.map(listOf);
+    const fit = fitOrdinal({ x: rows, grade }, { names: namesOf(rows), grades, intervals: "wald" });
+    const reach = tQuantile(0.975, 8);
+    fit.intervals.forEach(({ lower, upper, estimate }, j) => {
+      expectDigits(upper - estimate, reach * fit.standardErrors[j]!, 9);
+      expectDigits(estimate - lower, reach * fit.standardErrors[j]!, 9);
+    });
+  });
+});
+
+test("default limits of 16 graded coupons hold effects and chances", () => {
+  const random = randomStream(29);
+  const chanceOf = (logit: number): number => 1 / (1 + Math.exp(-logit));
+  const cuts = [-0.8, 1];
+  const grades = ["poor", "fair", "good"];
+  const shares = coverage(1000, () => {
+    for (;;) {
+      const x = Array.from({ length: 16 }, (_, i) => [-1 + (2 * i) / 15, 2 * random.uniform() - 1]);
+      const grade = x.map(([s, t]) => {
+        const u = random.uniform();
+        return grades[cuts.filter((cut) => u >= chanceOf(cut - 2 * s! + 0.5 * t!)).length]!;
+      });
+      if (new Set(grade).size < 3) continue;
+      const fit = fitOrdinal({ x, grade }, { names: ["s", "t"], grades });
+      if (fit.status !== "converged") continue;
+      const holds = ({ lower, upper }: { lower: number; upper: number }, value: number): boolean =>
+        lower <= value && value <= upper;
+      const { atLeast } = predictOrdinal(fit, [[0.3, 0.1]])[0]!;
+      return [
+        holds(fit.intervals[0]!, 2),
+        ...atLeast.map((one, k) => holds(one, chanceOf(2 * 0.3 - 0.5 * 0.1 - cuts[k]!))),
+      ];
+    }
+  });
+  shares.forEach((share, j) => {
+    expectNominal(share, ["effect", "at least fair", "good"][j]!);
   });
 });
 
@@ -108,7 +193,7 @@ describe("laws", () => {
 
   test("the likelihood is at its top: no step along a parameter gains", () => {
     const likelihood = (estimates: readonly number[]): number => {
-      const chances = predictOrdinal({ ...fit, estimates }, x);
+      const chances = predictOrdinal({ ...fit, estimates }, x, { intervals: "wald" });
       return grade.reduce((sum, word, i) => sum + Math.log(chances[i]!.chances[grades.indexOf(word)]!), 0);
     };
     expectDigits(likelihood(fit.estimates), fit.logLikelihood, 12);
