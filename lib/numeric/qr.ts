@@ -57,6 +57,17 @@ function reflect(values: Float64Array, rows: number, k: number, target: Float64A
   for (let i = k; i < rows; i++) target[offset + i] = target[offset + i]! + share * values[head + i]!;
 }
 
+/** Lengths of what is left of each column, as kept up to date and as last computed; overwritten by every factoring. */
+const lengths = { norms: new Float64Array(16), exact: new Float64Array(16) };
+
+function lengthsFor(columns: number): typeof lengths {
+  if (lengths.norms.length < columns) {
+    lengths.norms = new Float64Array(2 * columns);
+    lengths.exact = new Float64Array(2 * columns);
+  }
+  return lengths;
+}
+
 /**
  * Factors A P = Q R **in place**: `values` is overwritten. Pass a copy to keep the matrix.
  *
@@ -71,8 +82,7 @@ export function factorQr(
   const steps = Math.min(rows, columns);
   const diagonal = new Float64Array(steps);
   const pivots = new Int32Array(columns);
-  const norms = new Float64Array(columns);
-  const exact = new Float64Array(columns);
+  const { norms, exact } = lengthsFor(columns);
   for (let j = 0; j < columns; j++) {
     pivots[j] = j;
     norms[j] = columnNorm(values, j * rows, (j + 1) * rows);
@@ -113,9 +123,9 @@ export function factorQr(
   return { rows, columns, values, diagonal, pivots, rank };
 }
 
-/** Overwrites `y` with Q'y. */
-export function applyQTransposed(factor: QrFactor, y: Float64Array): void {
-  for (let k = 0; k < factor.diagonal.length; k++) reflect(factor.values, factor.rows, k, y, 0);
+/** Overwrites `y` with Q'y; `y` begins at `offset` of the array. */
+export function applyQTransposed(factor: QrFactor, y: Float64Array, offset = 0): void {
+  for (let k = 0; k < factor.diagonal.length; k++) reflect(factor.values, factor.rows, k, y, offset);
 }
 
 /** Overwrites `y` with Q y. */

@@ -1,4 +1,5 @@
-import { spawnSync } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
+import { createInterface } from "node:readline";
 
 /** One line of the bench: our time and a peer's for the same answer, measured in the same run. */
 export interface BenchRow {
@@ -34,4 +35,34 @@ export function askPeer<T>(program: "Rscript" | "/usr/bin/python3", script: stri
     maxBuffer: 2 ** 28,
   });
   return status === 0 && stdout.trim() !== "" ? (JSON.parse(stdout) as T) : undefined;
+}
+
+/** A peer kept running, so that its calls and ours can take turns on the same machine. */
+export interface Peer {
+  /** Sends a line and waits for the line that answers it. */
+  ask(line: string): Promise<string>;
+  end(): void;
+}
+
+/**
+ * Starts a Python script that answers every line it reads with one line; undefined when it does not answer "ready" first.
+ */
+export async function startPeer(script: string): Promise<Peer | undefined> {
+  const child = spawn("/usr/bin/python3", ["-u", "-c", script], {
+    stdio: ["pipe", "pipe", "ignore"],
+    env: { ...process.env, OPENBLAS_NUM_THREADS: "1", OMP_NUM_THREADS: "1" },
+  });
+  const lines = createInterface({ input: child.stdout })[Symbol.asyncIterator]();
+  const next = async (): Promise<string | undefined> => (await lines.next()).value as string | undefined;
+  child.on("error", () => {});
+  if ((await next()) !== "ready") return undefined;
+  return {
+    async ask(line) {
+      child.stdin.write(`${line}\n`);
+      const answer = await next();
+      if (answer === undefined) throw new Error("the peer ended");
+      return answer;
+    },
+    end: () => child.stdin.end(),
+  };
 }

@@ -13,6 +13,7 @@ export { type PenalisedSolution, type Penalty, solvePenalised } from "./penalise
 export { makeProblem, norm, type Problem, sweep } from "./problem.js";
 export { diagnoseRows, type RowDiagnosis, unusualRows } from "./residuals.js";
 export { roundingFloor } from "./rounding-floor.js";
+export { type RowFunctions, registerRowFunctions, rowFunctionsOf } from "./row-functions.js";
 export { parameterSlopes } from "./slopes.js";
 export type {
   Alias,

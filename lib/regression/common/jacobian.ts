@@ -38,8 +38,13 @@ export function analyticSlopes(
   columns: readonly number[],
   out: Float64Array,
 ): boolean {
-  const { model, rows, x, root } = problem;
+  const { model, rows, x, root, whole } = problem;
   problem.evaluations += rows;
+  if (whole !== undefined) {
+    const starts = new Int32Array(problem.size).fill(-1);
+    for (let k = 0; k < columns.length; k++) starts[columns[k]!] = k * rows;
+    return Number.isFinite(whole.slopes(theta, x, root, starts, out));
+  }
   let sum = 0;
   for (let i = 0; i < rows; i++) {
     const partials = model.gradient!(theta, x[i]!);

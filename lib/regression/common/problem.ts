@@ -1,3 +1,4 @@
+import { type RowFunctions, rowFunctionsOf } from "./row-functions.js";
 import type { Model, Observations } from "./types.js";
 
 /**
@@ -6,8 +7,12 @@ import type { Model, Observations } from "./types.js";
  */
 export interface Problem {
   readonly model: Model;
+  /** Values and derivatives of all rows in one call, where the model has them. */
+  readonly whole: RowFunctions | undefined;
   readonly rows: number;
   readonly size: number;
+  /** The places of all parameters, 0 to size - 1. */
+  readonly places: readonly number[];
   readonly x: readonly (readonly number[])[];
   readonly root: Float64Array;
   /** Root weight times y. */
@@ -52,8 +57,10 @@ export function makeProblem(observations: Observations, model: Model): Problem {
   const size = model.parameters.length;
   return {
     model,
+    whole: rowFunctionsOf(model),
     rows: y.length,
     size,
+    places: model.parameters.map((_, j) => j),
     x,
     root,
     target,
@@ -75,13 +82,16 @@ export function norm(a: Float64Array, start: number, end: number): number {
 
 /** Weighted model values at theta into `out` from `offset`; false when any is not finite. */
 export function sweep(problem: Problem, theta: readonly number[], out: Float64Array, offset = 0): boolean {
-  const { model, rows, x, root } = problem;
+  const { model, rows, x, root, whole } = problem;
   problem.evaluations += rows;
   let sum = 0;
-  for (let i = 0; i < rows; i++) {
-    const value = root[i]! * model.predict(theta, x[i]!);
-    out[offset + i] = value;
-    sum += value;
+  if (whole !== undefined) sum = whole.values(theta, x, root, out, offset);
+  else {
+    for (let i = 0; i < rows; i++) {
+      const value = root[i]! * model.predict(theta, x[i]!);
+      out[offset + i] = value;
+      sum += value;
+    }
   }
   if (Number.isFinite(sum)) return true;
   for (let i = 0; i < rows; i++) if (!Number.isFinite(out[offset + i]!)) return false;

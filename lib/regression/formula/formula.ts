@@ -1,10 +1,8 @@
 import { requireThat } from "../../errors/index.js";
-import type { Model } from "../common/index.js";
+import { type Model, registerRowFunctions } from "../common/index.js";
+import { compileFormula } from "./formula-compile.js";
 import { derivative } from "./formula-derive.js";
 import { type Node, namesIn, parseFormula } from "./formula-parse.js";
-
-type Compiled = (theta: readonly number[], x: readonly number[]) => number;
-type CompiledAll = (theta: readonly number[], x: readonly number[]) => number[];
 
 /** A model made from a formula: derivatives and linear parameters come with it. */
 export interface FormulaModel extends Model {
@@ -12,50 +10,6 @@ export interface FormulaModel extends Model {
   readonly variables: readonly string[];
   gradient(theta: readonly number[], x: readonly number[]): readonly number[];
   readonly linearIn: readonly string[];
-}
-
-/** Writes trees as statements, each distinct subexpression once. */
-class Writer {
-  readonly statements: string[] = [];
-  private readonly known = new Map<string, string>();
-
-  constructor(private readonly places: ReadonlyMap<string, string>) {}
-
-  write(node: Node): string {
-    if (node.kind === "number") return `(${node.value})`;
-    if (node.kind === "name") return this.places.get(node.name)!;
-    const code =
-      node.kind === "call"
-        ? `Math.${node.name}(${this.write(node.argument)})`
-        : this.operation(node.operator, node.left, node.right);
-    const seen = this.known.get(code);
-    if (seen !== undefined) return seen;
-    const name = `s${this.known.size}`;
-    this.known.set(code, name);
-    this.statements.push(`const ${name} = ${code};`);
-    return name;
-  }
-
-  private operation(operator: string, left: Node, right: Node): string {
-    const a = this.write(left);
-    if (operator === "^" && right.kind === "number" && Number.isInteger(right.value)) {
-      const power = Math.abs(right.value);
-      if (power >= 1 && power <= 4) {
-        const product = new Array(power).fill(a).join(" * ");
-        return right.value > 0 ? product : `1 / (${product})`;
-      }
-    }
-    const b = this.write(right);
-    return operator === "^" ? `${a} ** ${b}` : `${a} ${operator} ${b}`;
-  }
-}
-
-/** Turns trees into a function. The code holds only what the writer made of parsed numbers, names and operators. */
-function compile<F>(trees: readonly Node[], places: ReadonlyMap<string, string>, isList: boolean): F {
-  const writer = new Writer(places);
-  const results = trees.map((tree) => writer.write(tree));
-  const answer = isList ? `[${results.join(", ")}]` : results[0];
-  return new Function("t", "x", `"use strict"; ${writer.statements.join(" ")} return ${answer};`) as F;
 }
 
 /** Parameters that enter linearly together: all second derivatives among them vanish. Earlier ones win. */
@@ -101,17 +55,15 @@ export function formulaModel(
     );
   }
   requireThat(parameters.length > 0, `formula ${JSON.stringify(formula)} has no parameter to fit`);
-  const places = new Map<string, string>([
-    ...variables.map((name, k) => [name, `x[${k}]`] as const),
-    ...parameters.map((name, j) => [name, `t[${j}]`] as const),
-  ]);
   const partials = parameters.map((name) => derivative(tree, name));
+  const { predict, gradient, rows } = compileFormula(tree, partials, variables, parameters);
+  registerRowFunctions(predict, gradient, rows);
   return {
     formula,
     variables: [...variables],
     parameters: [...parameters],
     linearIn: linearParameters(partials, parameters),
-    predict: compile<Compiled>([tree], places, false),
-    gradient: compile<CompiledAll>(partials, places, true),
+    predict,
+    gradient,
   };
 }

@@ -19,13 +19,13 @@ function sampled({ x, rows, model }: Problem): Problem {
 /**
  * Compares a model's own gradient with differences of its values on some rows: a wrong one can still reach the minimum
  * and then misstates every standard error. Says nothing where the model or its differences are not finite, or where the
- * differences cannot be trusted because two step sizes disagree.
+ * differences cannot be trusted because two step sizes disagree. A gradient derived from a formula is not asked.
  *
  * @throws {BeadbenchError} `bad-argument` naming the parameter
  */
 export function checkGradient(problem: Problem, theta: readonly number[]): void {
-  const { model, size } = problem;
-  if (model.gradient === undefined) return;
+  const { model, size, whole } = problem;
+  if (model.gradient === undefined || whole !== undefined) return;
   const few = sampled(problem);
   const { rows } = few;
   const { gradient, ...plain } = model;

@@ -25,11 +25,12 @@ export const tightOffset = 1e-5;
 type Compressed = Pick<LocalProblem, "triangle" | "projected">;
 
 /**
- * The linearised problem in scaled parameters, compressed to its triangle.
+ * Compresses the linearised problem in scaled parameters to its triangle.
  *
  * @param scale - raised here to the column lengths met; 1 for a column of zeros
+ * @param out - overwritten
  */
-function compress({ rows, residuals, slopes }: Linearised, scale: Float64Array): Compressed {
+function compress({ rows, residuals, slopes }: Linearised, scale: Float64Array, out: Compressed): void {
   const size = scale.length;
   for (let j = 0; j < size; j++) {
     const length = norm(slopes, j * rows, (j + 1) * rows);
@@ -40,15 +41,14 @@ function compress({ rows, residuals, slopes }: Linearised, scale: Float64Array):
   const factor = factorQr(slopes, rows, size);
   applyQTransposed(factor, residuals);
   const steps = factor.diagonal.length;
-  const projected = new Float64Array(size);
-  projected.set(residuals.subarray(0, steps));
-  const triangle = new Float64Array(size * size);
+  const { projected, triangle } = out;
+  for (let k = 0; k < size; k++) projected[k] = k < steps ? residuals[k]! : 0;
+  triangle.fill(0);
   for (let k = 0; k < size; k++) {
     const column = factor.pivots[k]! * size;
     for (let i = 0; i < Math.min(k, steps); i++) triangle[column + i] = slopes[k * rows + i]!;
     if (k < steps) triangle[column + k] = factor.diagonal[k]!;
   }
-  return { triangle, projected };
 }
 
 /** Length by which a step moves the values, and the fall of the sum of squares it promises. */
@@ -93,33 +93,38 @@ export function descend(
   const result = (end: Descent["end"], iterations: number): Descent => ({ theta, rss, iterations, end });
   if (!Number.isFinite(rss)) return result("non-finite", 0);
   if (alpha.length === 0) return result("settled", 0);
-  const scale = new Float64Array(alpha.length);
+  const size = alpha.length;
+  const scale = new Float64Array(size);
+  const local = { triangle: new Float64Array(size * size), projected: new Float64Array(size) };
+  const marquardt = new MarquardtStep(size);
   const quiet = 1e-14 * separable.problem.targetNorm;
   let damping = firstDamping;
   let growth = 2;
-  let local: Compressed | undefined;
+  let isCurrent = false;
+  let lower = box.lower;
+  let upper = box.upper;
   for (let iteration = 0; iteration < maxIterations; iteration++) {
-    if (local === undefined) {
+    if (!isCurrent) {
       const linearised = separable.linearise();
       if (linearised === undefined) return result("non-finite", iteration);
-      local = compress(linearised, scale);
+      compress(linearised, scale, local);
+      lower = scaled(box.lower, scale);
+      upper = scaled(box.upper, scale);
+      isCurrent = true;
     }
     const current = scaled(alpha, scale);
-    let trialRss = Number.POSITIVE_INFINITY;
-    const step = new MarquardtStep({ ...local, current, rss }, (point) => {
-      trialRss = separable.evaluate(unscaled(point, scale));
-      return trialRss;
-    });
-    step.run(damping, scaled(box.lower, scale), scaled(box.upper, scale));
-    const { moved, fall } = forecast(local, current, step.trial);
+    const trial = marquardt.propose({ ...local, current, rss }, damping, lower, upper);
+    const trialAlpha = unscaled(trial, scale);
+    const trialRss = trial === current ? Number.POSITIVE_INFINITY : separable.evaluate(trialAlpha);
+    const { moved, fall } = forecast(local, current, trial);
     const settled = moved <= settledOffset * Math.sqrt(rss) || moved <= quiet;
     const accepted = trialRss < rss;
     if (accepted) {
       const gain = (rss - trialRss) / fall;
-      alpha = unscaled(step.trial, scale);
+      alpha = trialAlpha;
       rss = trialRss;
       theta = [...separable.theta];
-      local = undefined;
+      isCurrent = false;
       damping = Math.max(lowestDamping, damping * Math.max(1 / 9, 1 - (2 * gain - 1) ** 3));
       growth = 2;
     } else {

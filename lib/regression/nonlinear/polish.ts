@@ -50,11 +50,15 @@ function neededAccuracy(expected: number, worst: Accuracy): Accuracy {
   return worst === "middle" || expected < accurateBelow.middle ? "middle" : "rough";
 }
 
-/** The last step, by derivatives that still hold there; undefined when it does not bring the point nearer. */
-function lastStep(problem: Problem, walker: Walker, best: Polished): Polished | undefined {
+/**
+ * The last step, by derivatives that still hold there; undefined when it does not bring the point nearer.
+ *
+ * @param r - one number per row, overwritten
+ */
+function lastStep(problem: Problem, walker: Walker, best: Polished, r: Float64Array): Polished | undefined {
   if (!walker.take(best.step, rounding(best.bulk, walker.rss))) return undefined;
   const { theta, rss, values } = walker;
-  const r = problem.target.map((value, i) => value - values[i]!);
+  for (let i = 0; i < r.length; i++) r[i] = problem.target[i]! - values[i]!;
   const { offset, step } = stepByFactor(problem, best, r);
   return offset < best.offset ? { ...best, theta, rss, offset, step } : undefined;
 }
@@ -76,7 +80,12 @@ export function polish(
   const walker = new Walker(problem, box, start);
   if (!Number.isFinite(walker.rss)) return undefined;
   const history = new AndersonHistory();
-  const sizes = new Float64Array(problem.size);
+  const { rows, size } = problem;
+  const sizes = new Float64Array(size);
+  const residuals = new Float64Array(rows);
+  /** What the next plane is laid down in, and what the best one lies in. */
+  let slopes: Float64Array | undefined;
+  let kept: Float64Array | undefined;
   let accuracy: Accuracy = problem.model.gradient === undefined ? "rough" : "fine";
   let best: Polished | undefined;
   let poor = 0;
@@ -84,17 +93,21 @@ export function polish(
   for (let iteration = 1; iteration <= most; iteration++) {
     if (iteration === most) accuracy = "fine";
     const { theta, rss } = walker;
-    const plane = tangent(problem, theta, walker.values, { box, accuracy });
+    slopes ??= new Float64Array(rows * size);
+    const plane = tangent(problem, theta, walker.values, { box, accuracy, slopes, residuals });
     if (plane === undefined) return best;
     const isFine = accuracy === "fine";
     const ratio = plane.offset / offset;
     offset = plane.offset;
     if (isFine) {
       poor = best !== undefined && offset < 1e-8 && offset > 0.3 * best.offset ? poor + 1 : 0;
-      if (best === undefined || offset < best.offset) best = { ...plane, theta, rss, iterations: iteration };
+      if (best === undefined || offset < best.offset) {
+        best = { ...plane, theta, rss, iterations: iteration };
+        [slopes, kept] = [kept, slopes];
+      }
       if (offset <= goal || poor === 2 || (offset < 1e-8 && barelyMoves(theta, plane.step))) break;
       if (offset <= stillOffset && offset === best.offset) {
-        const last = lastStep(problem, walker, best);
+        const last = lastStep(problem, walker, best, residuals);
         if (last === undefined) continue;
         best = last;
         break;
@@ -109,7 +122,7 @@ export function polish(
       const step = curvatureStep(problem, theta, plane);
       moved = step !== undefined && walker.takeShare(step, allowance);
       history.clear();
-    } else if (near && plane.free.length === problem.size) {
+    } else if (near && plane.free.length === size) {
       plane.free.forEach((j, k) => {
         sizes[j] = plane.scales[k]!;
       });

@@ -3,6 +3,7 @@ import { analyticSlopes, jacobian, type Problem, sweep } from "../common/index.j
 
 /** Residuals and derivatives at a point, in rotated coordinates: lengths and angles are those of the rows. */
 export interface Linearised {
+  /** Rows in use; the arrays may be longer. */
   readonly rows: number;
   readonly residuals: Float64Array;
   /** By the nonlinear parameters, column-major. */
@@ -28,6 +29,10 @@ export class SeparableProblem {
   /** Residuals, rotated by Q' of the basis. */
   private readonly rotated: Float64Array;
   private factor: QrFactor | undefined;
+  /** What the last linearisation is handed out in. */
+  private readonly residuals: Float64Array;
+  private readonly columns: Float64Array;
+  private readonly slopes: Float64Array;
 
   constructor(problem: Problem, linear: readonly number[]) {
     this.problem = problem;
@@ -37,6 +42,9 @@ export class SeparableProblem {
     this.basis = new Float64Array(problem.rows * linear.length);
     this.offset = new Float64Array(problem.rows);
     this.rotated = new Float64Array(problem.rows);
+    this.residuals = new Float64Array(problem.rows);
+    this.columns = new Float64Array(problem.rows * this.nonlinear.length);
+    this.slopes = linear.length === 0 ? this.columns : new Float64Array(this.columns.length);
   }
 
   /**
@@ -86,27 +94,24 @@ export class SeparableProblem {
   }
 
   /**
-   * Residuals and derivatives at the last point evaluated (Kaufman's form); undefined where a derivative is not
-   * finite.
+   * Residuals and derivatives at the last point evaluated (Kaufman's form), in arrays the next call overwrites; undefined
+   * where a derivative is not finite.
    */
   linearise(): Linearised | undefined {
-    const { problem, theta, nonlinear, factor, rotated, offset } = this;
+    const { problem, theta, nonlinear, factor, rotated, offset, columns, residuals, slopes } = this;
     const { rows } = problem;
     const skip = factor?.rank ?? 0;
     const left = rows - skip;
-    const columns = new Float64Array(rows * nonlinear.length);
     const needsValues = problem.model.gradient === undefined && skip > 0;
     if (needsValues && !sweep(problem, theta, offset)) return undefined;
     if (!jacobian(problem, theta, nonlinear, offset, columns, "rough")) return undefined;
-    if (factor === undefined || skip === 0) {
-      return { rows, residuals: Float64Array.from(rotated), slopes: columns };
+    for (let i = 0; i < left; i++) residuals[i] = rotated[skip + i]!;
+    if (factor !== undefined) {
+      for (let k = 0; k < nonlinear.length; k++) {
+        applyQTransposed(factor, columns, k * rows);
+        for (let i = 0; i < left; i++) slopes[k * left + i] = columns[k * rows + skip + i]!;
+      }
     }
-    const slopes = new Float64Array(left * nonlinear.length);
-    for (let k = 0; k < nonlinear.length; k++) {
-      const column = columns.subarray(k * rows, (k + 1) * rows);
-      applyQTransposed(factor, column);
-      slopes.set(column.subarray(skip), k * left);
-    }
-    return { rows: left, residuals: rotated.slice(skip), slopes };
+    return { rows: left, residuals, slopes };
   }
 }

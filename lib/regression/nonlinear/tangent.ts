@@ -21,6 +21,10 @@ export interface Tangent {
 export interface TangentOptions {
   readonly box: Box;
   readonly accuracy: Accuracy;
+  /** rows x size numbers that the plane's factor takes over. */
+  readonly slopes: Float64Array;
+  /** One number per row, overwritten. */
+  readonly residuals: Float64Array;
 }
 
 /** Derivatives dependent to within this, columns at unit length, count as dependent. */
@@ -80,13 +84,10 @@ export function tangent(
   problem: Problem,
   theta: readonly number[],
   values: Float64Array,
-  { box, accuracy }: TangentOptions,
+  { box, accuracy, slopes, residuals: r }: TangentOptions,
 ): Tangent | undefined {
-  const { rows, size, target } = problem;
-  const columns = Array.from({ length: size }, (_, j) => j);
-  const slopes = new Float64Array(rows * size);
-  if (!jacobian(problem, theta, columns, values, slopes, accuracy)) return undefined;
-  const r = new Float64Array(rows);
+  const { rows, places, target } = problem;
+  if (!jacobian(problem, theta, places, values, slopes, accuracy)) return undefined;
   for (let i = 0; i < rows; i++) r[i] = target[i]! - values[i]!;
   const free = freeParameters(theta, box, slopes, r);
   const scales = new Float64Array(free.length);
@@ -99,7 +100,7 @@ export function tangent(
     bulk += Math.abs(theta[free[k]!]!) * length;
     for (let i = 0; i < rows; i++) slopes[k * rows + i] = slopes[from + i]! / scale;
   }
-  const factor = factorQr(slopes.subarray(0, rows * free.length), rows, free.length, { rankTolerance });
+  const factor = factorQr(slopes, rows, free.length, { rankTolerance });
   const plane = { free, factor, scales, bulk: Math.max(bulk, problem.targetNorm) };
   return { ...plane, ...stepByFactor(problem, plane, r) };
 }
