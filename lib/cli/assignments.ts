@@ -1,6 +1,13 @@
 import { BeadbenchError } from "../errors/index.js";
+import {
+  findColumn,
+  isNumeric,
+  isPlainNumber,
+  kindRules,
+  readYesNo,
+  YES_NO_RULE,
+} from "../study/definition/index.js";
 import type { StudyDefinition, Values } from "../study/index.js";
-import { findColumn, isNumeric, isPlainNumber, kindRules, readYesNo, YES_NO_RULE } from "../study/index.js";
 import { readQuantities } from "../units/index.js";
 
 /** Values typed as `name=value unit`, with the unit of each number and the station readings. */

@@ -1,7 +1,7 @@
 import { mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
 import { dirname, resolve } from "node:path";
 import { BeadbenchError } from "../errors/index.js";
-import { openStudy, type Study } from "../study/index.js";
+import { openStudy, type Study } from "../study/record/index.js";
 import type { CommandIo } from "./io.js";
 import { findingsText } from "./text.js";
 

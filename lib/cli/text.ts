@@ -1,5 +1,5 @@
 import type { Finding } from "../errors/index.js";
-import { significant } from "../numeric/index.js";
+import { significant } from "../numeric/figures/index.js";
 
 /** A column of a text table: heading and alignment. */
 export interface TextColumn {

@@ -104,12 +104,6 @@ export {
   type OutcomeModelOptions,
   type PredictionAt,
   type Predictor,
-  type Prior,
-  type PriorName,
-  type Priors,
-  type PriorValues,
-  priors,
-  resolvePriors,
   type Transfer,
   toCoordinates,
   toLinkScale,
@@ -123,23 +117,15 @@ export {
   derivedQuantities,
   derivedQuantity,
   dimensionsOf,
-  isPhysicalQuantity,
   knownQuantity,
   type LayerSelection,
   type LayerSet,
   layerSetOf,
   type MeasuredSize,
   measuredSize,
-  type PhysicalQuantity,
-  type PhysicalSetting,
-  physicalSetting,
-  physicalSettingOf,
-  physicalSettingOfCoupon,
-  physicalUnits,
   type RigPhysics,
   rigPhysics,
   type SettingLimit,
-  type Settings,
   type SizePair,
   type SizeRole,
   sectionKindOf,
@@ -149,7 +135,6 @@ export {
   unlimited,
 } from "./physical/index.js";
 export {
-  absurdity,
   arcFindings,
   type CheckedStudy,
   type Confounding,
@@ -169,6 +154,14 @@ export {
   unitHypotheses,
 } from "./plausibility/index.js";
 export {
+  type Prior,
+  type PriorName,
+  type Priors,
+  type PriorValues,
+  priors,
+  resolvePriors,
+} from "./priors/index.js";
+export {
   fitSection,
   type OutlineParameters,
   type SectionCandidate,
@@ -179,6 +172,17 @@ export {
   type SectionShape,
   sectionShapes,
 } from "./section/index.js";
+export {
+  absurdity,
+  isPhysicalQuantity,
+  type PhysicalQuantity,
+  type PhysicalSetting,
+  physicalSetting,
+  physicalSettingOf,
+  physicalSettingOfCoupon,
+  physicalUnits,
+  type Settings,
+} from "./settings/index.js";
 export {
   DRIFT_BELIEFS,
   type DriftFit,

@@ -1,15 +1,3 @@
-export { findRoot, minimiseScalar, type ScalarResult } from "./brent.js";
-export {
-  choleskyInPlace,
-  choleskyInverse,
-  choleskyLogDeterminant,
-  choleskySolve,
-  choleskyWithJitter,
-  solveLower,
-  solveLowerRows,
-  solveLowerTransposed,
-} from "./cholesky.js";
-export { mean, median, quantile, robustStandardDeviation, standardDeviation } from "./descriptive.js";
 export {
   betaCdf,
   betaQuantile,
@@ -18,36 +6,63 @@ export {
   fCdf,
   fQuantile,
   logGamma,
+  noncentralFCdf,
+  noncentralFQuantile,
+  noncentralTCdf,
+  noncentralTQuantile,
   normalCdf,
   normalPdf,
   normalQuantile,
   tCdf,
   tQuantile,
-} from "./distributions.js";
-export { dot } from "./dot-tile.js";
-export { sliceStep } from "./elliptical-slice.js";
-export { brief, fixed, levelPercent, percent, rounds, settingDigits, significant } from "./format.js";
+} from "./distributions/index.js";
 export {
-  noncentralFCdf,
-  noncentralFQuantile,
-  noncentralTCdf,
-  noncentralTQuantile,
-} from "./noncentral.js";
-export { type MinimiseOptions, type MinimiseResult, minimiseBounded } from "./optimise.js";
+  brief,
+  fixed,
+  levelPercent,
+  mean,
+  median,
+  percent,
+  quantile,
+  robustStandardDeviation,
+  rounds,
+  settingDigits,
+  significant,
+  standardDeviation,
+} from "./figures/index.js";
 export {
   applyQ,
   applyQTransposed,
+  choleskyInPlace,
+  choleskyInverse,
+  choleskyLogDeterminant,
+  choleskySolve,
+  choleskyWithJitter,
+  dot,
   factorQr,
   inverseGram,
   leverages,
+  type NonnegativeSolution,
   type QrFactor,
   type QrOptions,
+  type RefinedSolution,
+  refineLeastSquares,
+  type SingularSystem,
+  singularSystem,
   solveLeastSquares,
+  solveLower,
+  solveLowerRows,
+  solveLowerTransposed,
+  solveNonnegative,
   solveUpper,
   solveUpperTransposed,
-} from "./qr.js";
-export { type NonnegativeSolution, solveNonnegative } from "./qr-nonnegative.js";
-export { type RefinedSolution, refineLeastSquares } from "./qr-refine.js";
-export { type RandomStream, randomStream } from "./random.js";
-export { type SingularSystem, singularSystem } from "./singular.js";
-export { SOBOL_MAX_DIMENSIONS, sobolPoints } from "./sobol.js";
+} from "./matrices/index.js";
+export {
+  type RandomStream,
+  randomStream,
+  SOBOL_MAX_DIMENSIONS,
+  sliceStep,
+  sobolPoints,
+} from "./random/index.js";
+export { findRoot, minimiseScalar, type ScalarResult } from "./roots/index.js";
+export { type MinimiseOptions, type MinimiseResult, minimiseBounded } from "./search/index.js";

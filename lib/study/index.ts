@@ -29,7 +29,6 @@ export {
   type Limit,
   type LinearLimit,
   NAME_RULE,
-  nearestName,
   parseStudyDefinition,
   type Quantity,
   type QuantityLimit,
@@ -41,7 +40,6 @@ export {
   type Spec,
   STUDY_SCHEMA,
   type StudyDefinition,
-  suggestion,
   type Wire,
   YES_NO_RULE,
 } from "./definition/index.js";
@@ -93,18 +91,17 @@ export {
   type CorrectionChange,
   cellOf,
   correctionOf,
-  couponTable,
   createStudy,
   isGood,
   matchKind,
   measuredOf,
   measuredResults,
   openStudy,
-  type ResponseSummary,
   resultOf,
   type Study,
   scatterOf,
-  summariseResponses,
   verifyAttachments,
   type WriteOptions,
 } from "./record/index.js";
+export { nearestName, suggestion } from "./shape/index.js";
+export { couponTable, type ResponseSummary, summariseResponses } from "./table/index.js";

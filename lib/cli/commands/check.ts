@@ -1,7 +1,8 @@
 import type { Command } from "commander";
-import { checkStudy, resolvePriors, type StudyCheck } from "../../models/index.js";
-import { percent, significant } from "../../numeric/index.js";
-import { verifyAttachments } from "../../study/index.js";
+import { checkStudy, type StudyCheck } from "../../models/plausibility/index.js";
+import { resolvePriors } from "../../models/priors/index.js";
+import { percent, significant } from "../../numeric/figures/index.js";
+import { verifyAttachments } from "../../study/record/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";

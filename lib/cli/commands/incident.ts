@@ -1,6 +1,8 @@
 import { type Command, Option } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
-import { appendEntries, type IncidentBody, isName, NAME_RULE } from "../../study/index.js";
+import { isName, NAME_RULE } from "../../study/definition/index.js";
+import type { IncidentBody } from "../../study/journal/index.js";
+import { appendEntries } from "../../study/record/index.js";
 import { parseQuantity } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";

@@ -1,8 +1,9 @@
 import { resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
-import { absurdity } from "../../models/index.js";
-import { appendEntries, attachFile, correctionOf, type EntryBody, type Study } from "../../study/index.js";
+import { absurdity } from "../../models/settings/index.js";
+import type { EntryBody } from "../../study/journal/index.js";
+import { appendEntries, attachFile, correctionOf, type Study } from "../../study/record/index.js";
 import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
 import { studyAt } from "../files.js";

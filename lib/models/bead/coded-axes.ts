@@ -2,7 +2,7 @@ import { type Axis, type DesignFactor, makeAxes, polynomialBasis } from "../../d
 import { BeadbenchError } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import type { StudyDefinition } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 
 /** A flat surface, or one with squares and products of two. */
 export type SurfaceOrder = "linear" | "quadratic";

@@ -2,16 +2,8 @@ import { BeadbenchError } from "../../errors/index.js";
 import type { Fold } from "../../regression/index.js";
 import { type Coupon, measuredOf, type StudyData } from "../../study/index.js";
 import { convert } from "../../units/index.js";
-import {
-  knownQuantity,
-  partnerNames,
-  physicalSettingOf,
-  physicalSettingOfCoupon,
-  rigPhysics,
-  type Settings,
-  sizePairs,
-  usualFullnessOf,
-} from "../physical/index.js";
+import { knownQuantity, partnerNames, rigPhysics, sizePairs, usualFullnessOf } from "../physical/index.js";
+import { physicalSettingOf, physicalSettingOfCoupon, type Settings } from "../settings/index.js";
 import { type CouponBlocks, couponBlocks } from "./block-shifts.js";
 import { foldsOf } from "./left-out.js";
 import { type PowerLawTerm, powerLawRow, powerLawTerms } from "./power-law-data.js";

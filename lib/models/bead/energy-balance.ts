@@ -6,12 +6,10 @@ import {
   derivedQuantities,
   knownQuantity,
   neededFor,
-  physicalSettingOf,
-  physicalUnits,
   type RigPhysics,
   rigPhysics,
-  type Settings,
 } from "../physical/index.js";
+import { physicalSettingOf, physicalUnits, type Settings } from "../settings/index.js";
 import { DEFAULT_LEVEL } from "./form.js";
 import { type PowerLawTerm, powerLawRow, powerLawTerms, termName } from "./power-law-data.js";
 import { type RegressionForm, regressionForm, requireSpare, vagueExponents } from "./regression-form.js";

@@ -1,7 +1,7 @@
 import { codedFromSettings } from "../../design/index.js";
 import { linearModel, type Model } from "../../regression/index.js";
 import type { DefinedStudy } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 import { surfaceRows } from "./coded-axes.js";
 import { type EnergyBalanceFit, energyRow } from "./energy-balance.js";
 import { powerLawModel, powerLawRow } from "./power-law-data.js";

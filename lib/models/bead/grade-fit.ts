@@ -2,7 +2,7 @@ import { type Axis, codedFromSettings } from "../../design/index.js";
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { fitOrdinal, type GradeChances, type OrdinalFit, predictOrdinal } from "../../regression/index.js";
 import { type Coupon, matchKind, resultOf, type StudyData } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 import { codedAxes, surfaceRows } from "./coded-axes.js";
 import { DEFAULT_LEVEL } from "./form.js";
 import { usableCoupons } from "./response-data.js";

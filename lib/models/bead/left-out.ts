@@ -3,7 +3,7 @@ import { BeadbenchError } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import { designBasis, type Fold } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 import { codedAxes, surfaceRows } from "./coded-axes.js";
 
 /** With fewer blocks nothing is said of how much they differ: two give one difference. */

@@ -2,7 +2,7 @@ import { BeadbenchError } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import type { Model } from "../../regression/index.js";
 import type { StudyData, StudyDefinition } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 import { type ResponseData, responseData } from "./response-data.js";
 
 /** One term of a power law: a numeric factor, or a level of a category against the first level. */

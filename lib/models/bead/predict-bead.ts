@@ -1,6 +1,6 @@
 import { BeadbenchError } from "../../errors/index.js";
 import type { DefinedStudy } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
 import type { StudyFit } from "./fit-study.js";
 import type { FormQuality } from "./form.js";

@@ -1,7 +1,8 @@
 import { tQuantile } from "../../numeric/index.js";
 import type { DefinedStudy } from "../../study/index.js";
 import { convert } from "../../units/index.js";
-import { derivedQuantity, physicalSettingOf, rigPhysics, type Settings } from "../physical/index.js";
+import { derivedQuantity, rigPhysics } from "../physical/index.js";
+import { physicalSettingOf, type Settings } from "../settings/index.js";
 import { backTransform } from "./back-transform.js";
 import { type ConstrainedFit, widthShare } from "./constrained-fit.js";
 import { constrainedSpread } from "./constrained-shifts.js";

@@ -1,7 +1,7 @@
 import { tQuantile } from "../../numeric/index.js";
 import { predict, predictGaussianProcess, predictRandomBlock } from "../../regression/index.js";
 import type { DefinedStudy } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 import { totalSd } from "./block-shifts.js";
 import { formModel, type RegressionFit } from "./form-model.js";
 import { shiftedRow } from "./regression-form.js";

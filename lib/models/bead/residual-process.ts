@@ -8,7 +8,7 @@ import {
   predictGaussianProcess,
 } from "../../regression/index.js";
 import type { DefinedStudy } from "../../study/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 import { codedAxes, surfaceRows } from "./coded-axes.js";
 import { couponQuality, DEFAULT_LEVEL, type FormQuality } from "./form.js";
 import { formModel, type RegressionFit } from "./form-model.js";

@@ -2,8 +2,8 @@ import type { Finding } from "../../errors/index.js";
 import { fixed } from "../../numeric/index.js";
 import { currentForFeed, meltingCoefficients, scaleMelting } from "../../process/index.js";
 import { arcVoltageOrTypical, type RigPhysics } from "../physical/index.js";
+import type { Priors } from "../priors/index.js";
 import { type Affine, combine } from "./affine.js";
-import type { Priors } from "./priors.js";
 
 /** ln of a setting that a study does not tell, taken from what is usual, and the word on it. */
 export interface AssumedSetting {

@@ -1,5 +1,5 @@
+import type { Priors } from "../priors/index.js";
 import type { Margin } from "./margins.js";
-import type { Priors } from "./priors.js";
 
 /**
  * One posterior draw of a check's failure boundary. A coupon passes with chance

@@ -6,7 +6,7 @@ import {
   type PhysicalQuantity,
   physicalUnits,
   type Settings,
-} from "../physical/index.js";
+} from "../settings/index.js";
 
 /**
  * One axis of the space the models work in, zero at the middle of the factor's range: the logarithm of a

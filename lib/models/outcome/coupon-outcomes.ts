@@ -1,6 +1,7 @@
 import type { Finding } from "../../errors/index.js";
 import { isGood, measuredOf, resultOf, type StudyData } from "../../study/index.js";
-import { blockOf, checksOf, dimensionsOf, measuredSize, type Settings } from "../physical/index.js";
+import { blockOf, checksOf, dimensionsOf, measuredSize } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 
 /** A logged coupon as the models see it. */
 export interface CouponOutcome {

@@ -1,6 +1,6 @@
 import { choleskyInPlace, solveLower, solveLowerTransposed } from "../../numeric/index.js";
+import type { Priors } from "../priors/index.js";
 import type { Coordinate } from "./coordinates.js";
-import type { Priors } from "./priors.js";
 
 /** Most places at which departures from the straight laws are carried. */
 const MOST_ANCHORS = 32;

@@ -1,7 +1,7 @@
+import type { Priors } from "../priors/index.js";
 import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
 import type { PhysicalLogs } from "./physical-logs.js";
-import type { Priors } from "./priors.js";
 
 /** One number for each setting the physics gives exponents for. */
 export interface Exponents {

@@ -1,9 +1,9 @@
 import type { RandomStream } from "../../numeric/index.js";
+import type { Priors } from "../priors/index.js";
 import type { BoundaryDraw } from "./boundary.js";
 import { makeCheckChance } from "./check-chance.js";
 import type { Coordinate } from "./coordinates.js";
 import type { Margin } from "./margins.js";
-import type { Priors } from "./priors.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 import { type CheckedPoint, drawBoundaries } from "./survival-fit.js";
 import { agreement } from "./transfer.js";

@@ -16,7 +16,5 @@ export {
 } from "./outcome-model.js";
 export type { PredictionAt } from "./prediction-at.js";
 export { makePredictor, type Predictor } from "./predictor.js";
-export { type Prior, type PriorName, type Priors, priors } from "./priors.js";
-export { type PriorValues, type ResolvedPriors, resolvePriors } from "./resolve-priors.js";
 export { fromLinkScale, type LinkScale, type ResponseLink, toLinkScale } from "./response-link.js";
 export type { Transfer } from "./transfer.js";

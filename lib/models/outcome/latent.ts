@@ -1,9 +1,9 @@
 import type { Response, StudyDefinition } from "../../study/index.js";
 import { dimensionsOf, measuredSize, type SizeRole } from "../physical/index.js";
+import type { Priors } from "../priors/index.js";
 import type { Coordinate } from "./coordinates.js";
 import type { LatentPrior } from "./latent-prior.js";
 import type { PhysicalLogs } from "./physical-logs.js";
-import type { Priors } from "./priors.js";
 import type { ResponseLink } from "./response-link.js";
 import { areaPart, heightPart, otherPart, type ResponsePart, widthPart } from "./response-part.js";
 

@@ -1,9 +1,9 @@
 import { normalQuantile } from "../../numeric/index.js";
+import type { Priors } from "../priors/index.js";
 import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
 import type { LogNormal } from "./latent-prior.js";
 import type { PhysicalLogs } from "./physical-logs.js";
-import type { Priors } from "./priors.js";
 
 /**
  * One way a coupon can fail: a quantity beyond a threshold that is only roughly known.

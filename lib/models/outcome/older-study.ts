@@ -1,13 +1,13 @@
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert, sameDimension } from "../../units/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Priors } from "../priors/index.js";
+import type { Settings } from "../settings/index.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
 import { type LatentModel, latentModel } from "./latent.js";
 import { sameLatent } from "./latent-prior.js";
 import { latentValues } from "./latent-value.js";
 import { physicalLogs } from "./physical-logs.js";
-import type { Priors } from "./priors.js";
 import { betweenLinkScales, type ResponseLink } from "./response-link.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 

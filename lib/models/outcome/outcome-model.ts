@@ -1,6 +1,7 @@
 import type { Finding } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { StudyData, StudyDefinition } from "../../study/index.js";
+import { type PriorValues, resolvePriors } from "../priors/index.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
 import { type BasisShape, chooseBasis, makeBasis } from "./departure-basis.js";
@@ -13,7 +14,6 @@ import { latentValues } from "./latent-value.js";
 import { failureMargins } from "./margins.js";
 import { type OlderStudy, olderCoupons } from "./older-study.js";
 import { physicalLogs } from "./physical-logs.js";
-import { type PriorValues, resolvePriors } from "./resolve-priors.js";
 import { responseScatter } from "./response-scatter.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 import type { Transfer } from "./transfer.js";

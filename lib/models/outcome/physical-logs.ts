@@ -2,6 +2,7 @@ import type { Finding } from "../../errors/index.js";
 import { processFacts, wireArea } from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { type RigPhysics, rigPhysics } from "../physical/index.js";
+import type { Priors } from "../priors/index.js";
 import { type Affine, combine } from "./affine.js";
 import {
   type AssumedSetting,
@@ -11,7 +12,6 @@ import {
   usualPower,
 } from "./assumed-setting.js";
 import type { Coordinate } from "./coordinates.js";
-import type { Priors } from "./priors.js";
 import { constantLog, settingLogs } from "./setting-logs.js";
 
 /** Logarithms of physical quantities (A, V, mm/s, mm, J/mm, mm2) as functions of the axes. */

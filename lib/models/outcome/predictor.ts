@@ -1,4 +1,4 @@
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 import { toCoordinates } from "./coordinates.js";
 import type { OutcomeModel } from "./outcome-model.js";
 import { makePointWork, type PointWork } from "./point-work.js";

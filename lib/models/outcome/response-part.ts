@@ -1,13 +1,13 @@
 import type { Response } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { measuredSize } from "../physical/index.js";
+import type { Priors } from "../priors/index.js";
 import { type Affine, combine } from "./affine.js";
 import type { Coordinate } from "./coordinates.js";
 import { exponentSdsOf, exponentsOf, powerLaw, slopeSds } from "./exponents.js";
 import { genericScale } from "./generic-scale.js";
 import type { LatentPrior } from "./latent-prior.js";
 import type { PhysicalLogs } from "./physical-logs.js";
-import type { Priors } from "./priors.js";
 import type { LinkScale } from "./response-link.js";
 import { widthAtCentre } from "./width-at-centre.js";
 

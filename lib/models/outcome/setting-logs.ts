@@ -1,5 +1,5 @@
 import type { Coupon, StudyDefinition } from "../../study/index.js";
-import { type PhysicalQuantity, usualSetting } from "../physical/index.js";
+import { type PhysicalQuantity, usualSetting } from "../settings/index.js";
 import type { Affine } from "./affine.js";
 import { type Coordinate, physicalCentre } from "./coordinates.js";
 

@@ -1,7 +1,7 @@
 import { type RandomStream, sliceStep } from "../../numeric/index.js";
+import type { Priors } from "../priors/index.js";
 import { type BoundaryDraw, lapseOf, marginLine, marginParameters } from "./boundary.js";
 import type { Margin } from "./margins.js";
-import type { Priors } from "./priors.js";
 
 /** One coupon as a check saw it. */
 export interface CheckedPoint {

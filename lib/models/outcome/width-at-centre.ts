@@ -1,6 +1,6 @@
 import { effectiveThermal, thickPlatePool } from "../../process/index.js";
+import type { Priors } from "../priors/index.js";
 import { isLight, type PhysicalLogs } from "./physical-logs.js";
-import type { Priors } from "./priors.js";
 
 /**
  * Width of a bead in the middle of the factor ranges, ln mm: what a point source moving over a thick plate

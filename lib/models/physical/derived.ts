@@ -1,26 +1,29 @@
 import { BeadbenchError, valueUnless } from "../../errors/index.js";
 import {
   arcEnergy,
-  arcOf,
-  beadArea,
   beamEnergy,
-  cardEnthalpy,
   conventionalVoltage,
-  depositionEfficiencies,
-  depositionRate,
   heatInput,
-  materialCard,
-  type ProcessFamily,
   physicalEfficiencies,
+} from "../../process/arc/index.js";
+import {
+  arcOf,
+  type ProcessFamily,
   processFacts,
   processOf,
   type SourcedValue,
   sourced,
+} from "../../process/handbook/index.js";
+import { cardEnthalpy, materialCard } from "../../process/material/index.js";
+import {
+  beadArea,
+  depositionEfficiencies,
+  depositionRate,
   wireLoad,
   wireShare,
-} from "../../process/index.js";
+} from "../../process/wire/index.js";
 import type { DefinedStudy, StudyDefinition } from "../../study/index.js";
-import type { PhysicalSetting } from "./physical-setting.js";
+import type { PhysicalSetting } from "../settings/index.js";
 import { handbookPriors, studyPrior } from "./study-prior.js";
 
 /** What the physics takes from the study, and from handbooks where the study is silent. */

@@ -1,6 +1,6 @@
 import type { DefinedStudy } from "../../study/index.js";
 import { convert } from "../../units/index.js";
-import { physicalSettingOf, type Settings } from "./study-setting.js";
+import { physicalSettingOf, type Settings } from "../settings/index.js";
 
 /** What one coupon takes. */
 export interface CouponCost {

@@ -18,14 +18,6 @@ export {
 } from "./layer-sets.js";
 export { type SettingLimit, settingLimits } from "./limits.js";
 export { type MeasuredSize, measuredSize, responsesOf, type SizeRole } from "./measured-sizes.js";
-export {
-  isPhysicalQuantity,
-  type PhysicalQuantity,
-  type PhysicalSetting,
-  physicalSetting,
-  physicalUnits,
-} from "./physical-setting.js";
 export { checksOf, dimensionsOf, fittedBy, unlimited } from "./response-role.js";
 export { partnerNames, type SizePair, sectionKindOf, sizePairs, usualFullnessOf } from "./size-pairs.js";
 export { handbookPriors, type PriorKind, priorFault, requirePrior, studyPrior } from "./study-prior.js";
-export { physicalSettingOf, physicalSettingOfCoupon, type Settings, usualSetting } from "./study-setting.js";

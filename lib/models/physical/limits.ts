@@ -1,9 +1,8 @@
 import { BeadbenchError } from "../../errors/index.js";
 import type { DefinedStudy, Limit, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
+import { isPhysicalQuantity, physicalSettingOf, physicalUnits, type Settings } from "../settings/index.js";
 import { type DerivedQuantityName, derivedQuantities, derivedQuantity, rigPhysics } from "./derived.js";
-import { isPhysicalQuantity, physicalUnits } from "./physical-setting.js";
-import { physicalSettingOf, type Settings } from "./study-setting.js";
 
 /** A study's limit as a function of the settings; compatible with the limits of designs. */
 export interface SettingLimit {

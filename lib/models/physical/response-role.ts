@@ -1,4 +1,9 @@
-import { kindRules, type Response, type ResponseKind, type StudyDefinition } from "../../study/index.js";
+import {
+  kindRules,
+  type Response,
+  type ResponseKind,
+  type StudyDefinition,
+} from "../../study/definition/index.js";
 
 /** What the models make of a kind of response. */
 interface ResponseRole {

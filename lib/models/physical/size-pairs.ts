@@ -1,4 +1,4 @@
-import { type SectionKind, type UsualFullness, usualFullness } from "../../process/index.js";
+import { type SectionKind, type UsualFullness, usualFullness } from "../../process/bead/index.js";
 import type { Coupon, Response, StudyDefinition } from "../../study/index.js";
 import { layerOf, layerSetOf } from "./layer-sets.js";
 import { type MeasuredSize, measuredSize, responsesOf, sizeNames } from "./measured-sizes.js";

@@ -1,15 +1,9 @@
-import { type BeadbenchError, type Finding, refusalOf } from "../../errors/index.js";
-import { significant } from "../../numeric/index.js";
-import {
-  arcOf,
-  conventionalVoltage,
-  isBoundedSetting,
-  processFacts,
-  processOf,
-  requireSetting,
-} from "../../process/index.js";
-import type { Coupon, DefinedStudy, StudyData, StudyDefinition } from "../../study/index.js";
-import { physicalSettingOfCoupon } from "../physical/index.js";
+import type { Finding } from "../../errors/index.js";
+import { significant } from "../../numeric/figures/index.js";
+import { conventionalVoltage } from "../../process/arc/index.js";
+import { arcOf, processFacts, processOf } from "../../process/handbook/index.js";
+import type { StudyData, StudyDefinition } from "../../study/index.js";
+import { physicalSettingOfCoupon, refusalOfCoupon } from "../settings/index.js";
 import { listed } from "./listed.js";
 import { WIRE_DIAMETER } from "./quantities.js";
 
@@ -98,20 +92,5 @@ function absurdFindings({ definition, coupons }: StudyData, explained: Explained
       message: `${about.length} coupon${about.length === 1 ? "" : "s"} (${listed(about)}): ${found[0]!.message}${others}`,
       about,
     };
-  });
-}
-
-/** The sentence in which the physics refuses a coupon's settings, if it does. */
-export function absurdity({ definition }: DefinedStudy, coupon: Coupon): string | undefined {
-  return refusalOfCoupon({ definition }, coupon)?.message;
-}
-
-function refusalOfCoupon({ definition }: DefinedStudy, coupon: Coupon): BeadbenchError | undefined {
-  const s = physicalSettingOfCoupon({ definition }, coupon);
-  return refusalOf(() => {
-    for (const name of Object.keys(s) as (keyof typeof s)[]) {
-      const value = s[name];
-      if (value !== undefined && isBoundedSetting(name)) requireSetting(name, value);
-    }
   });
 }

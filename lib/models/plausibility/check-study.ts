@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
-import { type Coupon, resultOf, type Study, type StudyDefinition } from "../../study/index.js";
+import type { StudyDefinition } from "../../study/definition/index.js";
+import { type Coupon, resultOf, type Study } from "../../study/record/index.js";
 import { arcFindings } from "./arc.js";
 import { type Confounding, confounding } from "./confounding.js";
 import { type MassBalance, massBalances } from "./mass-balance.js";

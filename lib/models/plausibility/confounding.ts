@@ -5,12 +5,12 @@ import {
   rounds,
   settingDigits,
   significant,
-  singularSystem,
   standardDeviation,
-} from "../../numeric/index.js";
+} from "../../numeric/figures/index.js";
+import { singularSystem } from "../../numeric/matrices/index.js";
 import type { Coupon, Factor, StudyData, StudyDefinition } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
-import type { Settings } from "../physical/index.js";
+import type { Settings } from "../settings/index.js";
 
 /** How far the numeric settings of the coupons moved together. Plain data. */
 export interface Confounding {

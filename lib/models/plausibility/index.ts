@@ -1,4 +1,4 @@
-export { absurdity, arcFindings } from "./arc.js";
+export { arcFindings } from "./arc.js";
 export { type CheckedStudy, checkStudy, type StudyCheck } from "./check-study.js";
 export { type Confounding, confounding } from "./confounding.js";
 export {

@@ -1,26 +1,11 @@
-import {
-  beadArea,
-  depositionEfficiencies,
-  processOf,
-  type SectionKind,
-  usualFullness,
-} from "../../process/index.js";
-import {
-  type Coupon,
-  measuredOf,
-  type Response,
-  type StudyData,
-  type StudyDefinition,
-} from "../../study/index.js";
+import { type SectionKind, usualFullness } from "../../process/bead/index.js";
+import { processOf } from "../../process/handbook/index.js";
+import { beadArea, depositionEfficiencies } from "../../process/wire/index.js";
+import type { Response, StudyDefinition } from "../../study/definition/index.js";
+import { type Coupon, measuredOf, type StudyData } from "../../study/record/index.js";
 import { convert } from "../../units/index.js";
-import {
-  measuredSize,
-  physicalSettingOfCoupon,
-  responsesOf,
-  sectionKindOf,
-  sizePairs,
-} from "../physical/index.js";
-import { absurdity } from "./arc.js";
+import { measuredSize, responsesOf, sectionKindOf, sizePairs } from "../physical/index.js";
+import { absurdity, physicalSettingOfCoupon } from "../settings/index.js";
 
 /**
  * Width over height of a section. Common practice, no source: below 1 it has balled, above 10 it is

@@ -1,6 +1,7 @@
 import type { Finding } from "../../errors/index.js";
-import { brief, median, significant } from "../../numeric/index.js";
-import { standardWireDiameters, usualFullness } from "../../process/index.js";
+import { brief, median, significant } from "../../numeric/figures/index.js";
+import { usualFullness } from "../../process/bead/index.js";
+import { standardWireDiameters } from "../../process/wire/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { listed } from "./listed.js";

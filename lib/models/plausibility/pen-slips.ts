@@ -1,13 +1,7 @@
-import { processOf, usualRange } from "../../process/index.js";
+import { processOf, usualRange } from "../../process/handbook/index.js";
 import { type Smooth, type SmoothRows, smooth } from "../../regression/index.js";
-import {
-  type Coupon,
-  measuredOf,
-  type Response,
-  type StudyData,
-  type StudyDefinition,
-  scatterOf,
-} from "../../study/index.js";
+import type { Response, StudyDefinition } from "../../study/definition/index.js";
+import { type Coupon, measuredOf, type StudyData, scatterOf } from "../../study/record/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import { blockOf } from "../physical/index.js";
 import { sizeRangeName } from "./quantities.js";

@@ -1,4 +1,6 @@
-import { conventionalVoltage, processFacts, usualFullness, usualRange } from "../../process/index.js";
+import { conventionalVoltage } from "../../process/arc/index.js";
+import { usualFullness } from "../../process/bead/index.js";
+import { processFacts, usualRange } from "../../process/handbook/index.js";
 import { convert } from "../../units/index.js";
 import { arcVoltageOrTypical, type RigPhysics } from "../physical/index.js";
 import type { Quantity, Written } from "./quantities.js";

@@ -1,22 +1,11 @@
-import { median } from "../../numeric/index.js";
-import { processOf, type SectionKind, usualRange } from "../../process/index.js";
-import {
-  type Coupon,
-  type Factor,
-  measuredResults,
-  type Response,
-  type StudyData,
-  type StudyDefinition,
-} from "../../study/index.js";
+import { median } from "../../numeric/figures/index.js";
+import type { SectionKind } from "../../process/bead/index.js";
+import { processOf, usualRange } from "../../process/handbook/index.js";
+import type { Factor, Response, StudyDefinition } from "../../study/definition/index.js";
+import { type Coupon, measuredResults, type StudyData } from "../../study/record/index.js";
 import { convert, sameDimension, unitsLike } from "../../units/index.js";
-import {
-  isPhysicalQuantity,
-  measuredSize,
-  physicalUnits,
-  type SizeRole,
-  sectionKindOf,
-  sizePairs,
-} from "../physical/index.js";
+import { measuredSize, type SizeRole, sectionKindOf, sizePairs } from "../physical/index.js";
+import { isPhysicalQuantity, physicalUnits } from "../settings/index.js";
 
 /** A column of numbers whose unit may have slipped. */
 export interface Quantity {

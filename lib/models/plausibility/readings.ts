@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
-import { median, robustStandardDeviation, significant } from "../../numeric/index.js";
-import { measuredResults, type StudyData } from "../../study/index.js";
+import { median, robustStandardDeviation, significant } from "../../numeric/figures/index.js";
+import { measuredResults, type StudyData } from "../../study/record/index.js";
 
 /** One station reading that looks like a lost signal rather than metal. */
 export interface DropOut {

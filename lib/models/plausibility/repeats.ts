@@ -1,5 +1,5 @@
-import { mean } from "../../numeric/index.js";
-import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/index.js";
+import { mean } from "../../numeric/figures/index.js";
+import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/record/index.js";
 import { layerSetOf } from "../physical/index.js";
 
 /**

@@ -1,4 +1,4 @@
-import { median, standardDeviation } from "../../numeric/index.js";
+import { median, standardDeviation } from "../../numeric/figures/index.js";
 import type { Coupon, Factor, StudyData } from "../../study/index.js";
 import { convert, unitsLike } from "../../units/index.js";
 import { slipChance } from "./slip-chance.js";

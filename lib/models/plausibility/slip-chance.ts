@@ -1,4 +1,4 @@
-import { logGamma } from "../../numeric/index.js";
+import { logGamma } from "../../numeric/distributions/index.js";
 import { type Meant, UNRULED } from "./typed-slips.js";
 
 /** What is foreseen of a value: the middle of its logarithm, and how far single values stray from it. */

@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
-import { percent, settingDigits, significant } from "../../numeric/index.js";
-import { measuredOf, type StudyData } from "../../study/index.js";
+import { percent, settingDigits, significant } from "../../numeric/figures/index.js";
+import { measuredOf, type StudyData } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
 import { measuredSize } from "../physical/index.js";
 import { type PenSlip, penSlips } from "./pen-slips.js";

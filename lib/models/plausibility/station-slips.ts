@@ -1,5 +1,6 @@
-import { mean, median, robustStandardDeviation } from "../../numeric/index.js";
-import { type Coupon, type Response, type StudyData, scatterOf } from "../../study/index.js";
+import { mean, median, robustStandardDeviation } from "../../numeric/figures/index.js";
+import type { Response } from "../../study/definition/index.js";
+import { type Coupon, type StudyData, scatterOf } from "../../study/record/index.js";
 import { convert } from "../../units/index.js";
 import { slipChance } from "./slip-chance.js";
 import { type Meant, meantBy } from "./typed-slips.js";

@@ -1,4 +1,4 @@
-import { settingDigits } from "../../numeric/index.js";
+import { settingDigits } from "../../numeric/figures/index.js";
 
 /** A number that somebody may have meant when this one was typed. */
 export interface Meant {

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { brief, percent, significant } from "../../numeric/index.js";
+import { brief, percent, significant } from "../../numeric/figures/index.js";
 import type { Coupon, StudyData, StudyDefinition } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
 import { blockOf } from "../physical/index.js";

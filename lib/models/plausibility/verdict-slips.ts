@@ -1,5 +1,5 @@
 import { fitLogistic, predictLogistic } from "../../regression/index.js";
-import { matchKind, resultOf, type StudyData } from "../../study/index.js";
+import { matchKind, resultOf, type StudyData } from "../../study/record/index.js";
 import { smoothInputs } from "./smooth-inputs.js";
 
 /** A verdict that the other coupons contradict. */

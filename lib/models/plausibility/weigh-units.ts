@@ -1,6 +1,6 @@
 import { refusalOf } from "../../errors/index.js";
-import { mean, median, robustStandardDeviation } from "../../numeric/index.js";
-import { isBoundedSetting, requireSetting, settingUnit } from "../../process/index.js";
+import { mean, median, robustStandardDeviation } from "../../numeric/figures/index.js";
+import { isBoundedSetting, requireSetting, settingUnit } from "../../process/handbook/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import { rigPhysics } from "../physical/index.js";
 import { type Evidence, logsOf, physicsEvidence, rangeEvidence } from "./physics-evidence.js";

@@ -1,5 +1,5 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
 import { requireSetting } from "../handbook/index.js";
 
 /** What voltage and current samples of an arc say about its power. */

@@ -1,5 +1,7 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { findRoot, fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
+import { findRoot } from "../../numeric/roots/index.js";
+import { standardGravity } from "../handbook/index.js";
 
 /** Outlines a bead on a flat base can be drawn by. */
 export const beadShapes = ["parabola", "circular-arc", "cosine", "raised-cosine", "half-ellipse"] as const;
@@ -155,9 +157,6 @@ export function capillaryLength(surfaceTension: number, density: number): number
   requireNumber("density", density, { above: 0, unit: "g/cm3" });
   return 1000 * Math.sqrt(surfaceTension / (density * 1000 * standardGravity));
 }
-
-/** m/s2. */
-export const standardGravity = 9.80665;
 
 function requireSize(size: BeadSize): BeadSize {
   requireNumber("bead width", size.width, { above: 0, unit: "mm" });

@@ -9,7 +9,6 @@ export {
   outlineHeight,
   sectionArea,
   sectionHeightAt,
-  standardGravity,
   toeAngle,
 } from "./bead-section.js";
 export { areaUncertainty, couponsToTellApart, meanHalfWidth, repeatability } from "./measurement.js";

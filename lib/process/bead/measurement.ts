@@ -1,5 +1,5 @@
 import { BeadbenchError, requireNumber } from "../../errors/index.js";
-import { normalQuantile, tQuantile } from "../../numeric/index.js";
+import { normalQuantile, tQuantile } from "../../numeric/distributions/index.js";
 
 /**
  * Repeatability from pairs measured twice.

@@ -1,5 +1,6 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { findRoot, fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
+import { findRoot } from "../../numeric/roots/index.js";
 import { type BeadShape, type BeadSize, fullness } from "./bead-section.js";
 
 /**

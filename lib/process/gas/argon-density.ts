@@ -1,5 +1,5 @@
 import { requireNumber } from "../../errors/index.js";
-import { findRoot } from "../../numeric/index.js";
+import { findRoot } from "../../numeric/roots/index.js";
 
 /** J/(mol K), as in the paper. */
 const GAS_CONSTANT = 8.31451;

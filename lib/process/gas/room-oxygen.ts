@@ -1,5 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
 
 /** Oxygen in air, %. */
 const AIR = 20.95;

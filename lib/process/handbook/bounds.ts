@@ -1,5 +1,5 @@
 import { BeadbenchError } from "../../errors/index.js";
-import { rounds } from "../../numeric/index.js";
+import { rounds } from "../../numeric/figures/index.js";
 import { withUnit } from "../../units/index.js";
 
 /** Between what a setting of a rig lies. */

@@ -6,6 +6,7 @@ export {
   requireSetting,
   settingUnit,
 } from "./bounds.js";
+export { standardGravity } from "./gravity.js";
 export {
   type ArcHeat,
   type ArcProcess,

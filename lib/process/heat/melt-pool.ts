@@ -1,5 +1,6 @@
 import { BeadbenchError, requireNumber } from "../../errors/index.js";
-import { findRoot, fixed, minimiseScalar } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
+import { findRoot, minimiseScalar } from "../../numeric/roots/index.js";
 import { scaledBesselK0 } from "./bessel.js";
 import { type MovingSource, requireSource } from "./rosenthal.js";
 

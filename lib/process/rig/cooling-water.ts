@@ -1,5 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
 import { type SourcedValue, sourced } from "../handbook/index.js";
 
 /** W carried by 1 L/min of water per K: 4.186 kJ/(kg K) and 0.998 kg/L. */

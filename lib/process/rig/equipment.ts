@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
 import { laminarCeiling } from "../gas/index.js";
 import type { ProcessFamily } from "../handbook/index.js";
 import { requireSetting } from "../handbook/index.js";

@@ -1,5 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 
 /** The constricting orifice of a plasma torch, as its maker rates it. */

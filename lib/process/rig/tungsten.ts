@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 
 /** How a tungsten is connected. */

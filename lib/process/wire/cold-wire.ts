@@ -1,7 +1,6 @@
 import { requireNumber } from "../../errors/index.js";
 import { netPower } from "../arc/index.js";
-import { standardGravity } from "../bead/index.js";
-import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
+import { requireSetting, type SourcedValue, sourced, standardGravity } from "../handbook/index.js";
 import { depositedVolumeRate, wireArea } from "./mass-balance.js";
 
 /** What the melting enthalpy of a wire is made of. */

@@ -1,5 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
+import { fixed } from "../../numeric/figures/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 
 /** Melting law of a wire that carries the arc, for one diameter. */

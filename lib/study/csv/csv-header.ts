@@ -9,9 +9,9 @@ import {
   isPlainNumber,
   kindRules,
   NAME_RULE,
-  nearestName,
   reservedNames,
 } from "../definition/index.js";
+import { nearestName } from "../shape/index.js";
 import { carriesUnit } from "./csv-number.js";
 
 /** What a column of a CSV file holds. */

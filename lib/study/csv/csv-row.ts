@@ -1,5 +1,5 @@
 import { type Issue, ownValue } from "../../errors/index.js";
-import { mean, significant } from "../../numeric/index.js";
+import { mean, significant } from "../../numeric/figures/index.js";
 import type { Quantity } from "../../units/index.js";
 import { isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
 import type { CouponRecord } from "../journal/index.js";

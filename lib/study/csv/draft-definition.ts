@@ -1,5 +1,5 @@
 import { errorFromIssues, type Issue } from "../../errors/index.js";
-import { settingDigits } from "../../numeric/index.js";
+import { settingDigits } from "../../numeric/figures/index.js";
 import { isUnit, unitExamples, withUnit } from "../../units/index.js";
 import {
   LAYER_COLUMN,

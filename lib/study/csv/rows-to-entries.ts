@@ -1,5 +1,5 @@
 import type { Issue } from "../../errors/index.js";
-import { settingDigits } from "../../numeric/index.js";
+import { settingDigits } from "../../numeric/figures/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { findColumn } from "../definition/index.js";
 import type { CouponRecord, EntryBody } from "../journal/index.js";

@@ -1,4 +1,4 @@
-import { rounds } from "../../numeric/index.js";
+import { rounds } from "../../numeric/figures/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import type { Factor, Response, StudyDefinition } from "./definition.js";
 import { kindRules } from "./response-kind.js";

@@ -1,10 +1,10 @@
 import type { Issue } from "../../errors/index.js";
 import { kindFault, sameDimension } from "../../units/index.js";
+import { suggestion } from "../shape/index.js";
 import { completeFactor } from "./complete-factor.js";
 import type { Limit, Quantity, Response, StudyDefinition } from "./definition.js";
-import type { RawStudy } from "./definition-schema.js";
-import { suggestion } from "./nearest-name.js";
 import { kindRules } from "./response-kind.js";
+import type { RawStudy } from "./study-shape.js";
 
 /** Column names a CSV uses for itself. */
 export const reservedNames: readonly string[] = ["coupon", "run_order", "role", "state", "note", "time"];

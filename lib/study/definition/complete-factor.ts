@@ -1,7 +1,7 @@
 import type { Issue } from "../../errors/index.js";
-import { rounds } from "../../numeric/index.js";
+import { rounds } from "../../numeric/figures/index.js";
 import type { Factor } from "./definition.js";
-import type { RawStudy } from "./definition-schema.js";
+import type { RawStudy } from "./study-shape.js";
 
 type RawFactor = RawStudy["factors"][number];
 

@@ -25,7 +25,6 @@ export {
   type Wire,
 } from "./definition.js";
 export { isName, NAME_RULE } from "./name-rule.js";
-export { nearestName, suggestion } from "./nearest-name.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";
 export { readYesNo, YES_NO_RULE } from "./yes-no.js";

@@ -1,4 +1,4 @@
-import { isEntryBody } from "./entry-schema.js";
+import { isEntryBody } from "./body-shape.js";
 import { type Entry, type EntryBody, entryHash, NO_ENTRY } from "./journal-entry.js";
 
 /** Damage or tampering at one place of a journal. */

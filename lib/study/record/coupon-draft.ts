@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { mean } from "../../numeric/index.js";
+import { mean } from "../../numeric/figures/index.js";
 import { findUnit } from "../../units/index.js";
 import type { Quantity } from "../definition/index.js";
 import { type Column, isNumeric, toStudyUnit, valueFault } from "../definition/index.js";

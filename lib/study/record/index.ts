@@ -2,7 +2,6 @@ export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file
 export { contextUnits } from "./context-units.js";
 export { type CorrectionChange, correctionOf } from "./correction.js";
 export type { Coupon, DefinedStudy, StudyData } from "./coupon.js";
-export { couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
 export {
   freeCouponId,
   type Known,

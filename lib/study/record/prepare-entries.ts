@@ -1,6 +1,6 @@
 import { type Issue, ownValue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
-import { findColumn, suggestion } from "../definition/index.js";
+import { findColumn } from "../definition/index.js";
 import type {
   CorrectedBody,
   CouponRecord,
@@ -10,6 +10,7 @@ import type {
   PlannedBody,
 } from "../journal/index.js";
 import { applyCorrection, bodyFaults, type CouponEntry, effectiveEntries } from "../journal/index.js";
+import { shapeIssue, suggestion } from "../shape/index.js";
 import { type AddIssue, type ColumnRules, checkColumns } from "./check-columns.js";
 import { freeCouponId, type KnownCoupon, knownCoupons, remember, sameKnown } from "./known-coupons.js";
 
@@ -50,7 +51,7 @@ export function prepareEntries(
       issues.push({ line: i + 1, column, message });
     };
     const before = issues.length;
-    for (const fault of bodyFaults(body)) add(fault.path, fault.message);
+    for (const fault of bodyFaults(body)) issues.push({ line: i + 1, ...shapeIssue(fault) });
     if (issues.length > before) return;
     const complete = prepareOne(state, body, add);
     if (issues.length > before) return;

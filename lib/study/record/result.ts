@@ -1,5 +1,5 @@
 import { ownValue } from "../../errors/index.js";
-import { mean, standardDeviation } from "../../numeric/index.js";
+import { mean, standardDeviation } from "../../numeric/figures/index.js";
 import type { ResponseKind, Spec } from "../definition/index.js";
 
 /** Readings taken at several stations along one bead. */

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { Coordinate } from "../../../lib/models/outcome/coordinates.js";
 import { chooseBasis, makeBasis } from "../../../lib/models/outcome/departure-basis.js";
-import { usualPriors } from "../../../lib/models/outcome/priors.js";
+import { usualPriors } from "../../../lib/models/priors/index.js";
 import { fc } from "../../support/properties.js";
 
 const axis = (factor: string, kind: Coordinate["kind"]): Coordinate => ({

@@ -5,7 +5,7 @@ import { latentModel } from "../../../lib/models/outcome/latent.js";
 import { fitLatent } from "../../../lib/models/outcome/latent-fit.js";
 import { latentValue } from "../../../lib/models/outcome/latent-value.js";
 import { physicalLogs } from "../../../lib/models/outcome/physical-logs.js";
-import { usualPriors } from "../../../lib/models/outcome/priors.js";
+import { usualPriors } from "../../../lib/models/priors/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { tigDefinition } from "../../support/studies.js";

@@ -2,8 +2,8 @@ import { describe, expect, test } from "vitest";
 import { EXACT, makeCheckChance } from "../../../lib/models/outcome/check-chance.js";
 import type { Coordinate } from "../../../lib/models/outcome/coordinates.js";
 import type { Margin } from "../../../lib/models/outcome/margins.js";
-import { usualPriors } from "../../../lib/models/outcome/priors.js";
 import { type CheckedPoint, drawBoundaries } from "../../../lib/models/outcome/survival-fit.js";
+import { usualPriors } from "../../../lib/models/priors/index.js";
 import { normalPdf, normalQuantile, type RandomStream, randomStream } from "../../../lib/numeric/index.js";
 import { fc } from "../../support/properties.js";
 

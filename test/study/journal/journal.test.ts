@@ -322,7 +322,7 @@ describe("appendEntries", () => {
     [
       "a correction without reason",
       { kind: "corrected", entry: 1, values: { bead_width: 5 }, reason: "" },
-      'line 1, "reason": must not be empty, nor begin or end with a blank',
+      'line 1, "reason": must not be empty, nor begin or end with a blank, got ""',
     ],
     [
       "a value that is there already",

@@ -1,4 +1,6 @@
-import { Matrix, SingularValueDecomposition } from "ml-matrix";
+import { createRequire } from "node:module";
+
+const load = createRequire(import.meta.url);
 
 /** Singular values, largest first, and right singular vectors of a column-major matrix. */
 export interface SingularSystem {
@@ -9,10 +11,11 @@ export interface SingularSystem {
 }
 
 /**
- * Singular value decomposition by ml-matrix, the one file that imports it: its instance methods `add` and
+ * Singular value decomposition by ml-matrix, the one file that loads it, when first asked: its instance methods `add` and
  * `mul` change the matrix they are called on, so nothing of it is passed on. The input is kept.
  */
 export function singularSystem(matrix: Float64Array, rows: number, columns: number): SingularSystem {
+  const { Matrix, SingularValueDecomposition } = load("ml-matrix") as typeof import("ml-matrix");
   // Rows of zeros leave values and right vectors alone and spare the case of more columns than rows.
   const height = Math.max(rows, columns);
   const a = Matrix.zeros(height, columns);

@@ -1,5 +1,5 @@
-import { requireNumber } from "../errors/index.js";
-import { findRoot } from "./brent.js";
+import { requireNumber } from "../../errors/index.js";
+import { findRoot } from "../roots/index.js";
 import { betaCdf, fCdf, fQuantile, logGamma, normalCdf, normalQuantile, tCdf } from "./distributions.js";
 
 /**

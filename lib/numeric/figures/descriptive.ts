@@ -5,7 +5,7 @@ import {
   quantile as quantileRaw,
   sampleStandardDeviation,
 } from "simple-statistics";
-import { requireThat } from "../errors/index.js";
+import { requireThat } from "../../errors/index.js";
 
 /**
  * Descriptive figures from simple-statistics. Its normal tables carry 3-4 digits: distributions come

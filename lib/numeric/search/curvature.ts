@@ -1,4 +1,4 @@
-import { choleskyInPlace, choleskySolve } from "./cholesky.js";
+import { choleskyInPlace, choleskySolve } from "../matrices/index.js";
 
 /** Pairs of steps and gradient changes kept for the curvature. */
 const MEMORY = 10;

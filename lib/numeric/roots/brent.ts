@@ -1,4 +1,4 @@
-import { requireThat } from "../errors/index.js";
+import { requireThat } from "../../errors/index.js";
 
 /** Where a scalar search ended. */
 export interface ScalarResult {

@@ -1,4 +1,4 @@
-import { requireThat } from "../errors/index.js";
+import { requireThat } from "../../errors/index.js";
 import { Curvature } from "./curvature.js";
 
 export interface MinimiseOptions {

@@ -1,5 +1,5 @@
 import type { NumberBounds } from "../../errors/index.js";
-import { usualFullness } from "../../process/index.js";
+import { usualFullness } from "../../process/bead/index.js";
 
 /** A number the outcome model believes before any coupon; study.json may put another in its place. */
 export interface Prior {

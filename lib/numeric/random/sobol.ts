@@ -1,4 +1,4 @@
-import { requireNumber, requireThat } from "../errors/index.js";
+import { requireNumber, requireThat } from "../../errors/index.js";
 import { randomStream } from "./random.js";
 
 /**

@@ -1,6 +1,8 @@
 import { BeadbenchError, errorFromIssues, type Finding, type Issue } from "../../errors/index.js";
-import { significant } from "../../numeric/index.js";
-import { type DefinedStudy, type StudyDefinition, suggestion } from "../../study/index.js";
+import { significant } from "../../numeric/figures/index.js";
+import type { StudyDefinition } from "../../study/definition/index.js";
+import type { DefinedStudy } from "../../study/record/index.js";
+import { suggestion } from "../../study/shape/index.js";
 import { handbookPriors, priorFault, requirePrior, rigPhysics, studyPrior } from "../physical/index.js";
 import { type PriorName, type Priors, priors, usualPriors } from "./priors.js";
 

@@ -1,9 +1,8 @@
 import { escape as asIs, type ColumnTable, not, op, table } from "arquero";
 import { BeadbenchError, ownValue } from "../../errors/index.js";
-import { suggestion, toStudyUnit } from "../definition/index.js";
-import { contextUnits } from "./context-units.js";
-import type { Coupon, StudyData } from "./coupon.js";
-import { cellOf, resultOf, scatterOf } from "./result.js";
+import { toStudyUnit } from "../definition/index.js";
+import { type Coupon, cellOf, contextUnits, resultOf, type StudyData, scatterOf } from "../record/index.js";
+import { suggestion } from "../shape/index.js";
 
 type Cell = number | string | boolean | null;
 

@@ -1,26 +1,34 @@
 import { createRequire } from "node:module";
-import { requireNumber } from "../errors/index.js";
+import { requireNumber } from "../../errors/index.js";
 
 /**
  * Quantiles and distribution functions to full double accuracy, from @stdlib (checked against R's
  * `qt`, `pf`, `qbeta` ... in `test/numeric`). @stdlib returns NaN for a caller's mistake; here it throws.
  */
 const load = createRequire(import.meta.url);
-type Distribution = (x: number, ...parameters: number[]) => number;
-const stdlib = (name: string): Distribution => load(`@stdlib/stats-base-dists-${name}`) as Distribution;
+type Distribution = (x: number, a: number, b?: number) => number;
 
-const betaCdfRaw = stdlib("beta-cdf");
-const betaQuantileRaw = stdlib("beta-quantile");
-const chiSquareCdfRaw = stdlib("chisquare-cdf");
-const chiSquareQuantileRaw = stdlib("chisquare-quantile");
-const fCdfRaw = stdlib("f-cdf");
-const fQuantileRaw = stdlib("f-quantile");
-const normalCdfRaw = stdlib("normal-cdf");
-const normalQuantileRaw = stdlib("normal-quantile");
-const tCdfRaw = stdlib("t-cdf");
-const tQuantileRaw = stdlib("t-quantile");
+/** A function of @stdlib, loaded when it is first called: most commands ask for one or two, many for none. */
+function distribution(name: string): Distribution {
+  let loaded: Distribution | undefined;
+  return (x, a, b) => {
+    loaded ??= load(`@stdlib/stats-base-dists-${name}`) as Distribution;
+    return loaded(x, a, b);
+  };
+}
 
-const logGammaRaw = load("@stdlib/math-base-special-gammaln") as (x: number) => number;
+const betaCdfRaw = distribution("beta-cdf");
+const betaQuantileRaw = distribution("beta-quantile");
+const chiSquareCdfRaw = distribution("chisquare-cdf");
+const chiSquareQuantileRaw = distribution("chisquare-quantile");
+const fCdfRaw = distribution("f-cdf");
+const fQuantileRaw = distribution("f-quantile");
+const normalCdfRaw = distribution("normal-cdf");
+const normalQuantileRaw = distribution("normal-quantile");
+const tCdfRaw = distribution("t-cdf");
+const tQuantileRaw = distribution("t-quantile");
+
+let logGammaRaw: ((x: number) => number) | undefined;
 
 const probability = (p: number): number => requireNumber("probability", p, { min: 0, max: 1 });
 const degrees = (df: number): number => requireNumber("degrees of freedom", df, { above: 0 });
@@ -90,5 +98,6 @@ export function betaQuantile(p: number, a: number, b: number): number {
 
 /** Natural logarithm of the gamma function. */
 export function logGamma(x: number): number {
+  logGammaRaw ??= load("@stdlib/math-base-special-gammaln") as (x: number) => number;
   return logGammaRaw(x);
 }

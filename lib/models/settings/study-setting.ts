@@ -1,4 +1,4 @@
-import { median } from "../../numeric/index.js";
+import { median } from "../../numeric/figures/index.js";
 import type {
   Coupon,
   DefinedStudy,

@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { uniformFloat64 } from "pure-rand/distribution/uniformFloat64";
 import { uniformInt } from "pure-rand/distribution/uniformInt";
 import { xoroshiro128plusFromState } from "pure-rand/generator/xoroshiro128plus";
-import { requireThat } from "../errors/index.js";
+import { requireThat } from "../../errors/index.js";
 
 /** A seeded stream of random numbers; the same seed gives the same numbers on any machine. */
 export interface RandomStream {

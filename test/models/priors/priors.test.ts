@@ -6,7 +6,7 @@ import {
   type PriorName,
   priors,
 } from "../../../lib/models/index.js";
-import { usualPriors } from "../../../lib/models/outcome/priors.js";
+import { usualPriors } from "../../../lib/models/priors/index.js";
 import { type Coupon, parseStudyDefinition, type StudyDefinition } from "../../../lib/study/index.js";
 import { findWindow } from "../../../lib/window/index.js";
 import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js";

@@ -1,0 +1,26 @@
+export {
+  choleskyInPlace,
+  choleskyInverse,
+  choleskyLogDeterminant,
+  choleskySolve,
+  choleskyWithJitter,
+  solveLower,
+  solveLowerRows,
+  solveLowerTransposed,
+} from "./cholesky.js";
+export { dot } from "./dot-tile.js";
+export {
+  applyQ,
+  applyQTransposed,
+  factorQr,
+  inverseGram,
+  leverages,
+  type QrFactor,
+  type QrOptions,
+  solveLeastSquares,
+  solveUpper,
+  solveUpperTransposed,
+} from "./qr.js";
+export { type NonnegativeSolution, solveNonnegative } from "./qr-nonnegative.js";
+export { type RefinedSolution, refineLeastSquares } from "./qr-refine.js";
+export { type SingularSystem, singularSystem } from "./singular.js";

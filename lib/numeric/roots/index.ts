@@ -1,0 +1,1 @@
+export { findRoot, minimiseScalar, type ScalarResult } from "./brent.js";

@@ -1,0 +1,1 @@
+export { type MinimiseOptions, type MinimiseResult, minimiseBounded } from "./optimise.js";

@@ -1,0 +1,2 @@
+/** m/s2. */
+export const standardGravity = 9.80665;

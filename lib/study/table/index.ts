@@ -1,0 +1,1 @@
+export { couponTable, type ResponseSummary, summariseResponses } from "./coupon-table.js";
