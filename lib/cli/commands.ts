@@ -132,7 +132,7 @@ export const commands: readonly CommandEntry[] = [
   ),
   entry(
     "cooling <readings>",
-    "time constant of a cooling part, and the dwell to an interpass temperature (CSV: time [s] after arc-off, temperature [degC], curve, height [mm])",
+    "time constant of a cooling part, and the dwell to an interpass temperature (CSV: time [s] after arc-off, temperature [degC], curve, height [mm], surroundings [degC])",
     () => import("./commands/cooling.js"),
   ),
   entry(

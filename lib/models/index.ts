@@ -73,7 +73,10 @@ export {
   trueValue,
 } from "./calibration/index.js";
 export {
+  type CoolingCourse,
   type CoolingReading,
+  type CourseChance,
+  coolingCourse,
   type DecayFit,
   type DecayRange,
   type Dwell,
@@ -91,6 +94,7 @@ export {
   purgeWait,
   requireOxygen,
   timeConstantAt,
+  type UnbegunCourse,
   type UnfittedDecay,
 } from "./decay/index.js";
 export {

@@ -30,6 +30,7 @@ export {
   significant,
   standardDeviation,
 } from "./figures/index.js";
+export { type Explored, exploreAround, findPeak, type Peak, resample } from "./importance/index.js";
 export {
   applyQ,
   applyQTransposed,

@@ -72,6 +72,48 @@ describe("cooling", () => {
     );
   });
 
+  test("forecasts a dwell beyond the log by a range with a safe end, and asks for a longer log where none can be told", async () => {
+    // A wall that radiates and conducts: 700 degC falling to 430 in 60 s, no reading below.
+    const random = randomStream(4);
+    const wall = Array.from(
+      { length: 31 },
+      (_, i) => `${2 * i},${20 + 680 / (1 + 0.011 * 2 * i) + 0.5 * random.normal()}`,
+    );
+    const csv = `time [s],temperature [degC]\n${wall.join("\n")}\n`;
+    // 20 + 680/(1 + 0.011 t) = 400 at t = 71.8 s, by hand.
+    const near = await commandLine().pipe(csv, "cooling", "-", "--to", "400 degC", "--json");
+    expect(near.status, near.notes).toBe(0);
+    const { dwell, course } = JSON.parse(near.out).curves[0];
+    expect(dwell.reach).toBe("reached");
+    expect(dwell.lower).toBeLessThanOrEqual(71.8);
+    expect(dwell.upper).toBeGreaterThanOrEqual(71.7);
+    expect(dwell.upper / dwell.lower).toBeLessThan(1.3);
+    expect(course.oneExponential).toBeLessThan(0.05);
+    expect(course.floor.told).toBe(false);
+    const text = (await commandLine().pipe(csv, "cooling", "-", "--to", "400 degC")).out;
+    expect(text).toMatch(/not told/);
+    expect(text).toMatch(/beyond the log/);
+    expect(text).toMatch(/to be safe/);
+    const far = (await commandLine().pipe(csv, "cooling", "-", "--to", "60 degC")).out;
+    expect(far).toMatch(/log longer/);
+    expect(far).toMatch(/no safe dwell to 60.0 degC can be told: the log ends at 430 degC after 60 s/);
+    expect(far).not.toMatch(/never/);
+  });
+
+  test("takes surroundings logged beside the readings, but not twice", async () => {
+    const rows = Array.from(
+      { length: 12 },
+      (_, i) => `${10 * i},${lumpTemperature(400, 20, 150, 10 * i)},${19 + (i % 3)}`,
+    );
+    const csv = `time [s],temperature [degC],surroundings [degC]\n${rows.join("\n")}\n`;
+    const { status, out } = await commandLine().pipe(csv, "cooling", "-", "--to", "250 degC");
+    expect(status).toBe(0);
+    expect(out).toMatch(/20.0 \(given\)/);
+    const twice = await commandLine().pipe(csv, "cooling", "-", "--surroundings", "20 degC");
+    expect(twice.status).toBe(1);
+    expect(twice.notes).toMatch(/in a column and given by --surroundings: leave one of them out/);
+  });
+
   test("exits 1 where nothing cools, and where a law over height has one height only", async () => {
     const rising = `time [s],temperature [degC]\n${[0, 10, 20, 30, 40, 50].map((t) => `${t},${100 + Math.sqrt(t)}`).join("\n")}\n`;
     const none = await commandLine().pipe(rising, "cooling", "-");

@@ -1,7 +1,9 @@
 import type { Command } from "commander";
-import { type Finding, requireNumber } from "../../errors/index.js";
+import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
 import {
+  type CoolingCourse,
   type CoolingReading,
+  coolingCourse,
   type DecayFit,
   type Dwell,
   dwellTo,
@@ -10,14 +12,16 @@ import {
   fitHeightLaw,
   type HeightLaw,
   timeConstantAt,
+  type UnbegunCourse,
 } from "../../models/index.js";
-import { levelPercent, significant } from "../../numeric/index.js";
+import { fixed, levelPercent, mean, significant } from "../../numeric/index.js";
 import { dwellTime, requireSetting } from "../../process/index.js";
-import { readTable } from "../../study/index.js";
+import { readTable, type TableRow } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { readText } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
 import { quantityIn } from "../options.js";
+import { number } from "../readings.js";
 import { findingsText, limitsText, textTable } from "../text.js";
 
 interface CoolingOptions {
@@ -27,13 +31,29 @@ interface CoolingOptions {
   readonly json?: boolean;
 }
 
+/** One curve of the file as read. */
+interface LoggedCurve {
+  readonly name: string;
+  /** mm. */
+  readonly height?: number;
+  readonly readings: readonly CoolingReading[];
+  /** degC, mean of those logged beside the readings. */
+  readonly surroundings?: number;
+}
+
 /** One curve of the file, and what it tells. */
 interface CurveResult {
   readonly name: string;
   /** mm. */
   readonly height?: number;
   readonly readings: number;
+  /** degC. */
+  readonly hottest: number;
+  readonly coolest: number;
+  /** One exponential. */
   readonly fit: DecayFit;
+  /** Averaged over the laws the readings leave possible. */
+  readonly course: CoolingCourse | UnbegunCourse;
   readonly dwell?: Dwell;
 }
 
@@ -47,29 +67,55 @@ interface HeightResult {
 
 export function define(command: Command, io: CommandIo): void {
   command
-    .option("--surroundings <temperature>", "what the part cools towards, when measured", quantityIn("degC"))
+    .option(
+      "--surroundings <temperature>",
+      "temperature of the air around the part, when measured",
+      quantityIn("degC"),
+    )
     .option("--to <temperature>", "interpass temperature to wait for", quantityIn("degC"))
     .option("--height <length>", "height of wall to say it for, from curves at several", quantityIn("mm"))
     .action(async (file: string, options: CoolingOptions) => {
-      const curves = coolingCurves(await readText(io, file), file).map(
-        ({ readings, ...curve }): CurveResult => {
-          const { surroundings, to } = options;
-          const fit = fitCooling(readings, surroundings === undefined ? {} : { surroundings });
-          const dwell = to === undefined || fit.status !== "converged" ? undefined : dwellTo(fit, to);
-          return { ...curve, readings: readings.length, fit, ...(dwell === undefined ? {} : { dwell }) };
-        },
+      const curves = coolingCurves(await readText(io, file), file, options.surroundings).map((curve) =>
+        curveResult(curve, options.to),
       );
       const law = heightLaw(curves, options.height !== undefined);
       const wanted =
         options.height === undefined || law === undefined
           ? undefined
           : atHeight(curves, law, options.height, options.to);
-      answer(io, options, { curves, law, wanted }, () => coolingText(curves, options, law, wanted));
-      if (curves.every(({ fit }) => fit.status !== "converged")) throw new ExitStatus(1);
+      answer(io, options, { curves: curves.map(briefly), law, wanted }, () =>
+        coolingText(curves, options, law, wanted),
+      );
+      if (curves.every(({ fit, course }) => fit.status !== "converged" && course.status !== "cooling"))
+        throw new ExitStatus(1);
     });
 }
 
-function coolingCurves(text: string, file: string) {
+function curveResult(curve: LoggedCurve, to: number | undefined): CurveResult {
+  const { name, height, readings, surroundings } = curve;
+  const known = surroundings === undefined ? {} : { surroundings };
+  const course = coolingCourse(readings, known);
+  const temperatures = readings.map(({ temperature }) => temperature);
+  return {
+    name,
+    ...(height === undefined ? {} : { height }),
+    readings: readings.length,
+    hottest: temperatures.reduce((a, b) => Math.max(a, b)),
+    coolest: temperatures.reduce((a, b) => Math.min(a, b)),
+    fit: fitCooling(readings, known),
+    course,
+    ...(to === undefined || course.status !== "cooling" ? {} : { dwell: dwellTo(course, to) }),
+  };
+}
+
+/** A curve for machines: without the courses drawn, which are many. */
+function briefly({ course, ...curve }: CurveResult) {
+  if (course.status !== "cooling") return { ...curve, course };
+  const { courses: _, readings, before, ...told } = course;
+  return { ...curve, course: { ...told, used: readings.time.length, leftOut: before.time.length } };
+}
+
+function coolingCurves(text: string, file: string, given: number | undefined): readonly LoggedCurve[] {
   const rows = readTable(
     text,
     [
@@ -77,23 +123,42 @@ function coolingCurves(text: string, file: string) {
       { name: "temperature", unit: "degC", check: (value) => requireSetting("temperature", value) },
       { name: "curve", unit: "text", optional: true },
       { name: "height", unit: "mm", optional: true },
+      {
+        name: "surroundings",
+        unit: "degC",
+        optional: true,
+        check: (value) => requireSetting("temperature", value),
+      },
     ],
     file,
   );
-  const curves = new Map<string, { name: string; height?: number; readings: CoolingReading[] }>();
-  for (const { time, temperature, curve, height } of rows) {
+  requireThat(
+    given === undefined || rows.every(({ surroundings }) => surroundings === undefined),
+    `${file}: the surroundings are logged in a column and given by --surroundings: leave one of them out`,
+  );
+  const curves = new Map<string, TableRow[]>();
+  for (const row of rows) {
+    const { curve, height } = row;
     const at = height === undefined ? "" : `${Number(height)} mm`;
     const name =
       [curve, at].filter((part) => part !== undefined && part !== "").join(" at ") || "all readings";
-    const found = curves.get(name) ?? {
+    const found = curves.get(name);
+    if (found === undefined) curves.set(name, [row]);
+    else found.push(row);
+  }
+  return [...curves].map(([name, found]) => {
+    const height = found[0]!.height;
+    const logged = found.flatMap(({ surroundings }) =>
+      surroundings === undefined ? [] : [Number(surroundings)],
+    );
+    const surroundings = given ?? (logged.length === 0 ? undefined : mean(logged));
+    return {
       name,
       ...(height === undefined ? {} : { height: Number(height) }),
-      readings: [],
+      readings: found.map((row) => ({ time: number(row, "time"), temperature: number(row, "temperature") })),
+      ...(surroundings === undefined ? {} : { surroundings }),
     };
-    found.readings.push({ time: Number(time), temperature: Number(temperature) });
-    curves.set(name, found);
-  }
-  return [...curves.values()];
+  });
 }
 
 type FittedCurve = CurveResult & { readonly height: number; readonly fit: FittedDecay };
@@ -145,38 +210,35 @@ function coolingText(
   law: HeightLaw | undefined,
   wanted: HeightResult | undefined,
 ): string {
-  const named = (name: string, findings: readonly Finding[]): readonly Finding[] =>
-    curves.length === 1
-      ? findings
-      : findings.map((finding) => ({ ...finding, message: `${name}: ${finding.message}` }));
   const findings = [
-    ...curves.flatMap(({ name, fit, dwell }) => named(name, [...fit.findings, ...(dwell?.findings ?? [])])),
+    ...together(
+      curves.map(({ name, fit, course, dwell }) => ({
+        name,
+        findings: [...course.findings, ...fitFindings(fit, course), ...(dwell?.findings ?? [])],
+      })),
+    ),
     ...(law?.findings ?? []),
   ];
   const right = (title: string) => ({ title, align: "right" as const });
   const columns = [
     { title: "curve" },
     right("readings"),
-    right("at arc-off [degC]"),
-    right("surroundings [degC]"),
+    right("from .. to [degC]"),
+    right("cools towards [degC]"),
     right("time constant [s]"),
-    ...(to === undefined ? [] : [right(`dwell to ${significant(to)} degC [s]`)]),
+    ...(to === undefined ? [] : [right(`dwell to ${significant(to)} degC [s]`), right("safe dwell [s]")]),
   ];
-  const rows = curves.map(({ name, readings, fit, dwell }) => {
-    if (fit.status !== "converged") return [name, String(readings), "-", "-", "-", "-"];
-    const given = fit.form.floor !== undefined;
-    return [
-      name,
-      String(readings),
-      limitsText(fit.start),
-      given ? `${significant(fit.form.floor!)} (given)` : limitsText(fit.floor),
-      limitsText(fit.timeConstant),
-      ...(dwell === undefined ? [] : [limitsText(dwell)]),
-    ];
-  });
+  const rows = curves.map(({ name, readings, hottest, coolest, fit, course, dwell }) => [
+    name,
+    String(readings),
+    `${fixed(hottest, 0)} .. ${fixed(coolest, 0)}`,
+    floorText(fit, course),
+    fit.status !== "converged" ? "-" : limitsText(fit.timeConstant),
+    ...(to === undefined ? [] : dwell === undefined ? ["-", "-"] : [limitsText(dwell), safeText(dwell)]),
+  ]);
   return [
     textTable(columns, rows),
-    "\nIn brackets 95 % limits, for the curve that was logged.\n",
+    "\nIn brackets 95 % limits, for the curve that was logged. The time constant is that of one exponential; the dwell allows\nfor heat that runs into the wall, is radiated, or is held by a hot base.\n",
     law === undefined
       ? ""
       : `Time constant grows with height to the power ${limitsText(law.exponent)}, from ${significant(law.heights[0])} to ${significant(law.heights[1])} mm.\n`,
@@ -186,4 +248,40 @@ function coolingText(
     findings.length === 0 ? "" : `\n${findingsText(findings)}`,
     "\nAn estimate from one place on the part: check the temperature before each layer, above all as the wall grows.\n",
   ].join("");
+}
+
+function floorText(fit: DecayFit, course: CoolingCourse | UnbegunCourse): string {
+  if (fit.status === "converged" && fit.form.floor !== undefined)
+    return `${significant(fit.form.floor)} (given)`;
+  if (course.status !== "cooling") return "-";
+  const { floor } = course;
+  return floor.told ? limitsText(floor) : `${fixed(floor.lower, 0)} to ${fixed(floor.upper, 0)}, not told`;
+}
+
+/** Findings of several curves, one of each code: the first curve's words, and how many more they hold for. */
+function together(
+  curves: readonly { readonly name: string; readonly findings: readonly Finding[] }[],
+): readonly Finding[] {
+  const all = curves.flatMap(({ name, findings }) => findings.map((finding) => ({ name, finding })));
+  const first = all.filter(
+    ({ finding }, i) => all.findIndex((other) => other.finding.code === finding.code) === i,
+  );
+  return first.map(({ name, finding }) => {
+    const alike = all.filter((other) => other.finding.code === finding.code).length - 1;
+    const others = alike === 0 ? "" : `, and ${alike} more alike`;
+    return curves.length === 1 ? finding : { ...finding, message: `${name}${others}: ${finding.message}` };
+  });
+}
+
+/** The longer end of the range, where there is one. */
+const safeText = ({ upper, reach }: Dwell): string =>
+  upper !== null ? significant(upper) : reach === "never" ? "never" : "log longer";
+
+/** What one exponential says of itself beyond what the averaged course already tells. */
+function fitFindings(fit: DecayFit, course: CoolingCourse | UnbegunCourse): readonly Finding[] {
+  const told = new Set(course.findings.map(({ code }) => code));
+  // The averaged course has its own word on the floor, and allows for errors that last.
+  const covered =
+    course.status === "cooling" ? ["floor-not-told", "readings-wander", "no-decay", "decay-not-told"] : [];
+  return fit.findings.filter(({ code }) => !told.has(code) && !covered.includes(code));
 }

@@ -1,11 +1,10 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
-import { fixed, significant } from "../../numeric/index.js";
+import { fixed } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
 import { coefficientIntervals } from "../coefficient-intervals.js";
 import { fitDecay } from "./fit-decay.js";
-import { type LevelTime, timeToLevel } from "./time-to-level.js";
-import type { DecayFit, DecayKind, FittedDecay } from "./types.js";
+import type { DecayFit, DecayKind } from "./types.js";
 
 /** One reading of a cooling part. */
 export interface CoolingReading {
@@ -30,7 +29,8 @@ const cooling: DecayKind = {
  *
  * T1 is the temperature at arc-off that the curve goes back to. Readings before heat has evened out within the part,
  * seconds for a thin wall and more for a thick one, belong to another curve: a finding says when they show.
- * Sensor, spot and emissivity move the answer: compare only curves taken alike.
+ * Sensor, spot and emissivity move the answer: compare only curves taken alike. Forecast with {@link coolingCourse},
+ * which does not take one exponential for granted.
  *
  * @param options.surroundings - Tw, degC, when measured by itself; else fitted, which takes a log long enough to level out
  * @param options.level - of the limits. Default 0.95
@@ -50,39 +50,6 @@ export function fitCooling(
       ...(level === undefined ? {} : { level }),
     },
   );
-}
-
-/** Wait to an interpass temperature, and what stands against it. */
-export interface Dwell extends LevelTime {
-  readonly findings: readonly Finding[];
-}
-
-/**
- * Dwell after arc-off until the part of a fitted curve is at an interpass temperature.
- *
- *     t = tau ln((T1 - Tw)/(Tip - Tw))
- *
- * Holds for the layer that was logged: later layers start hotter and cool more slowly. Check with a thermometer.
- *
- * @param interpass - Tip, degC
- */
-export function dwellTo(fit: FittedDecay, interpass: number): Dwell {
-  const time = timeToLevel(fit, requireSetting("temperature", interpass));
-  if (time.reach === "reached") return { ...time, findings: [] };
-  const never = time.reach === "never";
-  return {
-    ...time,
-    findings: [
-      {
-        code: never ? "interpass-unreachable" : "interpass-unsure",
-        severity: never ? "error" : "warning",
-        message: `the part cools towards ${fixed(fit.floor.estimate, 0)} degC${never ? ` and never gets to ${significant(interpass)} degC` : `, known too roughly to say when it gets to ${significant(interpass)} degC`}`,
-        advice: never
-          ? "take a higher interpass temperature, or cool the base better"
-          : "log the cooling for longer, or measure the surroundings and give them",
-      },
-    ],
-  };
 }
 
 /** How the time constant grows with the height of a wall. */

@@ -76,6 +76,8 @@ function floorDisagrees(
     starts: 0,
   });
   if (free.status !== "converged" || free.df >= fit.df || !(free.rss > 0)) return [];
+  // Without any scatter rounding decides which fits better.
+  if (free.rss >= fit.rss) return [];
   const { p } = compareNested(fit, free);
   if (p >= 0.01) return [];
   return [

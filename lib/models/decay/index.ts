@@ -1,13 +1,20 @@
 export {
   type CoolingReading,
-  type Dwell,
-  dwellTo,
   fitCooling,
   fitHeightLaw,
   type HeightLaw,
   timeConstantAt,
 } from "./cooling.js";
+export {
+  type CoolingCourse,
+  type CourseChance,
+  coolingCourse,
+  type UnbegunCourse,
+} from "./cooling-course.js";
+export type { CourseReadings, CourseTraits } from "./course-filter.js";
+export { COURSE_BELIEFS, type CourseFloor, type CourseLaw } from "./course-kinds.js";
 export type { DecayForm, DecayScatter } from "./decay-model.js";
+export { type Dwell, dwellTo } from "./dwell.js";
 export {
   type FittedPurge,
   fitPurge,

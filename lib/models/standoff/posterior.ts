@@ -1,5 +1,5 @@
+import { exploreAround, findPeak, resample } from "../../numeric/index.js";
 import { type FilterSettings, filterSeries } from "./filter.js";
-import { exploreAround, findPeak } from "./importance.js";
 import { type Heating, type Kind, type Regulation, rigKinds, type ScatterKind } from "./kinds.js";
 import type { StationSeries } from "./layer-log.js";
 import { meanRoom, slopeRoom } from "./slope-room.js";
@@ -93,15 +93,10 @@ export function driftPosterior(
   return { kinds, rigs };
 }
 
-/** Rigs of equal chance that stand for weighed ones: systematic resampling in their order. */
+/** Rigs of equal chance that stand for weighed ones. */
 export function equalRigs(rigs: readonly WeighedRig[], count: number): readonly RigTraits[] {
-  let place = 0;
-  let below = 0;
-  return Array.from({ length: count }, (_, i) => {
-    const wanted = (i + 0.5) / count;
-    while (place < rigs.length - 1 && below + rigs[place]!.weight < wanted) below += rigs[place++]!.weight;
-    return rigs[place]!.traits;
-  });
+  const weights = rigs.map(({ weight }) => weight);
+  return resample(weights, count).map((place) => rigs[place]!.traits);
 }
 
 /** Quantile of a weighed belief; between its values where it is spread, at one where it is heaped. */

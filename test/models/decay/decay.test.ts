@@ -2,7 +2,6 @@ import { describe, expect, test } from "vitest";
 import {
   type DecayFit,
   type DecayRange,
-  dwellTo,
   type FittedDecay,
   type FittedPurge,
   fitCooling,
@@ -12,6 +11,7 @@ import {
   timeConstantAt,
   type UnfittedDecay,
 } from "../../../lib/models/decay/index.js";
+import { timeToLevel } from "../../../lib/models/decay/time-to-level.js";
 import { randomStream } from "../../../lib/numeric/index.js";
 import { dwellTime, lumpTemperature, oxygenAfter, purgeTime } from "../../../lib/process/index.js";
 import { coverage } from "../../support/coverage.js";
@@ -74,7 +74,7 @@ describe("R's nls, limits by its own profile (fixtures/decay.R)", () => {
     "fixtures/decay.json",
   );
 
-  function compare(fit: FittedDecay, time: DecayRange | ReturnType<typeof dwellTo>, want: Reference): void {
+  function compare(fit: FittedDecay, time: ReturnType<typeof timeToLevel>, want: Reference): void {
     expectDigits(fit.floor.estimate, want.floor, 6, "floor");
     expectDigits(fit.start.estimate, want.floor + want.rise, 6, "start");
     expectDigits(fit.timeConstant.estimate, 1 / want.rate, 6, "time constant");
@@ -96,7 +96,7 @@ describe("R's nls, limits by its own profile (fixtures/decay.R)", () => {
   test("cooling", () => {
     const { cooling } = fixture;
     const fit = fitted(fitCooling(cooling.time.map((time, i) => ({ time, temperature: cooling.value[i]! }))));
-    compare(fit, dwellTo(fit, cooling.target), cooling);
+    compare(fit, timeToLevel(fit, cooling.target), cooling);
   });
 
   test("purging, in logarithms", () => {
@@ -116,7 +116,7 @@ describe("worked figures", () => {
     for (const options of [{}, { surroundings: 20 }]) {
       const fit = fitted(fitCooling(coolingLog(1, 1e-6, steps(0, 400, 9)), options));
       expectDigits(fit.timeConstant.estimate, 150, 6);
-      expectDigits(dwellTo(fit, 150).estimate!, 160.9, 4);
+      expectDigits(timeToLevel(fit, 150).estimate!, 160.9, 4);
     }
   });
 
@@ -142,7 +142,7 @@ describe("worked figures", () => {
     );
     expectDigits(fit.timeConstant.estimate, 150, 9);
     expectDigits(fit.timeConstant.upper!, 150, 6);
-    expectDigits(dwellTo(fit, 150).upper!, 160.9, 4);
+    expectDigits(timeToLevel(fit, 150).upper!, 160.9, 4);
   });
 });
 
@@ -159,7 +159,7 @@ describe("95 % limits hold the truth in 93 to 97 % of simulated logs", () => {
     const truth = dwellTime({ from: 400, to: 150, surroundings: 20, timeConstant: 150 });
     const shares = coverage(700, (run) => {
       const fit = fitted(fitCooling(coolingLog(run, 3, steps(5, 350, 18))));
-      return [holds(fit.timeConstant, 150), holds(fit.floor, 20), holds(dwellTo(fit, 150), truth)];
+      return [holds(fit.timeConstant, 150), holds(fit.floor, 20), holds(timeToLevel(fit, 150), truth)];
     });
     expectNominal(shares, ["time constant", "surroundings", "dwell"]);
   });
@@ -168,7 +168,7 @@ describe("95 % limits hold the truth in 93 to 97 % of simulated logs", () => {
     const truth = dwellTime({ from: 400, to: 150, surroundings: 20, timeConstant: 150 });
     const shares = coverage(700, (run) => {
       const fit = fitted(fitCooling(coolingLog(run, 3, steps(5, 120, 8)), { surroundings: 20 }));
-      return [holds(fit.timeConstant, 150), holds(dwellTo(fit, 150), truth)];
+      return [holds(fit.timeConstant, 150), holds(timeToLevel(fit, 150), truth)];
     });
     expectNominal(shares, ["time constant", "dwell"]);
   });
@@ -198,7 +198,7 @@ describe("fitCooling", () => {
     const log = coolingLog(3, 3, steps(5, 90, 10));
     const short = fitted(fitCooling(log));
     expect(codes(short)).toEqual(["floor-not-told"]);
-    expect(codes(dwellTo(short, 60))).toEqual(["interpass-unsure"]);
+    expect(timeToLevel(short, 60).reach).toBe("unsure");
     const given = fitted(fitCooling(log, { surroundings: 20 }));
     expect(codes(given)).toEqual([]);
     expect(given.timeConstant.upper! - given.timeConstant.lower!).toBeLessThan(
@@ -214,7 +214,7 @@ describe("fitCooling", () => {
       if (fit.status !== "converged") return [true, true];
       expect(codes(fit)).toContain("floor-not-told");
       if (fit.timeConstant.upper === null) open++;
-      return [holds(fit.timeConstant, 150), holds(dwellTo(fit, 250), truth)];
+      return [holds(fit.timeConstant, 150), holds(timeToLevel(fit, 250), truth)];
     });
     expect(open).toBeGreaterThan(20);
     // 38 of 40 expected; 3 binomial sd are 4.
@@ -265,10 +265,8 @@ describe("fitCooling", () => {
     expect(none.status).toBe("no-decay");
     expect(codes(none)).toEqual(["no-decay"]);
     const fit = fitted(fitCooling(coolingLog(1, 1, steps(5, 700, 30))));
-    const never = dwellTo(fit, 15);
-    expect(never).toMatchObject({ estimate: null, reach: "never" });
-    expect(codes(never)).toEqual(["interpass-unreachable"]);
-    expect(dwellTo(fit, 500)).toMatchObject({ estimate: 0, upper: 0 });
+    expect(timeToLevel(fit, 15)).toMatchObject({ estimate: null, reach: "never" });
+    expect(timeToLevel(fit, 500)).toMatchObject({ estimate: 0, upper: 0 });
   });
 
   test("refuses readings no part shows, and too few of them", () => {
@@ -293,7 +291,7 @@ describe("fitCooling", () => {
           );
           expectDigits(other.timeConstant.estimate, unit * one.timeConstant.estimate, 7);
           expectDigits(other.timeConstant.upper!, unit * one.timeConstant.upper!, 6);
-          expectDigits(dwellTo(other, 200).upper!, unit * dwellTo(one, 200).upper!, 6);
+          expectDigits(timeToLevel(other, 200).upper!, unit * timeToLevel(one, 200).upper!, 6);
         },
       ),
       { numRuns: 20, seed: 7 },

@@ -1,12 +1,7 @@
-import {
-  chiSquareQuantile,
-  choleskyInPlace,
-  choleskyInverse,
-  logGamma,
-  minimiseBounded,
-  normalQuantile,
-  sobolPoints,
-} from "../../numeric/index.js";
+import { chiSquareQuantile, logGamma, normalQuantile } from "../distributions/index.js";
+import { choleskyInPlace, choleskyInverse } from "../matrices/index.js";
+import { sobolPoints } from "../random/index.js";
+import { minimiseBounded } from "../search/index.js";
 
 /** A density on standard normal coordinates, explored. */
 export interface Explored {
@@ -55,7 +50,7 @@ export function findPeak(logLikelihood: (z: Float64Array) => number, start: read
       lower: new Array<number>(n).fill(-FAR),
       upper: new Array<number>(n).fill(FAR),
       gradientTolerance: 1e-3,
-      valueTolerance: 1e-9,
+      valueTolerance: 1e-6,
       maxIterations: 40,
     },
   );
@@ -170,4 +165,15 @@ export function exploreAround(
 /** Log of Gamma((v + n)/2) / (Gamma(v/2) (v/2)^(n/2)): a t density's constant over a normal one's. */
 function tScale(n: number): number {
   return logGamma((TAIL + n) / 2) - logGamma(TAIL / 2) - (n / 2) * Math.log(TAIL / 2);
+}
+
+/** Places of a list of weighed items that stand for them with equal chance: systematic resampling in their order. */
+export function resample(weights: readonly number[], count: number): readonly number[] {
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  let [place, below] = [0, 0];
+  return Array.from({ length: count }, (_, i) => {
+    const wanted = (total * (i + 0.5)) / count;
+    while (place < weights.length - 1 && below + weights[place]! < wanted) below += weights[place++]!;
+    return place;
+  });
 }

@@ -1,0 +1,1 @@
+export { type Explored, exploreAround, findPeak, type Peak, resample } from "./importance.js";
