@@ -77,16 +77,16 @@ describe("cooling", () => {
     const random = randomStream(4);
     const wall = Array.from(
       { length: 31 },
-      (_, i) => `${2 * i},${20 + 680 / (1 + 0.011 * 2 * i) + 0.5 * random.normal()}`,
+      (_, i) => `${2 * i},${20 + 680 / (1 + 0.011 * 2 * i) + random.normal()}`,
     );
     const csv = `time [s],temperature [degC]\n${wall.join("\n")}\n`;
-    // 20 + 680/(1 + 0.011 t) = 400 at t = 71.8 s, by hand.
+    // 20 + 680/(1 + 0.011 t) = 400 at t = 71.77 s, by hand.
     const near = await commandLine().pipe(csv, "cooling", "-", "--to", "400 degC", "--json");
     expect(near.status, near.notes).toBe(0);
     const { dwell, course } = JSON.parse(near.out).curves[0];
     expect(dwell.reach).toBe("reached");
-    expect(dwell.lower).toBeLessThanOrEqual(71.8);
-    expect(dwell.upper).toBeGreaterThanOrEqual(71.7);
+    expect(dwell.lower).toBeLessThan(71.77);
+    expect(dwell.upper).toBeGreaterThan(71.77);
     expect(dwell.upper / dwell.lower).toBeLessThan(1.3);
     expect(course.oneExponential).toBeLessThan(0.05);
     expect(course.floor.told).toBe(false);
@@ -96,7 +96,7 @@ describe("cooling", () => {
     expect(text).toMatch(/to be safe/);
     const far = (await commandLine().pipe(csv, "cooling", "-", "--to", "60 degC")).out;
     expect(far).toMatch(/log longer/);
-    expect(far).toMatch(/no safe dwell to 60.0 degC can be told: the log ends at 430 degC after 60 s/);
+    expect(far).toMatch(/no safe dwell to 60.0 degC can be told: the log ends at 43\d degC after 60 s/);
     expect(far).not.toMatch(/never/);
   });
 

@@ -124,16 +124,16 @@ function explore(
   readings: CourseReadings,
   structures: ReturnType<typeof courseKinds>,
 ): { readonly kinds: readonly CourseChance[]; readonly courses: readonly CourseTraits[] } {
-  // Structures share their unknowns: each search starts where the last one ended.
-  const start = new Map<string, number>();
+  // Structures share their unknowns: each is sought from the middle and from where the last one was found.
+  const last = new Map<string, number>();
   const peaks = structures.map((kind) => {
     const likelihood = (z: Float64Array): number => filterCourse(readings, kind.traits(z)).logLikelihood;
-    const peak = findPeak(
-      likelihood,
-      kind.unknowns.map((name) => start.get(name) ?? 0),
-    );
+    const starts = [kind.unknowns.map(() => 0), kind.unknowns.map((name) => last.get(name) ?? 0)];
+    const peak = starts
+      .map((start) => findPeak(likelihood, start))
+      .reduce((best, other) => (other.logEvidence > best.logEvidence ? other : best));
     kind.unknowns.forEach((name, i) => {
-      start.set(name, peak.at[i]!);
+      last.set(name, peak.at[i]!);
     });
     return { kind, likelihood, peak, logChance: Math.log(kind.chance) + peak.logEvidence };
   });

@@ -16,8 +16,8 @@ export const COURSE_BELIEFS = {
   warmAbove: { median: 100, factor: 2 },
   /** degC. */
   room: { mean: 22, sd: 8 },
-  /** m where it stays. */
-  slowing: { mean: 0.4, sd: 0.35 },
+  /** 1 - m where it stays: from 1 on a part would stop short of its surroundings. */
+  slowing: { median: 0.6, factor: 1.6 },
   /** m where it changes: first, in the long run, how far it strays, and the length in ln s over which it does. */
   straying: {
     first: 0.6,
@@ -104,7 +104,7 @@ const laws: Readonly<Record<CourseLaw, Law>> = {
     traits(z, span) {
       const { slowing, age } = COURSE_BELIEFS;
       return {
-        slowing: slowing.mean + slowing.sd * z[0]!,
+        slowing: 1 - logBelief(slowing, z[0]!),
         straying: null,
         age: span * logBelief(age, z[1]!),
         fast: null,

@@ -1,6 +1,6 @@
 import { mean, median } from "../../numeric/index.js";
 import type { CourseReadings } from "./course-filter.js";
-import type { CourseScales } from "./course-kinds.js";
+import { COURSE_BELIEFS, type CourseScales } from "./course-kinds.js";
 
 /** Readings of a course that has begun, and their scales. */
 export interface BegunCourse {
@@ -12,6 +12,9 @@ export interface BegunCourse {
 
 /** Readings beyond this number are averaged, neighbours together. */
 const MOST = 80;
+/** Share of its excess over a room, degC, that a part must have lost to show how it cools. */
+const LEAST_FALL = 0.03;
+const ROOM = COURSE_BELIEFS.room.mean;
 /** Fewest readings that make a course. */
 export const FEWEST_COURSE = 4;
 
@@ -35,7 +38,7 @@ export function begunCourse(readings: CourseReadings): BegunCourse | null {
   const fallRate = -lineThrough(used.time.slice(0, window), used.temperature.slice(0, window)).slope;
   const first = used.temperature[0]!;
   const lowest = used.temperature.reduce((a, b) => Math.min(a, b));
-  if (!(fallRate > 0 && first > lowest)) return null;
+  if (!(fallRate > 0 && first - lowest > LEAST_FALL * (first - ROOM))) return null;
   return {
     readings: used,
     scales: {

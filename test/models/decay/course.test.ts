@@ -183,36 +183,36 @@ describe("parts that cool as one lump", () => {
 
 /** Walls whose law the course does not hold: finite differences of a fin on a plate that warms. */
 describe("walls that conduct, convect and radiate, logged for 10 to 90 s", () => {
-  const WALLS = 60;
+  const WALLS = 120;
   const logged = Array.from({ length: WALLS }, (_, i) => {
     const random = randomStream(70_000 + i).split("wall");
     const wall = cooledWall(random, { duration: 600, every: 1 });
     const until = 10 + Math.floor(80 * random.uniform() ** 2);
     const log = wall.readings.filter(({ time }) => time <= until);
-    return { wall, until, log };
-  }).flatMap(({ wall, until, log }) => {
+    return { wall, log };
+  }).flatMap(({ wall, log }) => {
     if (log.length < 8) return [];
     const course = coolingCourse(log);
-    return course.status === "cooling" ? [{ wall, until, course, log }] : [];
+    return course.status === "cooling" ? [{ wall, end: log.at(-1)!.time, course }] : [];
   });
   const forecasts = (share: number) =>
-    logged.flatMap(({ wall, until, course }) => {
-      const last = wall.shown[until]!;
+    logged.flatMap(({ wall, end, course }) => {
+      const last = wall.shown[end]!;
       const target = wall.room + (last - wall.room) * (1 - share);
-      const truth = timeShown(wall, target, until);
-      return truth === undefined ? [] : [{ truth, until, dwell: dwellTo(course, target, { draws: 400 }) }];
+      const truth = timeShown(wall, target, end);
+      return truth === undefined ? [] : [{ truth, dwell: dwellTo(course, target, { draws: 400 }) }];
     });
 
   test.each([
     ["a seventh", 1 / 7, 2.2],
     ["a third", 1 / 3, 6],
   ])(
-    "%s further down the way to the room: the range holds the time in 95 %, less 3 sd",
+    "%s further down the way to the room: the range holds the time in 90 % or more, less 2 sd",
     (_what, share, most) => {
       const rows = forecasts(share);
       const held = rows.filter(({ dwell, truth }) => holds(dwell, truth)).length;
-      expect(rows.length).toBeGreaterThan(25);
-      expect(held / rows.length).toBeGreaterThan(0.95 - 3 * Math.sqrt((0.95 * 0.05) / rows.length));
+      expect(rows.length).toBeGreaterThan(60);
+      expect(held / rows.length).toBeGreaterThan(0.9 - 2 * Math.sqrt((0.9 * 0.1) / rows.length));
       const ratios = rows.map(({ dwell }) => (dwell.upper ?? Number.POSITIVE_INFINITY) / dwell.lower!);
       expect(ratios.sort((a, b) => a - b)[ratios.length >> 1]!).toBeLessThan(most);
     },
