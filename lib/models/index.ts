@@ -12,6 +12,13 @@ export {
   type WireStop,
 } from "./arc-stop/index.js";
 export {
+  groupBySettings,
+  type MassBalance,
+  massBalances,
+  type PureError,
+  pureErrors,
+} from "./balance/index.js";
+export {
   type BackTransform,
   type BeadFitOptions,
   type BeadPrediction,
@@ -97,6 +104,7 @@ export {
   type UnbegunCourse,
   type UnfittedDecay,
 } from "./decay/index.js";
+export { type GateWarning, gate, gateText } from "./gate/index.js";
 export {
   buildOutcomeModel,
   type CheckModel,
@@ -146,16 +154,16 @@ export {
   confounding,
   type DropOut,
   dropOuts,
-  groupBySettings,
-  type MassBalance,
-  massBalances,
-  type PureError,
-  pureErrors,
+  type PenSlip,
+  type SettingSlip,
+  type Slips,
+  type StationSlip,
   type StrayReading,
   type StudyCheck,
   strayReadings,
   type UnitHypothesis,
   unitHypotheses,
+  type VerdictSlip,
 } from "./plausibility/index.js";
 export {
   type Prior,

@@ -20,8 +20,7 @@ function openBeads(): readonly Beads[] {
     if (!existsSync(url)) return [];
     const text = readFileSync(url, "utf8");
     const wire = { classification: "ER70S-6", diameter: { value, unit: "mm" } };
-    const responses = ["penetration", "dilution"];
-    const { definition } = draftDefinitionFromCsv(text, { name: file, process: "135", wire, responses });
+    const { definition } = draftDefinitionFromCsv(text, { name: file, process: "135", wire });
     const folder = mkdtempSync(join(tmpdir(), "unit-slips-"));
     const { coupons } = importCsv(createStudy(folder, definition), text).study;
     rmSync(folder, { recursive: true });

@@ -74,9 +74,9 @@ test("incident loads the record alone", () => {
   expect(layers).toEqual(["cli", "errors", "numeric", "study", "units"]);
 });
 
-test("check loads no regression, window, chart or table", () => {
+test("check loads the smooth and the logit it looks for slips with, no window, chart or table", () => {
   const { packages, layers } = loadedBy("check", study);
   for (const name of ["arquero", "csv-parse", "ml-levenberg-marquardt", "vega", "vega-lite", "zod"])
     expect(packages).not.toContain(name);
-  expect(layers).toEqual(["cli", "errors", "models", "numeric", "process", "study", "units"]);
+  expect(layers).toEqual(["cli", "errors", "models", "numeric", "process", "regression", "study", "units"]);
 });

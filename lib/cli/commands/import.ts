@@ -2,6 +2,7 @@ import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError, formatIssues } from "../../errors/index.js";
+import { gate, gateText } from "../../models/index.js";
 import { type CsvImport, importCsv } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -31,6 +32,9 @@ export function define(command: Command, io: CommandIo): void {
       });
       const { study: _, ...summary } = result;
       answer(io, options, summary, () => importText(result));
+      const lines = gateText(gate(result.study, result.logged), folder);
+      if (lines.length > 0)
+        io.note(`${lines.join("\n")}\nAll is on record as it stands; \`check\` weighs units and slips.\n`);
     });
 }
 

@@ -1,7 +1,7 @@
 import { resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
-import { absurdity } from "../../models/settings/index.js";
+import { gate, gateText } from "../../models/gate/index.js";
 import type { EntryBody } from "../../study/journal/index.js";
 import { appendEntries, attachFile, correctionOf, type Study } from "../../study/record/index.js";
 import { answer } from "../answer.js";
@@ -53,18 +53,15 @@ Values are name=value with the unit; several numbers are station readings along 
             });
       const entry = after.entries.at(-1);
       answer(io, options, entry, () => `logged as entry ${entry?.seq}\n`);
-      warnOfAbsurdity(io, after, coupon);
+      warnOfOddValues(io, after, folder, coupon);
     });
 }
 
-/** What was typed stays on record; what no rig does is said at once, while the sheet is at hand. */
-function warnOfAbsurdity(io: CommandIo, { definition, coupons }: Study, id: string | undefined): void {
-  const coupon = coupons.find((one) => one.id === id);
-  const fault = coupon === undefined ? undefined : absurdity({ definition }, coupon);
-  if (fault === undefined) return;
-  io.note(
-    `Mind, ${id}: ${fault}\nIt is on record but will be refused by \`check\`; mend it with: beadbench log <study> ${id} --correct <name>=<value> --why "mistyped"\n`,
-  );
+/** What was typed stays on record; what is odd about it is said at once, while the sheet is at hand. */
+function warnOfOddValues(io: CommandIo, study: Study, folder: string, id: string | undefined): void {
+  if (id === undefined) return;
+  const lines = gateText(gate(study, [id]), folder);
+  if (lines.length > 0) io.note(`${lines.join("\n")}\n`);
 }
 
 function entryBody(

@@ -1,17 +1,16 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError, parseJson, refusalOf } from "../../errors/index.js";
-import { resolvePriors } from "../../models/index.js";
-import { settingDigits } from "../../numeric/index.js";
-
-import { isBoundedSetting, requireSetting, settingUnit } from "../../process/index.js";
+import { isPhysicalQuantity, physicalUnits, resolvePriors, settingLimits } from "../../models/index.js";
+import { settingDigits, significant } from "../../numeric/index.js";
+import { isBoundedSetting, processOf, requireSetting, settingUnit, usualRange } from "../../process/index.js";
 import {
   createStudy,
   draftDefinitionFromCsv,
   parseStudyDefinition,
   type StudyDefinition,
 } from "../../study/index.js";
-import { convert, parseQuantity, sameDimension, withUnit } from "../../units/index.js";
+import { convert, kindFault, parseQuantity, sameDimension, unitsLike, withUnit } from "../../units/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -21,6 +20,8 @@ interface NewOptions extends AnswerOptions {
   readonly process?: string;
   readonly wire?: string;
   readonly diameter?: string;
+  readonly results?: string;
+  readonly settings?: string;
 }
 
 export function define(command: Command, io: CommandIo): void {
@@ -29,6 +30,8 @@ export function define(command: Command, io: CommandIo): void {
     .option("--process <number>", "for a CSV: ISO 4063 number, 141 TIG, 131 MIG, 135 MAG, 15 plasma")
     .option("--wire <classification>", "for a CSV: wire as printed on the spool, such as ER308L")
     .option("--diameter <size>", 'for a CSV: wire diameter with its unit, such as "1.2 mm" or 0.045in')
+    .option("--results <columns>", "for a CSV: columns that were measured, such as spatter,layer_height")
+    .option("--settings <columns>", "for a CSV: columns that were set, such as torch_angle,layer_height")
     .action(async (folder: string, options: NewOptions) => {
       const text = await readText(io, options.from);
       const definition = options.from.toLowerCase().endsWith(".csv")
@@ -49,17 +52,55 @@ export function define(command: Command, io: CommandIo): void {
     });
 }
 
-/** Refuses a wire or a factor range that reaches beyond what any rig does. */
-function requireRunnable({ wire, factors }: StudyDefinition, file: string): void {
+/** Names parted by commas. */
+const listed = (text: string | undefined): readonly string[] =>
+  (text ?? "").split(",").flatMap((name) => (name.trim() === "" ? [] : [name.trim()]));
+
+/** Refuses a wire, a factor or a limit that no rig could run, before the first coupon does. */
+function requireRunnable(definition: StudyDefinition, file: string): void {
+  const { wire, factors, process } = definition;
   requireSetting("wire_diameter", convert(wire.diameter.value, wire.diameter.unit, "mm"));
-  for (const { name, unit, kind, high } of factors) {
-    if (kind === "category" || !isBoundedSetting(name) || !sameDimension(unit, settingUnit(name))) continue;
-    const refusal = refusalOf(() => requireSetting(name, convert(high, unit, settingUnit(name))));
-    if (refusal === undefined) continue;
-    const where = `${file}: factor ${name}, high ${withUnit(settingDigits(high), unit)}`;
-    throw new BeadbenchError(refusal.code, `${where}: ${refusal.message}`, { file, factor: name });
+  for (const { name, unit, kind, low, high } of factors) {
+    if (kind === "category") continue;
+    const place = (end: string): string => `${file}: factor ${name}, ${end}`;
+    const details = { file, factor: name };
+    if (isPhysicalQuantity(name) && !sameDimension(unit, physicalUnits[name]))
+      throw new BeadbenchError(
+        "bad-study",
+        `${place(`unit ${unit}`)} ${kindFault(unit, physicalUnits[name])}`,
+        details,
+      );
+    if (isBoundedSetting(name) && sameDimension(unit, settingUnit(name))) {
+      const refusal = refusalOf(() => requireSetting(name, convert(high, unit, settingUnit(name))));
+      if (refusal !== undefined)
+        throw new BeadbenchError(
+          refusal.code,
+          `${place(`high ${withUnit(settingDigits(high), unit)}`)}: ${refusal.message}`,
+          details,
+        );
+    }
+    const usual = usualRange(name, processOf(process));
+    if (usual === undefined || !sameDimension(usual.unit, unit) || low < 0) continue;
+    const [least, most] = [low, high].map((end) => convert(end, unit, usual.unit));
+    if (most! * FAR >= usual.lower && least! <= usual.upper * FAR) continue;
+    const fits = unitsLike(unit).filter(
+      (other) =>
+        convert(high, other, usual.unit) >= usual.lower && convert(low, other, usual.unit) <= usual.upper,
+    );
+    const hint = fits.length === 0 ? "" : `; in ${fits.join(" or ")} it would be usual`;
+    const range = `${settingDigits(low)} to ${settingDigits(high)}`;
+    const ends = [usual.lower, usual.upper].map((end) => significant(convert(end, usual.unit, unit)));
+    throw new BeadbenchError(
+      "bad-study",
+      `${place(withUnit(range, unit))}: no rig of process ${process} runs there, ${withUnit(ends.join(" to "), unit)} is usual${hint}; check the unit`,
+      details,
+    );
   }
+  settingLimits({ definition });
 }
+
+/** A range that lies this many times beyond what is usual is a slip of unit. */
+const FAR = 8;
 
 function draft(io: CommandIo, folder: string, text: string, options: NewOptions): StudyDefinition {
   const { process, wire, diameter } = options;
@@ -73,6 +114,8 @@ function draft(io: CommandIo, folder: string, text: string, options: NewOptions)
     name: basename(resolve(io.folder, folder)),
     process,
     wire: { classification: wire, diameter: parseQuantity(diameter, "mm") },
+    responses: listed(options.results),
+    settings: listed(options.settings),
   });
   for (const note of notes) io.note(`${note}\n`);
   io.note(`This is a draft: look over ${folder}/study.json and state which beads are good ("spec").\n`);

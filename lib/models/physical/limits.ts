@@ -1,6 +1,7 @@
 import { BeadbenchError } from "../../errors/index.js";
 import type { DefinedStudy, Limit, StudyDefinition } from "../../study/index.js";
-import { convert } from "../../units/index.js";
+import { suggestion } from "../../study/shape/index.js";
+import { convert, kindFault, sameDimension } from "../../units/index.js";
 import { isPhysicalQuantity, physicalSettingOf, physicalUnits, type Settings } from "../settings/index.js";
 import { type DerivedQuantityName, derivedQuantities, derivedQuantity, rigPhysics } from "./derived.js";
 
@@ -35,6 +36,20 @@ export function settingLimits({ definition }: DefinedStudy): readonly SettingLim
     const { quantity, unit } = limit;
     const raw = quantityValue(definition, limit);
     const middle = raw(middleOf(definition), physics);
+    const names = [...Object.keys(derivedQuantities), ...Object.keys(physicalUnits)];
+    if (!names.includes(quantity)) {
+      throw new BeadbenchError(
+        "bad-study",
+        `study.json: limit on "${quantity}": no such quantity is known${suggestion(quantity, names)}; known are ${names.join(", ")}`,
+      );
+    }
+    const known = canonicalUnit(quantity);
+    if (!sameDimension(unit, known)) {
+      throw new BeadbenchError(
+        "bad-study",
+        `study.json: limit on "${quantity}", unit ${unit} ${kindFault(unit, known)}`,
+      );
+    }
     if (middle === undefined) {
       throw new BeadbenchError(
         "bad-study",

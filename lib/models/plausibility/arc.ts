@@ -3,8 +3,8 @@ import { significant } from "../../numeric/figures/index.js";
 import { conventionalVoltage } from "../../process/arc/index.js";
 import { arcOf, processFacts, processOf } from "../../process/handbook/index.js";
 import type { StudyData, StudyDefinition } from "../../study/index.js";
+import { listed } from "../balance/index.js";
 import { physicalSettingOfCoupon, refusalOfCoupon } from "../settings/index.js";
-import { listed } from "./listed.js";
 import { WIRE_DIAMETER } from "./quantities.js";
 
 /** Columns whose numbers are explained by a slip of unit, with the coupons concerned. */

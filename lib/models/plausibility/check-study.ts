@@ -1,11 +1,10 @@
 import type { Finding } from "../../errors/index.js";
 import type { StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, resultOf, type Study } from "../../study/record/index.js";
+import { type MassBalance, massBalances, type PureError, pureErrors } from "../balance/index.js";
 import { arcFindings } from "./arc.js";
 import { type Confounding, confounding } from "./confounding.js";
-import { type MassBalance, massBalances } from "./mass-balance.js";
 import { type DropOut, dropOuts, readingFindings } from "./readings.js";
-import { type PureError, pureErrors } from "./repeats.js";
 import { findSlips, type Slips, slipFindings } from "./slip-findings.js";
 import { unitSlipFindings } from "./unit-slip.js";
 

@@ -1,5 +1,5 @@
 import { processOf, usualRange } from "../../process/handbook/index.js";
-import { type Smooth, type SmoothRows, smooth } from "../../regression/index.js";
+import { type Smooth, type SmoothRows, smooth } from "../../regression/smooth/index.js";
 import type { Response, StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, measuredOf, type StudyData, scatterOf } from "../../study/record/index.js";
 import { convert, sameDimension } from "../../units/index.js";

@@ -2,13 +2,10 @@ import type { Finding } from "../../errors/index.js";
 import { brief, percent, significant } from "../../numeric/figures/index.js";
 import type { Coupon, StudyData, StudyDefinition } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
+import { groupBySettings, listed, type MassBalance, openBalance, strangeness } from "../balance/index.js";
 import { blockOf } from "../physical/index.js";
-import { listed } from "./listed.js";
-import { type MassBalance, strangeness } from "./mass-balance.js";
-import { openBalance } from "./open-balance.js";
 import { WIRE_DIAMETER, type Written, type WrittenStudy, writtenStudy } from "./quantities.js";
 import { strayReadings } from "./readings.js";
-import { groupBySettings } from "./repeats.js";
 import { type Ground, type Weighed, type WeighedReading, weighUnits } from "./weigh-units.js";
 
 /** Another unit, or a slipped decimal mark, that a column's numbers may have been written in. */

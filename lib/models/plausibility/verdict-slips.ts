@@ -1,4 +1,4 @@
-import { fitLogistic, predictLogistic } from "../../regression/index.js";
+import { fitLogistic, predictLogistic } from "../../regression/pass-fail/index.js";
 import { matchKind, resultOf, type StudyData } from "../../study/record/index.js";
 import { smoothInputs } from "./smooth-inputs.js";
 

@@ -1,11 +1,11 @@
 import { requireThat } from "../../errors/index.js";
+import { median } from "../../numeric/figures/index.js";
 import {
   choleskyInPlace,
   choleskyInverse,
   choleskyLogDeterminant,
   choleskySolve,
-  median,
-} from "../../numeric/index.js";
+} from "../../numeric/matrices/index.js";
 
 /** Rows of a smooth: inputs scaled to a range of about 1, and what was observed. */
 export interface SmoothRows {

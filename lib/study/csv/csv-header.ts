@@ -10,6 +10,7 @@ import {
   kindRules,
   NAME_RULE,
   reservedNames,
+  tradeName,
 } from "../definition/index.js";
 import { nearestName } from "../shape/index.js";
 import { carriesUnit } from "./csv-number.js";
@@ -31,9 +32,14 @@ export interface CsvColumn {
   readonly meaning: Column | { readonly role: "own" };
 }
 
-/** A header cell taken apart: `Bead width [mm]` is bead_width in mm, a known unit by its symbol. */
+/**
+ * A header cell taken apart: `Bead width [mm]` is bead_width in mm, a known unit by its symbol. A unit may stand in
+ * round brackets too, as in `Wire feed (m/min)`, where it is one.
+ */
 export function splitHeader(title: string): { readonly name: string; readonly unit?: string } {
-  const match = /^(.*?)\s*\[([^\]]*)\]$/.exec(title.trim());
+  const square = /^(.*?)\s*\[([^\]]*)\]$/.exec(title.trim());
+  const round = /^(.*?)\s*\(([^()]*)\)$/.exec(title.trim());
+  const match = square ?? (round !== null && /[a-z%°"]/i.test(round[2]!) && isUnit(round[2]!) ? round : null);
   const name = (match?.[1] ?? title)
     .trim()
     .toLowerCase()
@@ -53,13 +59,22 @@ export function readHeader(
   const columns: CsvColumn[] = [];
   const issues: Issue[] = [];
   const seen = new Map<string, string>();
-  const written = header.map((title) => splitHeader(title).name);
+  const known = (title: string): { readonly name: string; readonly unit?: string } => {
+    const split = splitHeader(title);
+    const { role } = findColumn(definition, split.name);
+    const other = tradeName(split.name);
+    // Another word of the trade is read where the study has the name and not the word.
+    return role === "context" && findColumn(definition, other).role !== "context"
+      ? { ...split, name: other }
+      : split;
+  };
+  const written = header.map((title) => known(title).name);
   for (const [index, title] of header.entries()) {
     const add = (message: string): void => {
       issues.push({ line, column: title, message });
     };
     const filled = cells(index).filter((cell) => cell !== "");
-    const { name, unit } = splitHeader(title);
+    const { name, unit } = known(title);
     if (title.trim() === "") {
       if (filled.length > 0)
         issues.push({ line, column: `column ${index + 1}`, message: "has values but no header; name it" });

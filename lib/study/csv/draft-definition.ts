@@ -6,9 +6,11 @@ import {
   parseStudyDefinition,
   type Quantity,
   reservedNames,
+  roleOfWord,
   STUDY_SCHEMA,
   type StudyDefinition,
   toStudyUnit,
+  tradeName,
 } from "../definition/index.js";
 import { splitHeader } from "./csv-header.js";
 import { carriesUnit, isPassFailWord, parseCell, parseNumber, tellDecimalMark } from "./csv-number.js";
@@ -24,8 +26,10 @@ export interface DraftOptions {
     readonly diameter: Quantity;
     readonly material?: string;
   };
-  /** Names of columns that are responses, besides those told by their name or their stations. */
+  /** Names of columns that are results, whatever their name says. */
   readonly responses?: readonly string[];
+  /** Names of columns that are settings, whatever their name says. */
+  readonly settings?: readonly string[];
 }
 
 export interface DraftDefinition {
@@ -34,16 +38,15 @@ export interface DraftDefinition {
   readonly notes: readonly string[];
 }
 
-const RESPONSE_NAME =
-  /(^|_)(width|height|depth|penetration|area|angle|fullness|waviness|hardness|mass|grade)$/;
 const BLOCK_NAME =
   /^(day|session|shift|batch|plate|operator|(gas_)?cylinder|(wire_)?spool|tungsten(_grind)?)$/;
 
 /**
- * Drafts a study definition from the header and the ranges of a CSV file: columns with stations or named like a
- * bead dimension become responses, yes/no columns pass/fail responses, other numbers that vary become factors from
- * their lowest to their highest value, and numbers that never vary held settings of the rig. A column `layer` stays
- * beside the settings.
+ * Drafts a study definition from the header and the ranges of a CSV file: columns with stations or with a word of the
+ * trade for results become responses, yes/no columns pass/fail responses, other numbers that vary become factors from
+ * their lowest to their highest value, and numbers that never vary held settings of the rig. Other words for known
+ * names (`wfs`, `ctwd`) are read as those. A column `layer` stays beside the settings. What was assumed of each column
+ * is told in the notes; `responses` and `settings` decide otherwise.
  *
  * @param input - the file's text or bytes
  * @throws {BeadbenchError} `bad-csv` when the header cannot be understood, `bad-study` when no factor or response is found
@@ -51,12 +54,22 @@ const BLOCK_NAME =
 export function draftDefinitionFromCsv(input: string | Uint8Array, options: DraftOptions): DraftDefinition {
   const text = readCsvText(input);
   if ("issues" in text) throw refused(text.issues);
+  const stated = [...(options.responses ?? []), ...(options.settings ?? [])];
+  const words = text.header.map((title) => splitHeader(title));
+  const taken = new Set(words.map(({ name }) => name));
   const columns = text.header.map((title, index) => ({
     title,
-    ...splitHeader(title),
+    ...words[index]!,
+    name: taken.has(tradeName(words[index]!.name)) ? words[index]!.name : tradeName(words[index]!.name),
+    word: words[index]!.name,
     cells: text.rows.map(({ cells }) => cells[index] ?? "").filter((cell) => cell !== ""),
   }));
-  const draft = new Draft(text.separator, columns, options.responses ?? []);
+  const unknown = stated.filter((name) => !columns.some((column) => isNamed(column, name)));
+  if (unknown.length > 0) {
+    const message = `is no column of the file; columns are ${columns.map(({ word }) => word).join(", ")}`;
+    throw refused(unknown.map((name) => ({ got: name, message })));
+  }
+  const draft = new Draft(text.separator, columns, options);
   const issues = columns.flatMap((column) => {
     const message = draft.add(column);
     return message === undefined ? [] : [{ line: text.headerLine, column: column.title, message }];
@@ -73,10 +86,17 @@ const refused = (issues: readonly Issue[]): Error =>
 
 interface DraftColumn {
   readonly title: string;
+  /** The name used here. */
   readonly name: string;
+  /** The name as written. */
+  readonly word: string;
   readonly unit?: string;
   readonly cells: readonly string[];
 }
+
+/** Whether a name typed on the command line is that of a column, as written or as used here. */
+const isNamed = ({ word, name }: DraftColumn, typed: string): boolean =>
+  [word, name, stem(name)].includes(splitHeader(typed).name);
 
 class Draft {
   readonly factors: object[] = [];
@@ -86,9 +106,13 @@ class Draft {
   readonly notes: string[] = [];
   readonly #mark: "." | ",";
   readonly #stations: ReadonlySet<string>;
-  readonly #stated: readonly string[];
+  readonly #stated: Pick<DraftOptions, "responses" | "settings">;
 
-  constructor(separator: string, columns: readonly DraftColumn[], stated: readonly string[]) {
+  constructor(
+    separator: string,
+    columns: readonly DraftColumn[],
+    stated: Pick<DraftOptions, "responses" | "settings">,
+  ) {
     const numbers = columns.flatMap(({ unit, cells }) =>
       unit === undefined ? cells.filter(carriesUnit) : cells,
     );
@@ -113,8 +137,11 @@ class Draft {
     }
     if (unit !== undefined && !isUnit(unit)) return `unknown unit "${unit}"; ${unitExamples()}`;
     if (unit === undefined) return this.#addPlain(name, cells);
-    if (this.#isResponse(name)) this.#addResponse(this.#stations.has(stem(name)) ? stem(name) : name, unit);
-    else this.#addSetting(name, unit, cells);
+    const said = column.word === name ? "" : ` (${column.word} is another word for it)`;
+    const [role, why] = this.#roleOf(column);
+    if (role === "result")
+      this.#addResponse(this.#stations.has(stem(name)) ? stem(name) : name, unit, why + said);
+    else this.#addSetting(name, unit, cells, why + said);
     return undefined;
   }
 
@@ -127,18 +154,25 @@ class Draft {
       : undefined;
   }
 
-  #isResponse(name: string): boolean {
-    const known = (candidate: string): boolean =>
-      RESPONSE_NAME.test(candidate) || this.#stated.includes(candidate);
-    return known(name) || this.#stations.has(stem(name));
+  /** What a column is, and why it is taken so. */
+  #roleOf(column: DraftColumn): readonly ["setting" | "result", why: string] {
+    const { name } = column;
+    const { responses = [], settings = [] } = this.#stated;
+    if (settings.some((typed) => isNamed(column, typed))) return ["setting", "as --settings says"];
+    if (responses.some((typed) => isNamed(column, typed))) return ["result", "as --results says"];
+    if (this.#stations.has(stem(name))) return ["result", "it was read at stations"];
+    const role = roleOfWord(name);
+    if (role !== undefined) return [role, `a word for what is ${role === "setting" ? "set" : "measured"}`];
+    return ["setting", `nothing tells whether it was set or measured; if measured, add --results ${name}`];
   }
 
-  #addResponse(name: string, unit: string): void {
-    if (!this.responses.some((response) => response.name === name))
-      this.responses.push({ name, unit, kind: "measured" });
+  #addResponse(name: string, unit: string, why: string): void {
+    if (this.responses.some((response) => response.name === name)) return;
+    this.responses.push({ name, unit, kind: "measured" });
+    this.notes.push(`${name}: taken as a result, ${why}`);
   }
 
-  #addSetting(name: string, unit: string, cells: readonly string[]): void {
+  #addSetting(name: string, unit: string, cells: readonly string[], why: string): void {
     const numbers = cells.flatMap((cell) => {
       const found = parseCell(cell, this.#mark, { like: unit, bare: unit });
       return typeof found === "string" ? [] : [toStudyUnit(found.value, found.unit, unit)];
@@ -149,12 +183,12 @@ class Draft {
     if (low < high) {
       this.factors.push({ name, unit, low, high });
       this.notes.push(
-        `${name} varies from ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}: taken as a factor`,
+        `${name} varies from ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}: taken as a factor, ${why}`,
       );
     } else {
       this.settings[name] = { value: low, unit };
       this.notes.push(
-        `${name} is ${withUnit(settingDigits(low), unit)} throughout: taken as a setting held constant`,
+        `${name} is ${withUnit(settingDigits(low), unit)} throughout: taken as a setting held constant, ${why}`,
       );
     }
   }
@@ -166,11 +200,14 @@ class Draft {
       this.responses.push({ name, kind: "passFail" });
       this.notes.push(`${name} holds only yes and no: taken as pass/fail, where yes is good`);
     } else if (cells.every((cell) => typeof parseNumber(cell, this.#mark) === "number")) {
-      return `holds numbers without a unit; write "${name} [unit]", or [1] for a plain number`;
+      return `holds numbers without a unit; write "${plainName(name)} [unit]", or [1] for a plain number`;
     } else this.notes.push(`${name} holds text: kept as a note on each coupon`);
     return undefined;
   }
 }
+
+/** A name without what no name may hold. */
+const plainName = (name: string): string => name.replace(/[^a-z0-9]+/g, "_").replace(/^_+|_+$/g, "");
 
 /** `bead_height_3` without its station. */
 function stem(name: string): string {

@@ -43,9 +43,10 @@ export interface CsvImport {
  * @throws {BeadbenchError} `bad-csv` listing every fault with line and column; nothing is imported then
  */
 export function importCsv(study: Study, input: string | Uint8Array, options: ImportOptions = {}): CsvImport {
-  const { columns, rows } = readCsvRows(study.definition, input, options);
-  const plan = new RowsToEntries(study);
+  const { columns, rows, issues: ofHeader } = readCsvRows(study.definition, input, options);
+  const plan = new RowsToEntries(study, options.acceptGood !== true);
   for (const row of rows) plan.add(comparable(study.definition, row));
+  if (ofHeader.length > 0) throw refused([...ofHeader, ...plan.issues], options.file);
   const { bodies, issues } = prepareEntries(study.definition, study.entries, plan.bodies);
   const inFile = (issue: Issue): Issue => {
     const title = columns.find(({ name }) => name === issue.column)?.title;
@@ -72,20 +73,28 @@ function readCsvRows(
   definition: StudyDefinition,
   input: string | Uint8Array,
   options: ImportOptions,
-): { readonly columns: readonly CsvColumn[]; readonly rows: readonly ParsedRow[] } {
+): {
+  readonly columns: readonly CsvColumn[];
+  readonly rows: readonly ParsedRow[];
+  /** Faults of the heading: nothing can be imported, but the rows are looked over all the same. */
+  readonly issues: readonly Issue[];
+} {
   const text = readCsvText(input);
   if ("issues" in text) throw refused(text.issues, options.file);
   const { header, headerLine, rows, separator } = text;
   const cellsOf = (index: number): readonly string[] => rows.map(({ cells }) => cells[index] ?? "");
   const { columns, issues } = readHeader(definition, header, cellsOf, headerLine);
-  if (issues.length > 0) throw refused(issues, options.file);
+  if (rows.length === 0 && issues.length > 0) throw refused(issues, options.file);
   if (rows.length === 0)
     throw refused([{ line: headerLine, message: "names columns, but no row follows" }], options.file);
   const numbers = columns.filter(holdsNumbers).flatMap(({ index }) => cellsOf(index));
   const mark = options.decimal ?? tellDecimalMark(numbers, separator);
   if (typeof mark === "object")
-    throw refused([{ line: lineOf(rows, mark.cell), message: mark.message, got: mark.cell }], options.file);
-  return { columns, rows: rows.map((row) => parseRow(columns, header.length, row, mark)) };
+    throw refused(
+      [...issues, { line: lineOf(rows, mark.cell), message: mark.message, got: mark.cell }],
+      options.file,
+    );
+  return { columns, issues, rows: rows.map((row) => parseRow(columns, header.length, row, mark)) };
 }
 
 function lineOf(

@@ -33,11 +33,14 @@ export class RowsToEntries {
   readonly #definition: StudyDefinition;
   readonly #known: Map<string, KnownCoupon>;
   readonly #awaited: boolean;
+  readonly #strict: boolean;
   readonly #remarks: ReadonlyMap<string, readonly string[]>;
   /** Line by coupon, of rows already seen. */
   readonly #taken = new Map<string, number>();
 
-  constructor({ definition, entries, coupons }: Study) {
+  /** @param strict - all rows or none; else a row with faults leaves its coupon to a later one */
+  constructor({ definition, entries, coupons }: Study, strict: boolean) {
+    this.#strict = strict;
     this.#definition = definition;
     this.#known = knownCoupons(definition, entries);
     this.#awaited = coupons.some(({ state }) => state === "planned");
@@ -47,6 +50,9 @@ export class RowsToEntries {
   add(row: ComparableRow): void {
     if (row.issues.length > 0) {
       this.issues.push(...row.issues);
+      // All faults at once: a coupon that stands twice is told though other cells are wrong.
+      if (this.#strict && row.coupon !== undefined && !this.#isTaken(row.coupon, row.line))
+        this.#taken.set(row.coupon, row.line);
       return;
     }
     const match = matchRow(this.#definition, this.#known, new Set(this.#taken.keys()), row);
@@ -55,15 +61,19 @@ export class RowsToEntries {
       return;
     }
     const id = match.by === "none" ? (row.coupon ?? freeCouponId(this.#known)) : match.coupon.id;
-    const first = this.#taken.get(id);
-    if (first !== undefined) {
-      const message = `stands on line ${first} already; give each row its own coupon`;
-      this.issues.push({ line: row.line, column: "coupon", got: id, message });
-      return;
-    }
+    if (this.#isTaken(id, row.line)) return;
     this.#taken.set(id, row.line);
     if (match.by === "none") this.#addNew(id, row);
     else this.#addKnown(match.coupon, row, match.by);
+  }
+
+  /** Whether an earlier row has this coupon; then that is a fault. */
+  #isTaken(id: string, line: number): boolean {
+    const first = this.#taken.get(id);
+    if (first === undefined) return false;
+    const message = `stands on line ${first} already; give each row its own coupon`;
+    this.issues.push({ line, column: "coupon", got: id, message });
+    return true;
   }
 
   #push(line: number, body: EntryBody): void {

@@ -27,4 +27,5 @@ export {
 export { isName, NAME_RULE } from "./name-rule.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";
+export { isSizeName, roleOfWord, tradeName } from "./trade-words.js";
 export { readYesNo, YES_NO_RULE } from "./yes-no.js";

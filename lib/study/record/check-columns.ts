@@ -6,6 +6,7 @@ import {
   findColumn,
   isNumeric,
   isPlainNumber,
+  isSizeName,
   kindRules,
   valueFault,
 } from "../definition/index.js";
@@ -38,7 +39,7 @@ export function checkColumns(
     const fault =
       before !== undefined && unit !== undefined && !sameDimension(before, unit)
         ? `was logged in ${before} before; write a unit like it, got ${unit}`
-        : valueFault(column, value, unit);
+        : (valueFault(column, value, unit) ?? signFault(column, value));
     if (fault === undefined) {
       if (column.role === "context" && unit !== undefined && before === undefined)
         contextUnits.set(name, unit);
@@ -49,7 +50,7 @@ export function checkColumns(
   };
   for (const [name, value] of Object.entries(record.values)) check(name, value);
   for (const [name, list] of Object.entries(record.readings ?? {})) {
-    check(name, list[0]!);
+    check(name, list.find((reading) => reading < 0) ?? list[0]!);
     if (Object.hasOwn(record.values, name))
       add(name, `${name} has both a value and station readings; give one of them`);
     const column = findColumn(definition, name);
@@ -62,6 +63,13 @@ export function checkColumns(
     if (ownValue(units, name) === undefined) add(name, `units names ${name}, which has no number here`);
   }
   return { columns: sound ? recordColumns(definition, { ...record, units }) : [], units };
+}
+
+/** A size below 0 cannot be; in the journal of an older study it stands, and the check says so. */
+function signFault(column: Column, value: number | string | boolean): string | undefined {
+  return column.role === "response" && typeof value === "number" && value < 0 && isSizeName(column.name)
+    ? `cannot be below 0, got ${value}; check the sign`
+    : undefined;
 }
 
 function defaultUnit(column: Column): string | undefined {

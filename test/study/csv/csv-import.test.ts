@@ -206,6 +206,31 @@ describe("importCsv", () => {
     );
   });
 
+  test("reads a unit in round brackets, and other words of the trade", () => {
+    const header = "coupon,Amps (A),TS (mm/min),WFS (m/min),cup,Bead width (mm)";
+    const { study } = importInto(plannedStudy(), `${header}\nX1,150,180,1.2,small,5\n`);
+    expect(couponOf(study, "X1").settings).toMatchObject({
+      current: 150,
+      travel_speed: 180,
+      wire_feed_speed: 1200,
+    });
+    expect(measuredOf(couponOf(study, "X1"), "bead_width")).toBe(5);
+  });
+
+  test("refuses a size below 0", () => {
+    expect(faultsOf(() => importInto(plannedStudy(), "coupon,bead_width [mm]\nC001,-6\n"))[0]).toMatch(
+      /^results\.csv:2, "bead_width \[mm\]": bead_width cannot be below 0, got -6; check the sign/,
+    );
+  });
+
+  test("tells faults of the heading and of the rows, and a coupon that stands twice, at once", () => {
+    const text = "coupon,bead_width [A],sound_bead\nC001,5,maybe\nC001,5,yes\n";
+    const told = faultsOf(() => importInto(plannedStudy(), text)).join("\n");
+    expect(told).toMatch(/:1, "bead_width \[A\]": A is a unit of current/);
+    expect(told).toMatch(/:2, "sound_bead": must be one of two answers/);
+    expect(told).toMatch(/:3, "coupon": stands on line 2 already/);
+  });
+
   test("understands headers with capitals and blanks", () => {
     const { study } = importInto(plannedStudy(), "Coupon, Bead Width [mm]\nC001,5\n");
     expect(measuredOf(couponOf(study, "C001"), "bead_width")).toBe(5);
@@ -227,6 +252,7 @@ describe("importCsv finds every fault", () => {
     'results.csv:3, "bead_width [mm]": is not a number; leave the cell empty when nothing was measured, got "n/a"',
     'results.csv:3, "sound_bead": must be one of two answers: write yes or no (true/false, pass/fail, good/bad, ok/nok, y/n, 1/0, ja/nein, oui/non and si/no are read too), or leave the cell empty, got "maybe"',
     'results.csv:4, "bead_width [mm]": is a spreadsheet error, not a number; mend the sheet or leave the cell empty, got "#DIV/0!"',
+    'results.csv:4, "coupon": stands on line 3 already; give each row its own coupon, got "C002"',
     'results.csv:5, "cup": must be one of small, large, got huge, got "huge"',
     ...["current", "travel_speed", "wire_feed_speed"].map(
       (name) => `results.csv:6, "${name}": coupon C004 needs its setting of ${name}`,
@@ -260,8 +286,8 @@ describe("importCsv finds every fault", () => {
       'results.csv:1, "bead_width": needs its unit; write "bead_width [mm]" (or mm, um, cm, m, in, ft)',
     ],
     [
-      "coupon,bead_width (mm)",
-      'results.csv:1, "bead_width (mm)": is no column of this study; did you mean "bead_width [mm]"?',
+      "coupon,bead_width (furlong)",
+      'results.csv:1, "bead_width (furlong)": is no column of this study; did you mean "bead_width [mm]"?',
     ],
     [
       "coupon,bead_width [A]",

@@ -50,6 +50,9 @@ const present = (fields: Record<string, unknown>): Record<string, never> =>
     never
   >;
 
+/** A size is not below 0. */
+const size = number.map(Math.abs);
+
 /** A logged or planned coupon under the example definition. */
 const record = fc
   .record({
@@ -60,11 +63,11 @@ const record = fc
       cup: fc.constantFrom("small", "large"),
     }),
     results: fc.record({
-      bead_width: optional(number),
+      bead_width: optional(size),
       sound_bead: optional(fc.boolean()),
       looks: optional(fc.integer({ min: 1, max: 5 })),
     }),
-    heights: optional(fc.array(number, { minLength: 1, maxLength: 4 })),
+    heights: optional(fc.array(size, { minLength: 1, maxLength: 4 })),
     blocks: fc.record({ day: optional(text), tungsten_grind: optional(text) }),
     voltage: optional(number),
     note: optional(text),

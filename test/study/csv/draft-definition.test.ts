@@ -34,9 +34,12 @@ describe("draftDefinitionFromCsv", () => {
 
   test("says what it assumed", () => {
     expect(notes).toEqual([
-      "arc_voltage varies from 18.5 to 20 V: taken as a factor",
-      "travel_speed varies from 300 to 450 mm/min: taken as a factor",
-      "gas_flow is 12 L/min throughout: taken as a setting held constant",
+      "arc_voltage varies from 18.5 to 20 V: taken as a factor, a word for what is set",
+      "travel_speed varies from 300 to 450 mm/min: taken as a factor, a word for what is set",
+      "gas_flow is 12 L/min throughout: taken as a setting held constant, a word for what is set",
+      "bead_width: taken as a result, it was read at stations",
+      "toe_angle: taken as a result, a word for what is measured",
+      "burn_mark: taken as a result, as --results says",
       "sound_bead holds only yes and no: taken as pass/fail, where yes is good",
       "finish holds text: kept as a note on each coupon",
     ]);
@@ -66,5 +69,63 @@ describe("draftDefinitionFromCsv", () => {
     ["coupon,bead_width [mm]\nA,3\nB,4", '"factors": needs at least one factor'],
   ])("refuses %j", (csv, fault) => {
     expect(faultsOf(() => draftDefinitionFromCsv(csv, options))[0]).toContain(fault);
+  });
+});
+
+describe("words of the trade", () => {
+  const draft = (header: string, more: { responses?: string[]; settings?: string[] } = {}) => {
+    const names = header.split(",");
+    const row = (k: number): string => names.map((_, i) => String(10 * (i + 1) + k)).join(",");
+    const { definition, notes } = draftDefinitionFromCsv(
+      [`${header},current [A],bead_width [mm]`, `${row(0)},100,5`, `${row(1)},110,6`].join("\n"),
+      { ...options, ...more },
+    );
+    return {
+      settings: definition.factors.map(({ name }) => name).filter((name) => name !== "current"),
+      results: definition.responses.map(({ name }) => name).filter((name) => name !== "bead_width"),
+      notes,
+    };
+  };
+
+  test.each([
+    "reinforcement [mm]",
+    "dilution [%]",
+    "roughness [um]",
+    "toe_angle [deg]",
+    "spatter [g]",
+    "penetration [mm]",
+  ])("%s is a result", (header) =>
+    expect(draft(header)).toMatchObject({ settings: [], results: [header.split(" ")[0]] }),
+  );
+
+  test.each([
+    "torch_angle [deg]",
+    "torch_height [mm]",
+    "layer_height [mm]",
+    "weave_width [mm]",
+    "contact_tip_distance [mm]",
+    "stickout [mm]",
+  ])("%s is a setting", (header) =>
+    expect(draft(header)).toMatchObject({ settings: [header.split(" ")[0]], results: [] }),
+  );
+
+  test.each([
+    ["Wire feed (m/min)", "wire_feed_speed"],
+    ["WFS [m/min]", "wire_feed_speed"],
+    ["ctwd [mm]", "contact_tip_distance"],
+    ["Tip distance (mm)", "contact_tip_distance"],
+  ])("%s is read as %s", (header, name) => {
+    const { settings, notes } = draft(header);
+    expect(settings).toEqual([name]);
+    expect(notes.join("\n")).toContain("is another word for it");
+  });
+
+  test("the user decides, and what is unknown is said to be assumed", () => {
+    expect(draft("layer_height [mm]", { responses: ["layer_height"] }).results).toEqual(["layer_height"]);
+    expect(draft("toe_angle [deg]", { settings: ["toe_angle"] }).settings).toEqual(["toe_angle"]);
+    const { settings, notes } = draft("frob [mm]");
+    expect(settings).toEqual(["frob"]);
+    expect(notes.join("\n")).toContain("if measured, add --results frob");
+    expect(() => draft("frob [mm]", { responses: ["forb"] })).toThrow(/is no column of the file/);
   });
 });

@@ -1,0 +1,168 @@
+import { median, settingDigits, significant } from "../../numeric/figures/index.js";
+import type { Response, StudyDefinition } from "../../study/definition/index.js";
+import { type Coupon, measuredResults, type StudyData } from "../../study/record/index.js";
+import { convert, unitsLike, withUnit } from "../../units/index.js";
+import { describeBalance, groupBySettings, massBalances, strangeness } from "../balance/index.js";
+import { refusalOfCoupon } from "../settings/index.js";
+
+/** What is odd about a value just logged, while the sheet is at hand. */
+export interface GateWarning {
+  readonly coupon: string;
+  readonly column: string;
+  readonly message: string;
+  /** What to put in its place, as `log` takes it: a value with its unit, or a mark for one. */
+  readonly instead: string;
+}
+
+/** Share of a factor's range by which a setting may lie outside. */
+const ROOM = 0.03;
+/** Times that a size may differ from its repeats, and from all other coupons. Common practice, no source. */
+const REPEAT_RATIO = 1.6;
+const ANY_RATIO = 5;
+/** Distance from a usual bead, in widths of the plausible range. */
+const BALANCE_DISTANCE = 1.5;
+
+/**
+ * What is odd about some coupons of a study, value by value: settings that no rig runs or that lie outside the study's
+ * range, sizes that do not fit their repeats, all other coupons, or the wire fed. Cheap: what takes a model is left to
+ * {@link checkStudy}.
+ *
+ * @param ids - the coupons just logged
+ */
+export function gate({ definition, coupons }: StudyData, ids: readonly string[]): readonly GateWarning[] {
+  const logged = coupons.filter(({ state }) => state === "logged");
+  const fresh = logged.filter(({ id }) => ids.includes(id));
+  return fresh.flatMap((coupon) => [
+    ...settingsOf(definition, coupon),
+    ...unlikeOthers(definition, coupon, logged),
+    ...unlikeWire(definition, coupon),
+  ]);
+}
+
+/** Odd settings; of one that no rig runs the range of the study is told only where it shows what was meant. */
+function settingsOf(definition: StudyDefinition, coupon: Coupon): readonly GateWarning[] {
+  const outside = outsideRange(definition, coupon);
+  const refusal = refusalOfCoupon({ definition }, coupon);
+  const column = String(refusal?.details.setting);
+  const told = outside.find((warning) => warning.column === column);
+  if (refusal === undefined || told?.instead.startsWith("<") === false) return outside;
+  const absurd = { coupon: coupon.id, column, message: refusal.message, instead: told?.instead ?? "<value>" };
+  return [absurd, ...outside.filter((warning) => warning !== told)];
+}
+
+function outsideRange(definition: StudyDefinition, coupon: Coupon): readonly GateWarning[] {
+  return definition.factors.flatMap(({ name, unit, kind, low, high }): GateWarning[] => {
+    const value = coupon.settings[name];
+    const room = ROOM * (high - low);
+    if (kind === "category" || typeof value !== "number" || (value >= low - room && value <= high + room))
+      return [];
+    const inside = (other: number): boolean => other >= low - room && other <= high + room;
+    const stated = coupon.statedUnits?.[name] ?? unit;
+    const typed = convert(value, unit, stated);
+    const other = unitsLike(stated).find((like) => like !== stated && inside(convert(typed, like, unit)));
+    const shifted = [value / 10, value * 10].find(inside);
+    const guess =
+      other !== undefined
+        ? withUnit(settingDigits(typed), other)
+        : shifted === undefined
+          ? undefined
+          : withUnit(settingDigits(shifted), unit);
+    return [
+      {
+        coupon: coupon.id,
+        column: name,
+        message: `${name} ${withUnit(settingDigits(value), unit)} lies outside the study's ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}${guess === undefined ? "" : `; ${guess} would lie within`}`,
+        instead: guess ?? withUnit("<value>", unit),
+      },
+    ];
+  });
+}
+
+function unlikeOthers(
+  definition: StudyDefinition,
+  coupon: Coupon,
+  logged: readonly Coupon[],
+): readonly GateWarning[] {
+  const repeats = groupBySettings({ coupons: logged }).find((group) => group.includes(coupon)) ?? [];
+  return measuredResults(coupon).flatMap(([name, { value }]): GateWarning[] => {
+    const response = definition.responses.find((one) => one.name === name);
+    if (response === undefined || !(value > 0)) return [];
+    const valuesOf = (group: readonly Coupon[]): readonly number[] =>
+      group
+        .filter((other) => other !== coupon)
+        .flatMap((other) =>
+          measuredResults(other).flatMap(([own, result]) => (own === name ? [result.value] : [])),
+        )
+        .filter((other) => other > 0);
+    const [alike, all] = [valuesOf(repeats), valuesOf(logged)];
+    const [others, most, what] =
+      alike.length > 0
+        ? [alike, REPEAT_RATIO, "its repeats show"]
+        : [all, ANY_RATIO, "the other coupons show about"];
+    // One or two other coupons at other settings prove nothing.
+    if (others.length === 0 || (alike.length === 0 && others.length < 3)) return [];
+    const usual = median(others);
+    const ratio = value / usual;
+    if (ratio < most && ratio > 1 / most) return [];
+    return [{ coupon: coupon.id, column: name, ...oddSize(response, value, usual, what) }];
+  });
+}
+
+function oddSize(
+  { name, unit }: Response,
+  value: number,
+  usual: number,
+  what: string,
+): Pick<GateWarning, "message" | "instead"> {
+  const shifted = [value / 10, value * 10].find(
+    (one) => Math.abs(Math.log(one / usual)) < Math.log(REPEAT_RATIO),
+  );
+  const times = value > usual ? "ten times too high" : "ten times too low";
+  const guess = shifted === undefined ? undefined : withUnit(settingDigits(shifted), unit);
+  return {
+    message: `${name} ${withUnit(significant(value), unit)} is far from what ${what}, ${withUnit(significant(usual), unit)}${guess === undefined ? "" : `; it looks ${times}, ${guess} would fit`}`,
+    instead: guess ?? withUnit("<value>", unit),
+  };
+}
+
+function unlikeWire(definition: StudyDefinition, coupon: Coupon): readonly GateWarning[] {
+  return massBalances({ definition, coupons: [coupon] }).flatMap((balance): GateWarning[] => {
+    if (balance.plausible || strangeness(balance) < BALANCE_DISTANCE) return [];
+    const column = balance.responses.height;
+    const { unit } = definition.responses.find(({ name }) => name === column)!;
+    return [
+      {
+        coupon: coupon.id,
+        column,
+        message: `the wire fed does not fit the bead: ${describeBalance([balance])}; check feed, travel speed and sizes`,
+        instead: withUnit("<value>", unit),
+      },
+    ];
+  });
+}
+
+/** Warnings as lines to print: each with its command, many of one column told once. */
+export function gateText(warnings: readonly GateWarning[], study: string): readonly string[] {
+  const columns = new Map<string, GateWarning[]>();
+  for (const warning of warnings) {
+    const key = `${warning.column} ${warning.message.replace(/[-\d.]+/g, "#")}`;
+    columns.set(key, [...(columns.get(key) ?? []), warning]);
+  }
+  return [...columns.values()].flatMap((group) => {
+    const shown = group.length > MOST ? group.slice(0, 1) : group;
+    const lines = shown.map(
+      ({ coupon, column, message, instead }) =>
+        `Mind, ${coupon}: ${message}\n  mend it with: beadbench log ${study} ${coupon} --correct ${column}="${instead}" --why "mistyped"`,
+    );
+    const rest = group.length - shown.length;
+    return rest === 0
+      ? lines
+      : [
+          ...lines,
+          `  and ${rest} other coupons alike: the heading of ${group[0]!.column} may be in another unit`,
+        ];
+  });
+}
+
+/** Warnings of one kind about one column, beyond which only the first is told. */
+const MOST = 3;

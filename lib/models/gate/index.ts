@@ -1,0 +1,1 @@
+export { type GateWarning, gate, gateText } from "./gate.js";
