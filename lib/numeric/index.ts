@@ -65,5 +65,5 @@ export {
   sliceStep,
   sobolPoints,
 } from "./random/index.js";
-export { findRoot, minimiseScalar, type ScalarResult } from "./roots/index.js";
+export { findRoot, minimiseScalar, type ScalarResult, scaleUntil } from "./roots/index.js";
 export { type MinimiseOptions, type MinimiseResult, minimiseBounded } from "./search/index.js";

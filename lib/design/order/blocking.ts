@@ -1,5 +1,8 @@
 import type { RandomStream } from "../../numeric/index.js";
 
+/** Rounds of swaps from one start; each lowers what is mixed, few are needed. */
+const MOST_PASSES = 200;
+
 /**
  * Shares runs out to blocks of nearly equal size so that block offsets disturb the effects least:
  *
@@ -28,7 +31,7 @@ export function shareOutBlocks(
     for (const [run, b] of block.entries()) {
       for (let c = 0; c < columns.length; c++) sums[b]![c]! += columns[c]![run]!;
     }
-    for (let improved = true; improved; ) {
+    for (let pass = 0, improved = true; improved && pass < MOST_PASSES; pass++) {
       improved = false;
       for (let i = 0; i < runs; i++) {
         for (let k = i + 1; k < runs; k++) {

@@ -5,6 +5,9 @@ import { withUnit } from "../../units/index.js";
 import { type Axis, centrePoint, type Point, type Settings, settingsOf } from "./factor.js";
 import { type DesignLimit, type Region, violation } from "./limit.js";
 
+/** Descents over all axes from one place; each lowers the violation, few are needed. */
+const MOST_PASSES = 200;
+
 /** Least total violation found by descending one factor at a time from several places, and where. */
 function leastViolation(
   axes: readonly Axis[],
@@ -21,7 +24,7 @@ function leastViolation(
       ...(start === 0 ? centrePoint(axes, 0) : axes.map((axis) => stream.integer(0, axis.values.length - 1))),
     ];
     let excess = score(point);
-    for (let improved = true; improved && excess > 0; ) {
+    for (let pass = 0, improved = true; improved && excess > 0 && pass < MOST_PASSES; pass++) {
       improved = false;
       for (let j = 0; j < axes.length; j++) {
         const last = axes[j]!.values.length - 1;

@@ -57,7 +57,8 @@ export function solveNonnegative(
     }
     if (entering < 0) break;
     active.push(entering);
-    for (;;) {
+    // Every pass but the last takes a column out.
+    while (active.length > 0) {
       const wanted = solveActive();
       let share = 1;
       let leaving = -1;
@@ -75,7 +76,6 @@ export function solveNonnegative(
       if (leaving < 0) break;
       x[active[leaving]!] = 0;
       active.splice(leaving, 1);
-      if (active.length === 0) break;
     }
     residuals.set(y);
     for (const j of active) {

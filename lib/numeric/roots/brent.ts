@@ -1,4 +1,4 @@
-import { requireThat } from "../../errors/index.js";
+import { BeadbenchError, requireThat } from "../../errors/index.js";
 
 /** Where a scalar search ended. */
 export interface ScalarResult {
@@ -87,6 +87,25 @@ export function findRoot(
     }
   }
   return { x: b, value: fb, evaluations, converged: false };
+}
+
+/** From 1 to the smallest or largest number by halving or doubling, and to spare. */
+const MOST_SCALINGS = 1100;
+
+/**
+ * The first of x, x factor, x factor^2 ... at which a test holds: an end of a bracket for {@link findRoot}.
+ *
+ * @param what - names the quantity in the error
+ * @param factor - positive and not 1
+ * @throws {BeadbenchError} `infeasible` where the test holds at none of them that can be written as a number
+ * @example scaleUntil("x", 1, 2, (x) => x * x > 50) // => 8
+ */
+export function scaleUntil(what: string, x: number, factor: number, holds: (x: number) => boolean): number {
+  let scaled = x;
+  for (let k = 0; k < MOST_SCALINGS && scaled !== 0 && Number.isFinite(scaled); k++, scaled *= factor) {
+    if (holds(scaled)) return scaled;
+  }
+  throw new BeadbenchError("infeasible", `no ${what} answers to these values; check their units`);
 }
 
 const GOLDEN = 0.5 * (3 - Math.sqrt(5));

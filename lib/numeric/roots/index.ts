@@ -1,1 +1,1 @@
-export { findRoot, minimiseScalar, type ScalarResult } from "./brent.js";
+export { findRoot, minimiseScalar, type ScalarResult, scaleUntil } from "./brent.js";

@@ -1,6 +1,6 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
 import { fixed } from "../../numeric/figures/index.js";
-import { findRoot } from "../../numeric/roots/index.js";
+import { findRoot, scaleUntil } from "../../numeric/roots/index.js";
 import { standardGravity } from "../handbook/index.js";
 
 /** Outlines a bead on a flat base can be drawn by. */
@@ -122,8 +122,7 @@ export function heightForArea(shape: BeadShape, area: number, width: number): nu
   // A segment's fullness is 2/3 when flat and grows with its height, so the parabola's height is an upper bound.
   const excess = (height: number): number => sectionArea(shape, { width, height }) - area;
   const upper = (3 * area) / (2 * width);
-  let lower = upper;
-  while (excess(lower) > 0) lower /= 2;
+  const lower = scaleUntil("bead height", upper, 0.5, (height) => excess(height) <= 0);
   return findRoot(excess, lower, upper * (1 + 1e-12)).x;
 }
 

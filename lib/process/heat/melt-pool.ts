@@ -1,6 +1,6 @@
 import { BeadbenchError, requireNumber } from "../../errors/index.js";
 import { fixed } from "../../numeric/figures/index.js";
-import { findRoot, minimiseScalar } from "../../numeric/roots/index.js";
+import { findRoot, minimiseScalar, scaleUntil } from "../../numeric/roots/index.js";
 import { scaledBesselK0 } from "./bessel.js";
 import { type MovingSource, requireSource } from "./rosenthal.js";
 
@@ -59,8 +59,7 @@ export function thinPlatePool(
       `${fixed(netPower, 0)} W cannot melt a plate of ${thickness} mm hot through; use the thick-plate formula`,
     );
   }
-  let outer = inner;
-  while (excess(outer) > 0) outer *= 2;
+  const outer = scaleUntil("end of the melt", inner, 2, (radius) => excess(radius) <= 0);
   return isothermSize(excess, findRoot(excess, inner, outer).x, scale);
 }
 
@@ -69,8 +68,8 @@ export function thinPlatePool(
  * excess is 0 and ahead where it is 2r.
  */
 function isothermSize(excess: (radius: number) => number, behind: number, scale: number): IsothermSize {
-  let near = Math.min(behind, 1 / scale) * 1e-3;
-  while (excess(near) < 2 * near) near /= 2;
+  const close = Math.min(behind, 1 / scale) * 1e-3;
+  const near = scaleUntil("melt ahead of the source", close, 0.5, (radius) => excess(radius) >= 2 * radius);
   const ahead = findRoot((radius) => excess(radius) - 2 * radius, near, behind).x;
   const halfWidthSquared = (radius: number): number => radius ** 2 - (excess(radius) - radius) ** 2;
   const widest = minimiseScalar((radius) => -halfWidthSquared(radius), ahead, behind);

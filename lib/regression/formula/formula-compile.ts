@@ -26,6 +26,7 @@ class Writer {
   /** Statements that depend on the row. */
   readonly perRow: string[] = [];
   private readonly known = new Map<string, string>();
+  private readonly written = new Map<Node, string>();
   private readonly varying = new Set<string>();
 
   constructor(
@@ -33,7 +34,14 @@ class Writer {
     private readonly parameters: readonly string[],
   ) {}
 
+  /** Name, or literal, that stands for a tree. */
   write(node: Node): string {
+    const seen = this.written.get(node) ?? this.writeNew(node);
+    this.written.set(node, seen);
+    return seen;
+  }
+
+  private writeNew(node: Node): string {
     if (node.kind === "number") return `(${node.value})`;
     if (node.kind === "name") {
       const place = this.variables.indexOf(node.name);

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, requireThat } from "../../errors/index.js";
 
 export type FunctionName = "exp" | "log" | "sqrt" | "sin" | "cos" | "tan" | "atan" | "tanh" | "abs";
 export type Operator = "+" | "-" | "*" | "/" | "^";
@@ -32,6 +32,10 @@ interface Token {
   readonly at: number;
 }
 
+/** Limits on what is read: a longer or deeper formula is a slip, and would exhaust the stack. */
+const LONGEST = 4000;
+const DEEPEST = 100;
+
 function fail(formula: string, at: number, what: string): never {
   throw new BeadbenchError("bad-argument", `formula ${JSON.stringify(formula)}: ${what} at place ${at + 1}`);
 }
@@ -57,8 +61,13 @@ function tokens(formula: string): Token[] {
  * @throws {BeadbenchError} `bad-argument` with the place of the fault
  */
 export function parseFormula(formula: string): Node {
+  requireThat(
+    formula.length <= LONGEST,
+    `a formula may have ${LONGEST} characters, got ${formula.length}: name its parts and add them up before`,
+  );
   const list = tokens(formula);
   let next = 0;
+  let depth = 0;
   const peek = (): string | undefined => (list[next]?.kind === "symbol" ? list[next]!.text : undefined);
   const place = (): number => list[next]?.at ?? formula.length;
   const binary = (operator: Operator, left: Node, right: Node): Node => ({
@@ -88,6 +97,14 @@ export function parseFormula(formula: string): Node {
     return left;
   };
   const signed = (): Node => {
+    depth++;
+    if (depth > DEEPEST)
+      fail(formula, place(), `more than ${DEEPEST} brackets, signs and powers inside each other`);
+    const node = signedPart();
+    depth--;
+    return node;
+  };
+  const signedPart = (): Node => {
     const symbol = peek();
     if (symbol !== "-" && symbol !== "+") return power();
     next++;
@@ -127,7 +144,11 @@ export function parseFormula(formula: string): Node {
 /** Names in order of first appearance. */
 export function namesIn(tree: Node): string[] {
   const names = new Set<string>();
+  // Derivatives hold the same part many times over.
+  const visited = new Set<Node>();
   const visit = (node: Node): void => {
+    if (visited.has(node)) return;
+    visited.add(node);
     if (node.kind === "name") names.add(node.name);
     else if (node.kind === "call") visit(node.argument);
     else if (node.kind === "binary") {

@@ -107,7 +107,8 @@ export function attempt(
       const height = Number.isFinite(rss) ? rss : Number.MAX_VALUE;
       return { status: "non-finite", theta, rss: height, iterations, polished: undefined, flat: [] };
     }
-    const polished = towardsStart(problem, reached, start, box);
+    const left = Math.max(1, most - reached.iterations);
+    const polished = towardsStart(problem, reached, start, { box, most: left });
     iterations += polished.iterations;
     const { status, flat, lower } = judge(problem, polished, start, settings);
     const isDone = status === "converged" || iterations >= maxIterations || round === mostRounds;

@@ -10,7 +10,7 @@ export function towardsStart(
   problem: Problem,
   polished: Polished,
   start: readonly number[],
-  box: Box,
+  options: { readonly box: Box; readonly most: number },
 ): Polished {
   const { theta, rss } = polished;
   const flipped = theta.map((value, j) => (value * start[j]! < 0 ? -value : value));
@@ -20,6 +20,7 @@ export function towardsStart(
   let at = 0;
   for (let i = 0; i < problem.rows; i++) at += (problem.target[i]! - values[i]!) ** 2;
   if (Math.abs(at - rss) > 100 * rounding(polished.bulk, rss)) return polished;
-  const image = polish(problem, flipped, { box });
-  return image !== undefined && image.rss <= rss + 100 * rounding(polished.bulk, rss) ? image : polished;
+  const image = polish(problem, flipped, options);
+  const isAsGood = image !== undefined && image.rss <= rss + 100 * rounding(polished.bulk, rss);
+  return { ...(isAsGood ? image : polished), iterations: polished.iterations + (image?.iterations ?? 0) };
 }

@@ -8,6 +8,8 @@ const LOCK_FILE = "journal.lock";
 const POLL_MS = 5;
 /** A lock file may be empty for the moment between its creation and its filling, not longer. */
 const FILLING_MS = 2000;
+/** Locks left behind that are taken over without waiting; more of them mean that something keeps dying. */
+const MOST_TAKEN_OVER = 100;
 
 interface Holder {
   readonly pid: number;
@@ -47,12 +49,16 @@ export function withLock<T>(folder: string, time: string, waitMs: number, work: 
 function acquire(path: string, own: Holder, waitMs: number): void {
   const start = performance.now();
   let readable = start;
+  let takenOver = 0;
   while (!tryCreate(path, JSON.stringify(own))) {
     const now = performance.now();
     const holder = readHolder(path);
     if (holder === undefined || holder.pid !== undefined) readable = now;
     const emptyMs = now - readable;
-    if (isStale(holder, emptyMs) && removeStale(path, own, emptyMs)) continue;
+    if (isStale(holder, emptyMs) && takenOver < MOST_TAKEN_OVER && removeStale(path, own, emptyMs)) {
+      takenOver++;
+      continue;
+    }
     if (now - start >= waitMs) throw heldError(path);
     sleep(POLL_MS);
   }
