@@ -76,6 +76,41 @@ describe("laws of the noncentral distributions", () => {
     }
   });
 
+  test("the same where the noncentrality is large", () => {
+    for (const [ncp, df] of [
+      [20, 9],
+      [60, 300],
+      [150, 40],
+      [300, 2],
+      [300, 1e5],
+    ] as const) {
+      for (const share of [0.97, 1, 1.05]) {
+        const t = share * ncp;
+        const both = noncentralTCdf(t, df, ncp) - noncentralTCdf(-t, df, ncp);
+        expectDigits(noncentralFCdf(t * t, 1, df, ncp ** 2), both, 9, `${ncp} ${df} ${share}`);
+      }
+    }
+  });
+
+  test("few degrees of freedom: the probability of 0 is that of the normal, and s alone decides far out", () => {
+    for (const df of [1e-9, 1e-3, 0.1, 1]) {
+      expectDigits(noncentralTCdf(0, df, 1.5), normalCdf(-1.5), 12);
+      expectDigits(noncentralTCdf(1e-200, df, 1.5), normalCdf(-1.5), 12);
+    }
+    // P(T <= t) for large t: s >= (z + 1) / t, to first order in the power law of small s.
+    const far = noncentralTCdf(1e40, 0.1, 1);
+    expect(far).toBeGreaterThan(0.999);
+    expect(far).toBeLessThan(1);
+  });
+
+  test("what takes too long is refused, and a quantile out of reach is said to be", () => {
+    expect(() => noncentralTCdf(2, 10, 1e8)).toThrow("noncentrality must be at least -300 and at most 300");
+    expect(() => noncentralFCdf(2, 3, 10, 1e12)).toThrow(
+      "noncentrality must be at least 0 and at most 90000",
+    );
+    expect(() => noncentralTQuantile(1e-12, 1e-9, 0.2)).toThrow("beyond what can be computed");
+  });
+
   test("large degrees of freedom approach the normal", () => {
     expectDigits(noncentralTCdf(2, 1e7, 0.5), normalCdf(1.5), 6);
     expectDigits(noncentralTCdf(2, Number.POSITIVE_INFINITY, 0.5), normalCdf(1.5), 15);

@@ -26,6 +26,9 @@ function varianceOf({ size, values }: TermCovariance, g: readonly number[]): num
   return sum;
 }
 
+/** Power rises with the noncentrality; at this one it is 1 for every level in use. */
+const LARGEST = 1e4;
+
 /**
  * Chance that the F test of a term (for one column: the two-sided t test) detects a change in the response.
  *
@@ -58,7 +61,7 @@ export function termPower(
     }),
   );
   const critical = fQuantile(error.level, own.size, error.degreesOfFreedom);
-  return 1 - noncentralFCdf(critical, own.size, error.degreesOfFreedom, lambda);
+  return 1 - noncentralFCdf(critical, own.size, error.degreesOfFreedom, Math.min(lambda, LARGEST));
 }
 
 /** Largest standard error of the term's effects, in units of sd; see {@link TermEvaluation}. */

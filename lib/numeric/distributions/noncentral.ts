@@ -1,4 +1,4 @@
-import { requireNumber } from "../../errors/index.js";
+import { BeadbenchError, requireNumber } from "../../errors/index.js";
 import { findRoot } from "../roots/index.js";
 import { betaCdf, fCdf, fQuantile, logGamma, normalCdf, normalQuantile, tCdf } from "./distributions.js";
 
@@ -9,6 +9,12 @@ import { betaCdf, fCdf, fQuantile, logGamma, normalCdf, normalQuantile, tCdf } f
 
 /** Logarithm of a weight below which a term cannot change the sum (1e-35 of the largest). */
 const NEGLIGIBLE = 80;
+/** Largest noncentralities; the time taken grows with them, and all usual powers are 1 long before. */
+const MOST_NONCENTRAL = { t: 300, f: 9e4 };
+/** Below this logarithm of s the density is a plain exponential to the last digit. */
+const EXPONENTIAL_BELOW = -20;
+/** Poisson weights are summed at no more than this many places to a standard deviation. */
+const PLACES = 16;
 
 /**
  * P(T <= t) for T = (Z + noncentrality) / sqrt(chi2_df / df), Z standard normal.
@@ -18,12 +24,13 @@ const NEGLIGIBLE = 80;
  * by the trapezium rule in ln s, which converges faster than any power of the step for this integrand.
  *
  * @param df - above 0, may be fractional or Infinity (normal)
- * @throws {BeadbenchError} `bad-argument` for df <= 0 or a noncentrality that is not finite
+ * @param noncentrality - from -300 to 300
+ * @throws {BeadbenchError} `bad-argument` for df <= 0 or a noncentrality out of its range
  * @example noncentralTCdf(2, 10, 1) // => 0.8076
  * @source held to R's pt(t, df, ncp)
  */
 export function noncentralTCdf(t: number, df: number, noncentrality: number): number {
-  requireNumber("noncentrality", noncentrality);
+  requireNumber("noncentrality", noncentrality, { min: -MOST_NONCENTRAL.t, max: MOST_NONCENTRAL.t });
   if (df === Number.POSITIVE_INFINITY) return normalCdf(t - noncentrality);
   requireNumber("degrees of freedom", df, { above: 0 });
   if (!Number.isFinite(t)) return t > 0 ? 1 : t < 0 ? 0 : Number.NaN;
@@ -42,7 +49,16 @@ export function noncentralTCdf(t: number, df: number, noncentrality: number): nu
     return log > -NEGLIGIBLE;
   };
   for (let k = 0; add(k * step); k++);
-  for (let k = -1; add(k * step); k--);
+  // Where t s is lost beside the noncentrality and the density is exponential, the rest is a geometric series.
+  const faded = Math.log((1e-17 * (1 + Math.abs(noncentrality))) / Math.max(Math.abs(t), Number.MIN_VALUE));
+  const end = Math.min(EXPONENTIAL_BELOW, faded);
+  let u = -step;
+  for (; u > end && add(u); u -= step);
+  if (u <= end) {
+    const rest = Math.exp(logDensity(u)) / -Math.expm1(-df * step);
+    weights += rest;
+    sum += rest * normalCdf(-noncentrality);
+  }
   return sum / weights;
 }
 
@@ -50,20 +66,20 @@ export function noncentralTCdf(t: number, df: number, noncentrality: number): nu
  * P(F <= x) for F = (noncentral chi2_df1(noncentrality) / df1) / (chi2_df2 / df2): a Poisson mixture of
  * beta distributions, summed outwards from its largest weight.
  *
- * @param noncentrality - sum of squared standardised effects, at least 0
- * @throws {BeadbenchError} `bad-argument` for degrees of freedom <= 0 or a negative noncentrality
+ * @param noncentrality - sum of squared standardised effects, from 0 to 90 000
+ * @throws {BeadbenchError} `bad-argument` for degrees of freedom <= 0 or a noncentrality out of its range
  * @example noncentralFCdf(4, 2, 12, 6) // => 0.5396
  * @source held to R's pf(x, df1, df2, ncp)
  */
 export function noncentralFCdf(x: number, df1: number, df2: number, noncentrality: number): number {
-  requireNumber("noncentrality", noncentrality, { min: 0 });
+  requireNumber("noncentrality", noncentrality, { min: 0, max: MOST_NONCENTRAL.f });
   requireNumber("degrees of freedom", df1, { above: 0 });
   requireNumber("degrees of freedom", df2, { above: 0 });
   if (noncentrality === 0) return x <= 0 ? 0 : fCdf(x, df1, df2);
   if (x <= 0) return 0;
   if (x === Number.POSITIVE_INFINITY) return 1;
   const rate = noncentrality / 2;
-  const share = (df1 * x) / (df1 * x + df2);
+  const share = 1 / (1 + df2 / (df1 * x));
   const top = Math.floor(rate);
   const logTop = top * Math.log(rate) - rate - logGamma(top + 1);
   let weights = 0;
@@ -75,17 +91,32 @@ export function noncentralFCdf(x: number, df1: number, df2: number, noncentralit
     sum += weight * betaCdf(share, df1 / 2 + j, df2 / 2);
     return log > -NEGLIGIBLE;
   };
-  for (let j = top; add(j); j++);
-  for (let j = top - 1; j >= 0 && add(j); j--);
+  const stride = Math.max(1, Math.floor(Math.sqrt(rate) / PLACES));
+  for (let j = top; add(j); j += stride);
+  for (let j = top - stride; j >= 0 && add(j); j -= stride);
   return sum / weights;
 }
 
-/** Solves cdf(x) = p from a first guess by doubling outwards, then Brent. */
+/** Doublings of the reach after which a quantile is out of range. */
+const MOST_DOUBLINGS = 60;
+
+/**
+ * Solves cdf(x) = p from a first guess by doubling outwards, then Brent.
+ *
+ * @throws {BeadbenchError} `infeasible` where the probability is met nowhere near
+ */
 function invert(cdf: (x: number) => number, p: number, guess: number, reach: number, floor: number): number {
   let lower = Math.max(floor, guess - reach);
   let upper = guess + reach;
-  for (let grow = reach; lower > floor && cdf(lower) > p; grow *= 2) lower = Math.max(floor, lower - grow);
-  for (let grow = reach; cdf(upper) < p; grow *= 2) upper += grow;
+  let grow = reach;
+  for (let k = 0; k < MOST_DOUBLINGS && lower > floor && cdf(lower) > p; k++, grow *= 2) {
+    lower = Math.max(floor, lower - grow);
+  }
+  grow = reach;
+  for (let k = 0; k < MOST_DOUBLINGS && cdf(upper) < p; k++, grow *= 2) upper += grow;
+  if (!(cdf(lower) <= p && cdf(upper) >= p)) {
+    throw new BeadbenchError("infeasible", `the quantile of probability ${p} is beyond what can be computed`);
+  }
   return findRoot((x) => cdf(x) - p, lower, upper).x;
 }
 

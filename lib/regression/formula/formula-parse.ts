@@ -33,11 +33,14 @@ interface Token {
 }
 
 /** Limits on what is read: a longer or deeper formula is a slip, and would exhaust the stack. */
-const LONGEST = 4000;
+const LONGEST = 2000;
 const DEEPEST = 100;
+/** Characters of a formula repeated in an error. */
+const SHOWN = 200;
 
 function fail(formula: string, at: number, what: string): never {
-  throw new BeadbenchError("bad-argument", `formula ${JSON.stringify(formula)}: ${what} at place ${at + 1}`);
+  const shown = formula.length > SHOWN ? `${formula.slice(0, SHOWN)}...` : formula;
+  throw new BeadbenchError("bad-argument", `formula ${JSON.stringify(shown)}: ${what} at place ${at + 1}`);
 }
 
 function tokens(formula: string): Token[] {

@@ -54,6 +54,28 @@ describe("formulaModel reads ordinary arithmetic", () => {
   });
 });
 
+describe("formulaModel refuses what would exhaust it", () => {
+  test.each([
+    ["too long", `${"a + ".repeat(1000)}x`],
+    ["brackets too deep", `${"(".repeat(300)}a * x${")".repeat(300)}`],
+    ["signs too many", `${"-".repeat(300)}a * x`],
+    ["powers too deep", `a${" ^ a".repeat(300)}`],
+  ])("%s", (_, formula) => {
+    expect(() => formulaModel(formula, { variables: ["x"] })).toThrow(
+      /2000 characters|more than 100 brackets/,
+    );
+  });
+
+  test("a product of hundreds of parameters is read", () => {
+    const names = Array.from({ length: 150 }, (_, j) => `a${j}`);
+    const model = formulaModel(`x * ${names.join(" * ")}`, { variables: ["x"] });
+    const theta = names.map((_, j) => 1 + j / 1000);
+    const product = theta.reduce((all, value) => all * value, 2);
+    expectDigits(model.predict(theta, [2]), product, 12);
+    expectDigits(model.gradient(theta, [2])[70]!, product / theta[70]!, 12);
+  });
+});
+
 describe("formulaModel derives", () => {
   const formulas = [
     "a * exp(-b * x) + c",
