@@ -18,6 +18,8 @@ export interface Evidence {
   readonly usual: number;
   /** Standard deviation of its logarithm from study to study. */
   readonly sd: number;
+  /** The one column it looks at, where it does not ask by names of ranges. */
+  readonly column?: string;
   readonly of: (show: Show, written: Written) => number | undefined;
 }
 
@@ -218,6 +220,7 @@ export function rangeEvidence(quantity: Quantity, physics: RigPhysics): Evidence
       const value = values.get(column);
       return value === undefined ? undefined : convert(value, quantity.canonical, range.unit);
     },
+    column,
   };
 }
 
@@ -233,4 +236,17 @@ export function logsOf(evidence: Evidence, coupons: readonly Written[]): readonl
       ? []
       : [Math.log(value / evidence.usual)];
   });
+}
+
+/** The columns a piece of evidence looks at on some coupons. Which they are depends on what is known, not on its value. */
+export function columnsOf(evidence: Evidence, coupons: readonly Written[]): ReadonlySet<string> {
+  const columns = new Set(evidence.column === undefined ? [] : [evidence.column]);
+  for (const written of coupons) {
+    evidence.of((role) => {
+      const column = written.columns.get(role);
+      if (column !== undefined) columns.add(column);
+      return column === undefined ? undefined : written.values.get(column);
+    }, written);
+  }
+  return columns;
 }

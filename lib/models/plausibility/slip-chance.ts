@@ -1,4 +1,3 @@
-import { logGamma } from "../../numeric/distributions/index.js";
 import { type Meant, UNRULED } from "./typed-slips.js";
 
 /** What is foreseen of a value: the middle of its logarithm, and how far single values stray from it. */
@@ -30,13 +29,15 @@ export const SLIP_LOG_ODDS = Math.log(SLIP_RATE / (1 - SLIP_RATE));
 /** A slip without a rule lies anywhere within this logarithm of what was meant. */
 const REACH = Math.log(30);
 
-function logT(z: number, df: number): number {
-  return (
-    logGamma((df + 1) / 2) -
-    logGamma(df / 2) -
-    Math.log(df * Math.PI) / 2 -
-    ((df + 1) / 2) * Math.log(1 + (z * z) / df)
-  );
+/**
+ * Logarithm of Student's density, as a function of z, for whole degrees of freedom: g(df) = Gamma((df + 1) / 2) /
+ * Gamma(df / 2) by g(1) = 1 / sqrt(pi) and g(k) g(k + 1) = k / 2.
+ */
+function logT(df: number): (z: number) => number {
+  let gammas = 1 / Math.sqrt(Math.PI);
+  for (let k = 1; k < df; k++) gammas = k / (2 * gammas);
+  const peak = Math.log(gammas) - Math.log(df * Math.PI) / 2;
+  return (z) => peak - ((df + 1) / 2) * Math.log(1 + (z * z) / df);
 }
 
 /**
@@ -46,10 +47,11 @@ function logT(z: number, df: number): number {
  *
  * with t Student's density about what is foreseen, and `meant` what the typed digits may have been.
  *
- * @param df - degrees of freedom of the scatter
+ * @param df - degrees of freedom of the scatter, a whole number
  */
 export function slipChance({ y, meant }: TypedValue, { mean, sd }: Foreseen, df: number): SlipChance {
-  const at = (value: number): number => Math.exp(logT((value - mean) / sd, df)) / sd;
+  const logDensity = logT(df);
+  const at = (value: number): number => Math.exp(logDensity((value - mean) / sd)) / sd;
   const parts = meant.map((one) => ({ one, density: one.weight * at(Math.log(one.value)) }));
   const ruled = parts.reduce((sum, { density }) => sum + density, 0);
   const share = meant.length === 0 ? 1 : UNRULED;
@@ -60,7 +62,7 @@ export function slipChance({ y, meant }: TypedValue, { mean, sd }: Foreseen, df:
   );
   const all = Math.max(ruled + unruled, 1e-300);
   const slip = Math.log(all);
-  const good = logT((y - mean) / sd, df) - Math.log(sd);
+  const good = logDensity((y - mean) / sd) - Math.log(sd);
   const odds = Math.exp(Math.min(50, SLIP_LOG_ODDS + slip - good));
   return {
     chance: odds / (1 + odds),

@@ -46,6 +46,8 @@ function slipsOf({ name, unit }: Response, coupons: readonly Coupon[]): readonly
   return beads.flatMap(({ coupon, readings }) =>
     readings.flatMap((reading, i): StationSlip[] => {
       const usual = median(readings.filter((_, j) => j !== i));
+      // So near, no slip can be nearly sure: the density of good readings is at least a sixth of its peak.
+      if (Math.abs(Math.log(reading / usual)) < 2 * sd) return [];
       const typed = coupon.statedUnits?.[name] ?? unit;
       const meant = meantBy(convert(reading, unit, typed)).map((one) => ({
         ...one,

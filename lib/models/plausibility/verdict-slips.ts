@@ -1,4 +1,4 @@
-import { fitLogistic, predictLogistic } from "../../regression/pass-fail/index.js";
+import { fitLogistic, type LogisticFit, predictLogistic } from "../../regression/pass-fail/index.js";
 import { matchKind, resultOf, type StudyData } from "../../study/record/index.js";
 import { smoothInputs } from "./smooth-inputs.js";
 
@@ -23,6 +23,23 @@ const FEWEST = 10;
 const SLOPE_SD = 4;
 const BEND_SD = 4;
 
+/** Chance of a verdict, left out to first order, beyond which leaving it out in earnest cannot make it a slip. */
+const SURELY_FORESEEN = 0.25;
+
+/**
+ * Chance of a verdict by the other coupons, to first order from the fit to all: the log odds move by
+ * `x'Cx (y - p) / (1 - h)` with h = p (1 - p) x'Cx.
+ *
+ * @source one-step deletion: D. Pregibon, Logistic regression diagnostics, Annals of Statistics 9 (1981) 705
+ */
+function withoutItself(fit: LogisticFit, x: readonly number[], passed: boolean): number {
+  const { chance, logit, standardError } = predictLogistic(fit, [x], { intervals: "wald" })[0]!;
+  const variance = standardError ** 2;
+  const leverage = Math.min(0.99, chance * (1 - chance) * variance);
+  const moved = logit - (variance * (Number(passed) - chance)) / (1 - leverage);
+  return 1 / (1 + Math.exp(passed ? -moved : moved));
+}
+
 /** Verdicts against the chance the other coupons give them, by a logit of the settings and their squares. */
 export function verdictSlips({ definition, coupons }: StudyData): readonly VerdictSlip[] {
   const inputs = smoothInputs({ definition, coupons });
@@ -44,14 +61,17 @@ export function verdictSlips({ definition, coupons }: StudyData): readonly Verdi
       const k = (rows[0]!.x.length - 1) / 2;
       const names = rows[0]!.x.map((_, j) => (j === 0 ? "intercept" : j <= k ? `x${j}` : `x${j - k}^2`));
       const sd = rows[0]!.x.map((_, j) => (j === 0 ? 5 : j <= k ? SLOPE_SD : BEND_SD));
-      return rows.flatMap(({ coupon, passed, x }): VerdictSlip[] => {
-        const rest = rows.filter((row) => row.coupon !== coupon);
-        const fit = fitLogistic(
-          { x: rest.map((row) => row.x), passes: rest.map((row) => Number(row.passed)) },
+      const fitOf = (some: readonly (typeof rows)[number][]): LogisticFit =>
+        fitLogistic(
+          { x: some.map((row) => row.x), passes: some.map((row) => Number(row.passed)) },
           { names, penalty: "none", prior: { mean: sd.map(() => 0), sd }, intervals: "wald" },
         );
+      const all = fitOf(rows);
+      return rows.flatMap(({ coupon, passed, x }): VerdictSlip[] => {
+        if (all.status === "converged" && withoutItself(all, x, passed) > SURELY_FORESEEN) return [];
+        const fit = fitOf(rows.filter((row) => row.coupon !== coupon));
         if (fit.status !== "converged") return [];
-        const { chance: pass } = predictLogistic(fit, [x])[0]!;
+        const { chance: pass } = predictLogistic(fit, [x], { intervals: "wald" })[0]!;
         const foreseen = Math.max(OTHER_REASONS, passed ? pass : 1 - pass);
         const chance =
           (SLIP_RATE * (1 - foreseen)) / (SLIP_RATE * (1 - foreseen) + (1 - SLIP_RATE) * foreseen);

@@ -3,7 +3,7 @@ import { mean, median, robustStandardDeviation } from "../../numeric/figures/ind
 import { isBoundedSetting, requireSetting, settingUnit } from "../../process/handbook/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import { rigPhysics } from "../physical/index.js";
-import { type Evidence, logsOf, physicsEvidence, rangeEvidence } from "./physics-evidence.js";
+import { columnsOf, type Evidence, logsOf, physicsEvidence, rangeEvidence } from "./physics-evidence.js";
 import type { Quantity, Written, WrittenStudy } from "./quantities.js";
 import { type Reading, readingsOf, reread } from "./unit-hypotheses.js";
 
@@ -82,23 +82,27 @@ export function weighUnits(study: WrittenStudy, part: readonly Written[] = study
   );
   const total = readings.reduce((sum, { weight }) => sum + weight, 0);
   const rate = whole ? SLIP_RATE : PARTIAL_SLIP_RATE;
-  const judge = (reading: Reading | undefined) => {
-    const coupons = reading === undefined ? part : part.map((written) => reread(reading, written));
-    const scores = evidence.map((one) => scoreOf(one, coupons, others.get(one)!));
-    return { coupons, scores, sum: scores.reduce((sum, { score }) => sum + score, 0) };
-  };
-  const stated = judge(undefined);
-  const bounds = boundsScore(study.quantities, part) + planScore(study.quantities, part);
+  const sumOf = (scores: readonly Score[]): number => scores.reduce((sum, { score }) => sum + score, 0);
+  const stated = evidence.map((one) => scoreOf(one, part, others.get(one)!));
+  const statedSum = sumOf(stated);
+  const restingOn = new Map(evidence.map((one) => [one, columnsOf(one, part)]));
   const weighed = readings.map((reading) => {
-    const { coupons, scores, sum } = judge(reading);
+    const { quantity } = reading;
+    const coupons = part.map((written) => reread(reading, written));
+    // What does not look at the column says the same as before.
+    const scores = evidence.map((one, i) =>
+      restingOn.get(one)!.has(quantity.column) ? scoreOf(one, coupons, others.get(one)!) : stated[i]!,
+    );
     const limits =
-      boundsScore(study.quantities, coupons) +
-      planScore(study.quantities, coupons) +
-      rangeGain(study, reading.quantity, part, coupons);
-    const logOdds = Math.log((rate * reading.weight) / total) + sum - stated.sum + limits - bounds;
+      boundsScore(quantity, coupons) -
+      boundsScore(quantity, part) +
+      planScore(quantity, coupons) -
+      planScore(quantity, part) +
+      rangeGain(study, quantity, part, coupons);
+    const logOdds = Math.log((rate * reading.weight) / total) + sumOf(scores) - statedSum + limits;
     const grounds = evidence
       .map((one, i): Ground => {
-        const [before, after] = [stated.scores[i]!, scores[i]!];
+        const [before, after] = [stated[i]!, scores[i]!];
         const { label, unit, usual } = one;
         const at = (log: number | undefined): number => usual * Math.exp(log ?? 0);
         const gain = after.score - before.score;
@@ -119,12 +123,14 @@ export function weighUnits(study: WrittenStudy, part: readonly Written[] = study
   };
 }
 
+/** How well a piece of evidence fits, and the median of its logarithms where coupons show it. */
+interface Score {
+  readonly score: number;
+  readonly log?: number;
+}
+
 /** How well a piece of evidence fits, relative to a perfect fit; against the other coupons where there are any. */
-function scoreOf(
-  evidence: Evidence,
-  coupons: readonly Written[],
-  others: readonly number[],
-): { readonly score: number; readonly log?: number } {
+function scoreOf(evidence: Evidence, coupons: readonly Written[], others: readonly number[]): Score {
   const logs = logsOf(evidence, coupons);
   if (logs.length === 0) return { score: 0 };
   const log = median(logs);
@@ -142,12 +148,10 @@ function scoreOf(
 }
 
 /** What the bounds of all rigs say: impossible settings cost. */
-function boundsScore(quantities: readonly Quantity[], coupons: readonly Written[]): number {
-  return quantities.reduce((sum, quantity) => {
-    const values = coupons.flatMap(({ values: own }) => own.get(quantity.column) ?? []);
-    const beyond = values.filter((value) => isImpossible(quantity, value));
-    return values.length === 0 ? sum : sum + (IMPOSSIBLE * beyond.length) / values.length;
-  }, 0);
+function boundsScore(quantity: Quantity, coupons: readonly Written[]): number {
+  const values = coupons.flatMap(({ values: own }) => own.get(quantity.column) ?? []);
+  const beyond = values.filter((value) => isImpossible(quantity, value));
+  return values.length === 0 ? 0 : (IMPOSSIBLE * beyond.length) / values.length;
 }
 
 function isImpossible({ role, canonical }: Quantity, value: number): boolean {
@@ -158,14 +162,12 @@ function isImpossible({ role, canonical }: Quantity, value: number): boolean {
 }
 
 /** What was asked for against what was run. */
-function planScore(quantities: readonly Quantity[], coupons: readonly Written[]): number {
-  return quantities.reduce((sum, { column }) => {
-    const logs = coupons.flatMap(({ values, planned }) => {
-      const ratio = values.get(column)! / planned.get(column)!;
-      return ratio > 0 && Number.isFinite(ratio) ? [Math.log(ratio)] : [];
-    });
-    return logs.length === 0 ? sum : sum + heavyTailed(median(logs) / PART_DOUBT.planned);
-  }, 0);
+function planScore({ column }: Quantity, coupons: readonly Written[]): number {
+  const logs = coupons.flatMap(({ values, planned }) => {
+    const ratio = values.get(column)! / planned.get(column)!;
+    return ratio > 0 && Number.isFinite(ratio) ? [Math.log(ratio)] : [];
+  });
+  return logs.length === 0 ? 0 : heavyTailed(median(logs) / PART_DOUBT.planned);
 }
 
 /**

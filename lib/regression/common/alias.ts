@@ -1,4 +1,5 @@
-import { brief, type QrFactor, solveUpper } from "../../numeric/index.js";
+import { brief } from "../../numeric/figures/index.js";
+import { type QrFactor, solveUpper } from "../../numeric/matrices/index.js";
 import type { Alias } from "./types.js";
 
 const shortNumber = (value: number): string => brief(value, 4);

@@ -1,5 +1,6 @@
 import { requireThat } from "../../errors/index.js";
-import { factorQr, inverseGram, rounds, significant, singularSystem } from "../../numeric/index.js";
+import { rounds, significant } from "../../numeric/figures/index.js";
+import { factorQr, inverseGram, singularSystem } from "../../numeric/matrices/index.js";
 import { describeCombination } from "./alias.js";
 
 /** Columns of a row-wise matrix, each divided by its length; a zero column stays zero. */

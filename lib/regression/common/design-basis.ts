@@ -1,4 +1,4 @@
-import { applyQ, factorQr, solveUpper } from "../../numeric/index.js";
+import { applyQ, factorQr, solveUpper } from "../../numeric/matrices/index.js";
 import { nameAliases } from "./alias.js";
 import type { Alias } from "./types.js";
 

@@ -1,4 +1,10 @@
-import { factorQr, inverseGram, leverages, type QrFactor, refineLeastSquares } from "../../numeric/index.js";
+import {
+  factorQr,
+  inverseGram,
+  leverages,
+  type QrFactor,
+  refineLeastSquares,
+} from "../../numeric/matrices/index.js";
 
 /** Extra rows `weight_j (beta_j - centre_j) = 0` that pull coefficients towards a centre. */
 export interface Penalty {

@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
-import { fixed, significant, tCdf } from "../../numeric/index.js";
+import { tCdf } from "../../numeric/distributions/index.js";
+import { fixed, significant } from "../../numeric/figures/index.js";
 import type { ConvergedFit } from "./types.js";
 
 /** Residuals of every kind and the influence of one row. All but `raw` are without unit. */

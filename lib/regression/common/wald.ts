@@ -1,5 +1,5 @@
 import { requireNumber } from "../../errors/index.js";
-import { tQuantile } from "../../numeric/index.js";
+import { tQuantile } from "../../numeric/distributions/index.js";
 import type { ConvergedFit, Interval } from "./types.js";
 
 /** Two-sided quantile of Student's t for a level such as 0.95. */

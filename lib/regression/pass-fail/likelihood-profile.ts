@@ -1,4 +1,4 @@
-import { findRoot } from "../../numeric/index.js";
+import { findRoot } from "../../numeric/roots/index.js";
 
 /** The top of a likelihood, and its height where a combination of the parameters is held at a value. */
 export interface LikelihoodProfile {

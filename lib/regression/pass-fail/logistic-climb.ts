@@ -1,4 +1,4 @@
-import { choleskySolve } from "../../numeric/index.js";
+import { choleskySolve } from "../../numeric/matrices/index.js";
 import { LogisticLikelihood, type LogisticProblem } from "./logistic-likelihood.js";
 
 /** A point on the (penalised, perhaps constrained) likelihood. */

@@ -1,4 +1,4 @@
-import { choleskyInPlace, choleskyInverse, choleskyLogDeterminant } from "../../numeric/index.js";
+import { choleskyInPlace, choleskyInverse, choleskyLogDeterminant } from "../../numeric/matrices/index.js";
 import { coefficientsOf, type DesignBasis, directionOf } from "../common/index.js";
 
 /** What the likelihood of a logistic model is made of, ready for climbing. */

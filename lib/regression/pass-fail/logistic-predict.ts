@@ -1,5 +1,5 @@
 import { BeadbenchError, requireNumber, requireThat } from "../../errors/index.js";
-import { normalQuantile } from "../../numeric/index.js";
+import { normalQuantile } from "../../numeric/distributions/index.js";
 import { designBasis } from "../common/index.js";
 import { type Limits, profileLimits, waldLimits } from "./likelihood-profile.js";
 import type { LogisticFit } from "./logistic.js";

@@ -1,5 +1,6 @@
 import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
-import { fixed, normalQuantile } from "../../numeric/index.js";
+import { normalQuantile } from "../../numeric/distributions/index.js";
+import { fixed } from "../../numeric/figures/index.js";
 import type { Alias, LikelihoodFit } from "../common/index.js";
 import { coefficientCovariance, coefficientsOf, type DesignBasis, designBasis } from "../common/index.js";
 import { type Limits, profileLimits, waldLimits } from "./likelihood-profile.js";

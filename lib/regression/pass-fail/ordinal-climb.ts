@@ -1,4 +1,4 @@
-import { choleskyInPlace, choleskyInverse, choleskySolve } from "../../numeric/index.js";
+import { choleskyInPlace, choleskyInverse, choleskySolve } from "../../numeric/matrices/index.js";
 import { type OrdinalProblem, ordinalLikelihood } from "./ordinal-likelihood.js";
 
 /** A regular fit takes under 15; separated grades gain e-fold per step without end. */

@@ -1,5 +1,5 @@
 import { requireNumber, requireThat } from "../../errors/index.js";
-import { tQuantile } from "../../numeric/index.js";
+import { tQuantile } from "../../numeric/distributions/index.js";
 import type { OrdinalProblem } from "./ordinal-likelihood.js";
 
 /** Graded coupons. */

@@ -70,11 +70,16 @@ class Kernel {
   readonly plane: Float64Array;
   readonly bend: Float64Array;
   readonly same: Float64Array | undefined;
+  private readonly sum: Float64Array;
+  private summed = { bend: Number.NaN, shift: Number.NaN };
+  private readonly factored: Float64Array;
 
   constructor({ x, group, centre }: SmoothRows) {
     const n = x.length;
     const height = (centre?.sd ?? ANYWHERE) ** 2;
     this.n = n;
+    this.sum = new Float64Array(n * n);
+    this.factored = new Float64Array(n * n);
     this.plane = new Float64Array(n * n);
     this.bend = new Float64Array(n * n);
     this.same = group === undefined || new Set(group).size < 2 ? undefined : new Float64Array(n * n);
@@ -94,22 +99,32 @@ class Kernel {
     }
   }
 
-  /** Cholesky factor of the covariance; undefined where it fails. */
+  /** Cholesky factor of the covariance, lower triangle, until the next call; undefined where it fails. */
   factor({ scatter, bend, shift }: SmoothSpread): Float64Array | undefined {
-    const { n, plane, same } = this;
-    const c = new Float64Array(n * n);
-    for (let k = 0; k < n * n; k++) {
-      c[k] = plane[k]! + bend ** 2 * this.bend[k]! + (same === undefined ? 0 : shift ** 2 * same[k]!);
+    const { n, factored } = this;
+    factored.set(this.withoutScatter(bend, shift));
+    for (let i = 0; i < n; i++) factored[i * n + i]! += scatter ** 2;
+    return choleskyInPlace(factored, n) ? factored : undefined;
+  }
+
+  /** The covariance but for the scatter, lower triangle: many scatters are tried on one. */
+  private withoutScatter(bend: number, shift: number): Float64Array {
+    const { n, plane, same, sum, summed } = this;
+    if (summed.bend === bend && summed.shift === shift) return sum;
+    for (let i = 0; i < n; i++) {
+      for (let k = i * n; k <= i * n + i; k++) {
+        sum[k] = plane[k]! + bend ** 2 * this.bend[k]! + (same === undefined ? 0 : shift ** 2 * same[k]!);
+      }
     }
-    for (let i = 0; i < n; i++) c[i * n + i]! += scatter ** 2;
-    return choleskyInPlace(c, n) ? c : undefined;
+    this.summed = { bend, shift };
+    return sum;
   }
 }
 
 function evidenceOf(kernel: Kernel, y: Float64Array, spread: SmoothSpread): number {
   const l = kernel.factor(spread);
   if (l === undefined) return Number.NEGATIVE_INFINITY;
-  const solved = Float64Array.from(y);
+  const solved = y.slice();
   choleskySolve(l, kernel.n, solved);
   const square = y.reduce((sum, value, i) => sum + value * solved[i]!, 0);
   const prior = (Object.keys(beliefs) as (keyof SmoothSpread)[]).reduce((sum, part) => {
@@ -171,7 +186,7 @@ export function smooth(rows: SmoothRows, near?: SmoothSpread, held = false): Smo
   const l = kernel.factor(spread)!;
   const inverse = new Float64Array(n * n);
   choleskyInverse(l, n, inverse);
-  const solved = Float64Array.from(y);
+  const solved = y.slice();
   choleskySolve(l, n, solved);
   const leftOut = rows.y.map((value, i) => ({
     mean: value - solved[i]! / inverse[i * n + i]!,
