@@ -155,6 +155,7 @@ export {
   type DropOut,
   dropOuts,
   type PenSlip,
+  type RunEffect,
   type SettingSlip,
   type Slips,
   type StationSlip,

@@ -62,11 +62,13 @@ function wiresThatFit(definition: StudyDefinition, group: readonly MassBalance[]
     .map(({ diameter }) => diameter);
 }
 
-/** Wire fed against bead measured, in the middle of some coupons. */
+/** Wire fed against bead measured, on the coupon in the middle of some. */
 export function describeBalance(group: readonly MassBalance[]): string {
-  const first = group[0]!;
-  const middle = (of: (balance: MassBalance) => number): string => significant(median(group.map(of)));
-  return first.width === undefined
-    ? `a bead ${middle((b) => b.height)} mm high would have to be ${middle((b) => b.ratio * b.height)} mm wide to hold the ${middle((b) => b.fedArea)} mm2 of wire fed`
-    : `${middle((b) => b.fedArea)} mm2 of wire fed against a bead of ${middle((b) => b.width ?? 0)} x ${middle((b) => b.height)} mm (fullness ${middle((b) => b.ratio)}, usual ${usualFullness[first.section].value.range.join(" to ")})`;
+  // One bead that there is, in the middle of the group: medians of each size alone would make one that nobody laid.
+  const { width, height, ratio, fedArea, section } = [...group].sort((a, b) => a.ratio - b.ratio)[
+    Math.floor((group.length - 1) / 2)
+  ]!;
+  return width === undefined
+    ? `a bead ${significant(height)} mm high would have to be ${significant(ratio * height)} mm wide to hold the ${significant(fedArea)} mm2 of wire fed`
+    : `${significant(fedArea)} mm2 of wire fed against a bead of ${significant(width)} x ${significant(height)} mm (fullness ${significant(ratio)}, usual ${usualFullness[section].value.range.join(" to ")})`;
 }

@@ -104,6 +104,10 @@ function unlikeOthers(
     const usual = median(others);
     const ratio = value / usual;
     if (ratio < most && ratio > 1 / most) return [];
+    // Of two repeats that disagree the one nearer to all other coupons is not to blame.
+    const middle = all.length < 3 ? undefined : Math.log(median(all));
+    const far = (size: number): number => (middle === undefined ? 0 : Math.abs(Math.log(size) - middle));
+    if (alike.length > 0 && far(value) < far(usual)) return [];
     return [{ coupon: coupon.id, column: name, ...oddSize(response, value, usual, what) }];
   });
 }
@@ -141,8 +145,13 @@ function unlikeWire(definition: StudyDefinition, coupon: Coupon): readonly GateW
   });
 }
 
-/** Warnings as lines to print: each with its command, many of one column told once. */
-export function gateText(warnings: readonly GateWarning[], study: string): readonly string[] {
+/**
+ * Warnings as lines to print: each with its command, many of one column told once.
+ *
+ * @param study - the study's folder, as it was typed
+ * @param logged - coupons just logged: where most of them are odd the unit is
+ */
+export function gateText(warnings: readonly GateWarning[], study: string, logged = 1): readonly string[] {
   const columns = new Map<string, GateWarning[]>();
   for (const warning of warnings) {
     const key = `${warning.column} ${warning.message.replace(/[-\d.]+/g, "#")}`;
@@ -159,7 +168,7 @@ export function gateText(warnings: readonly GateWarning[], study: string): reado
       ? lines
       : [
           ...lines,
-          `  and ${rest} other coupons alike: the heading of ${group[0]!.column} may be in another unit`,
+          `  and ${rest} other coupons alike${group.length > logged / 2 ? `: the heading of ${group[0]!.column} may be in another unit` : ""}`,
         ];
   });
 }

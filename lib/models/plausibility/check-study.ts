@@ -3,8 +3,10 @@ import type { StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, resultOf, type Study } from "../../study/record/index.js";
 import { type MassBalance, massBalances, type PureError, pureErrors } from "../balance/index.js";
 import { arcFindings } from "./arc.js";
+import { blockConfounding } from "./block-confounding.js";
 import { type Confounding, confounding } from "./confounding.js";
 import { type DropOut, dropOuts, readingFindings } from "./readings.js";
+import { type RunEffect, runEffectFindings, runEffects } from "./run-effects.js";
 import { findSlips, type Slips, slipFindings } from "./slip-findings.js";
 import { unitSlipFindings } from "./unit-slip.js";
 
@@ -18,6 +20,8 @@ export interface StudyCheck {
   readonly pureErrors: readonly PureError[];
   readonly confounding: Confounding;
   readonly slips: Slips;
+  /** What blocks, run order and logged changes did to the responses, where it is beyond scatter. */
+  readonly runEffects: readonly RunEffect[];
   readonly findings: readonly Finding[];
   /** Whether a finding is so grave that no fit should be trusted before it is mended. */
   readonly refused: boolean;
@@ -25,10 +29,10 @@ export interface StudyCheck {
 
 /** What a check needs of a study; the journal's entries tell in which unit each value was written down. */
 export type CheckedStudy = Pick<Study, "definition" | "coupons"> &
-  Partial<Pick<Study, "entries" | "integrity">>;
+  Partial<Pick<Study, "entries" | "integrity" | "changes">>;
 
 /** Checks a study's coupons against physics and against each other. Nothing is removed or changed. */
-export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy): StudyCheck {
+export function checkStudy({ definition, coupons, integrity = [], changes = [] }: CheckedStudy): StudyCheck {
   const logged = coupons.filter(({ state }) => state === "logged");
   const seen = { definition, coupons: logged };
   const balances = massBalances(seen);
@@ -36,13 +40,16 @@ export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy
   const together = confounding(seen);
   const units = unitSlipFindings(seen, balances);
   const slips = findSlips(seen, units.explained);
+  const effects = runEffects(seen, changes, slips);
   const findings = [
     ...integrity,
     ...units.findings,
     ...arcFindings(seen, units.explained),
     ...readingFindings(seen),
     ...slipFindings(seen, slips),
+    ...runEffectFindings(seen, effects),
     ...together.findings,
+    ...blockConfounding(seen),
     ...repeatFindings(logged, errors),
   ];
   return {
@@ -57,6 +64,7 @@ export function checkStudy({ definition, coupons, integrity = [] }: CheckedStudy
     pureErrors: errors,
     confounding: together,
     slips,
+    runEffects: effects,
     findings,
     refused: findings.some(({ severity }) => severity === "error"),
   };

@@ -1,4 +1,4 @@
-import type { Finding } from "../../errors/index.js";
+import { type Finding, valueUnless } from "../../errors/index.js";
 import {
   fixed,
   mean,
@@ -10,7 +10,8 @@ import {
 import { singularSystem } from "../../numeric/matrices/index.js";
 import type { Coupon, Factor, StudyData, StudyDefinition } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
-import type { Settings } from "../settings/index.js";
+import { knownQuantity, rigPhysics, settingLimits } from "../physical/index.js";
+import { physicalSettingOf, physicalSettingOfCoupon, type Settings } from "../settings/index.js";
 
 /** How far the numeric settings of the coupons moved together. Plain data. */
 export interface Confounding {
@@ -42,7 +43,8 @@ const nothing: Confounding = {
 /**
  * Finds settings that moved together, whose effects no fit can tell apart, and settings that would part them.
  *
- * Judged on logarithms, as power laws see the settings. A category is not judged.
+ * Judged on logarithms, as power laws see the settings; a setting of 0 or below, such as an angle, as it is. A category
+ * is not judged.
  *
  * @source variance inflation factors from the singular values of the centred, scaled columns: Belsley, Kuh and
  *   Welsch, Regression Diagnostics, 1980
@@ -50,10 +52,12 @@ const nothing: Confounding = {
 export function confounding({ definition, coupons }: StudyData): Confounding {
   const columns = definition.factors.flatMap((factor) => {
     if (factor.kind === "category") return [];
-    const logs = coupons.map(({ settings }) => Math.log(Number(settings[factor.name])));
+    const values = coupons.map(({ settings }) => Number(settings[factor.name]));
+    const scale = values.every((value) => value > 0) ? logarithm : asItIs;
+    const logs = values.map(scale.to);
     if (logs.length < 3 || !logs.every(Number.isFinite)) return [];
     const sd = standardDeviation(logs);
-    return sd < 1e-9 ? [] : [{ factor, logs, centre: mean(logs), sd }];
+    return sd < 1e-9 ? [] : [{ factor, scale, logs, centre: mean(logs), sd }];
   });
   if (columns.length < 2) return nothing;
   const n = coupons.length;
@@ -88,40 +92,92 @@ export function confounding({ definition, coupons }: StudyData): Confounding {
   };
 }
 
+/** How a setting is judged, and back. */
+interface Scale {
+  readonly to: (value: number) => number;
+  readonly from: (value: number) => number;
+}
+const logarithm: Scale = { to: Math.log, from: Math.exp };
+const asItIs: Scale = { to: (value) => value, from: (value) => value };
+
 interface Column {
   readonly factor: Factor;
+  readonly scale: Scale;
   readonly centre: number;
   readonly sd: number;
 }
 
-/** The two settings farthest apart along the direction in which the coupons varied least, within the ranges. */
+/** How far beyond what was run a derived quantity of a proposed coupon may lie: the rig is known to do that much. */
+const BEYOND = 1.5;
+/** Shortening of the reach until a coupon can be run, and the least worth proposing. */
+const SHORTER = 0.9;
+const LEAST_REACH = 0.05;
+
+/**
+ * The two settings farthest apart along the direction in which the coupons varied least, within the ranges, the
+ * study's limits, and not far beyond the energies and sections that were run.
+ */
 function settingsAlong(
   definition: StudyDefinition,
   columns: readonly Column[],
   direction: readonly number[],
   coupons: readonly Coupon[],
 ): readonly Settings[] {
-  return [1, -1].map((sign) => {
-    const reach = Math.min(
-      ...columns.map(({ factor, centre, sd }, j) => {
+  const canRun = runnable(definition, coupons);
+  const pair = [1, -1].flatMap((sign) => {
+    const farthest = Math.min(
+      ...columns.map(({ factor, scale, centre, sd }, j) => {
         const slope = sign * direction[j]! * sd;
         if (Math.abs(slope) < 0.05 * sd) return Number.POSITIVE_INFINITY;
-        return (Math.log(slope > 0 ? factor.high : factor.low) - centre) / slope;
+        return (scale.to(slope > 0 ? factor.high : factor.low) - centre) / slope;
       }),
     );
-    const varied = new Map(
-      columns.map(({ factor, centre, sd }, j) => [
-        factor.name,
-        onStep(factor, Math.exp(centre + Math.max(0, reach) * sign * direction[j]! * sd)),
-      ]),
-    );
-    return Object.fromEntries(
-      definition.factors.flatMap(({ name }) => {
-        const value = varied.get(name) ?? coupons[0]?.settings[name];
-        return value === undefined ? [] : [[name, value]];
-      }),
-    );
+    const at = (reach: number): Settings => {
+      const varied = new Map(
+        columns.map(({ factor, scale, centre, sd }, j) => [
+          factor.name,
+          onStep(factor, scale.from(centre + reach * sign * direction[j]! * sd)),
+        ]),
+      );
+      return Object.fromEntries(
+        definition.factors.flatMap(({ name }) => {
+          const value = varied.get(name) ?? coupons[0]?.settings[name];
+          return value === undefined ? [] : [[name, value]];
+        }),
+      );
+    };
+    let reach = Math.max(0, farthest);
+    while (reach > LEAST_REACH && !canRun(at(reach))) reach *= SHORTER;
+    return reach > LEAST_REACH ? [at(reach)] : [];
   });
+  return pair.length === 2 ? pair : [];
+}
+
+/** Whether a rig could run a setting, as far as the limits and the coupons already run tell. */
+function runnable(definition: StudyDefinition, coupons: readonly Coupon[]): (settings: Settings) => boolean {
+  const physics = rigPhysics({ definition });
+  const limits = valueUnless("bad-study", () => settingLimits({ definition })) ?? [];
+  const derived = (["arc_energy", "bead_area", "wire_share", "arc_power"] as const).flatMap((name) => {
+    const known = coupons.flatMap(
+      (coupon) => knownQuantity(name, physicalSettingOfCoupon({ definition }, coupon), physics) ?? [],
+    );
+    return known.length === 0
+      ? []
+      : [{ name, low: Math.min(...known) / BEYOND, high: Math.max(...known) * BEYOND }];
+  });
+  return (settings) => {
+    const setting = physicalSettingOf({ definition }, settings);
+    return (
+      limits.every(({ value, min, max }) => {
+        const found = value(settings);
+        return !(found < (min ?? Number.NEGATIVE_INFINITY)) && !(found > (max ?? Number.POSITIVE_INFINITY));
+      }) &&
+      derived.every(({ name, low, high }) => {
+        const found = knownQuantity(name, setting, physics);
+        return found === undefined || (found >= low && found <= high);
+      })
+    );
+  };
 }
 
 function onStep(factor: Factor, value: number): number {
@@ -177,7 +233,10 @@ function finding(
       .join(
         ", ",
       )}), so their separate effects can hardly be told apart${along.length === 0 ? "" : `; ${along.join("; ")}`}`,
-    advice: `coupons that would part them: ${beads}; check first that the rig can run them`,
+    advice:
+      settings.length === 0
+        ? "within the limits no coupon parts them: widen the range of one of them, and move it against the others"
+        : `coupons that would part them: ${beads}; check first that the rig can run them`,
     about: together,
   };
 }

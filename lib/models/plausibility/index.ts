@@ -3,6 +3,7 @@ export { type CheckedStudy, checkStudy, type StudyCheck } from "./check-study.js
 export { type Confounding, confounding } from "./confounding.js";
 export type { PenSlip } from "./pen-slips.js";
 export { type DropOut, dropOuts, type StrayReading, strayReadings } from "./readings.js";
+export type { RunEffect } from "./run-effects.js";
 export type { SettingSlip } from "./setting-slips.js";
 export type { Slips } from "./slip-findings.js";
 export type { StationSlip } from "./station-slips.js";

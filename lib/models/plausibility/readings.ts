@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { median, robustStandardDeviation, significant } from "../../numeric/figures/index.js";
+import { median, robustStandardDeviation, settingDigits, significant } from "../../numeric/figures/index.js";
 import { measuredResults, type StudyData } from "../../study/record/index.js";
 
 /** One station reading that looks like a lost signal rather than metal. */
@@ -81,7 +81,8 @@ export function readingFindings({ coupons }: Pick<StudyData, "coupons">): readon
     const examples = lost
       .slice(0, 4)
       .map(
-        (d) => `${d.coupon} ${d.response} station ${d.station}: ${d.reading} among ${significant(d.usual)}`,
+        (d) =>
+          `${d.coupon} ${d.response} station ${d.station}: ${settingDigits(d.reading)} among ${significant(d.usual)}`,
       );
     findings.push({
       code: "drop-out",
@@ -96,7 +97,7 @@ export function readingFindings({ coupons }: Pick<StudyData, "coupons">): readon
     findings.push({
       code: "stray-reading",
       severity: "error",
-      message: `${coupon}: ${response} station ${station} reads ${reading} among ${significant(usual)}${decimals === undefined ? "" : `; the decimal mark seems to have slipped by ${decimals}, ${reading / 10 ** decimals} would fit`}`,
+      message: `${coupon}: ${response} station ${station} reads ${settingDigits(reading)} among ${significant(usual)}${decimals === undefined ? "" : `; the decimal mark seems to have slipped by ${decimals}, ${settingDigits(reading / 10 ** decimals)} would fit`}`,
       advice: `look at the coupon and log a correction: beadbench log <study> ${coupon} --correct ${response}="..." --why "..."`,
       about: [coupon],
     });

@@ -101,6 +101,10 @@ function impossible({ definition, coupons }: StudyData): readonly Finding[] {
 
 const sure = (chance: number): string => (chance > 0.995 ? "over 99 %" : percent(chance));
 
+/** What a value is thought to be, as it is thought. */
+const suspected = (chance: number): string =>
+  `${chance < 0.5 ? "may be" : "is likely"} a slip of the pen (chance ${sure(chance)})`;
+
 function severityOf(chance: number, value: number, usual: number): Finding["severity"] {
   return chance >= SURE && Math.abs(Math.log(value / usual)) >= GROSS ? "error" : "warning";
 }
@@ -113,7 +117,7 @@ function settingFinding({ coupon, factor, unit, value, chance, others, meant }: 
   return {
     code: "setting-slip",
     severity: severityOf(chance, value, near),
-    message: `${coupon}: ${factor} ${withUnit(settingDigits(value), unit)} is likely a slip of the pen (chance ${sure(chance)}): all other coupons lie within ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}${fits}`,
+    message: `${coupon}: ${factor} ${withUnit(settingDigits(value), unit)} ${suspected(chance)}: all other coupons lie within ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}${fits}`,
     advice: `look at the sheet; if mistyped: ${correctionCommand(coupon, factor, withUnit(meant === undefined ? "<value>" : settingDigits(meant.value), unit))}`,
     about: [coupon],
   };
@@ -125,7 +129,7 @@ function valueFinding({ coupon, response, value, chance, expected, meant }: PenS
   return {
     code: "pen-slip",
     severity: severityOf(chance, value, expected.value),
-    message: `${coupon}: ${response} ${withUnit(significant(value), unit)} is likely a slip of the pen (chance ${sure(chance)}): the other coupons foresee ${withUnit(`${significant(expected.value)} (${significant(expected.lower)} to ${significant(expected.upper)})`, unit)} at its settings${fits}`,
+    message: `${coupon}: ${response} ${withUnit(significant(value), unit)} ${suspected(chance)}: the other coupons foresee ${withUnit(`${significant(expected.value)} (${significant(expected.lower)} to ${significant(expected.upper)})`, unit)} at its settings${fits}`,
     advice: `measure it again and look at its settings on the sheet; if mistyped: ${correctionCommand(coupon, response, withUnit(meant === undefined ? "<value>" : settingDigits(meant.value), unit))}`,
     about: [coupon],
   };
@@ -140,7 +144,7 @@ function stationFinding(
   return {
     code: "station-slip",
     severity: severityOf(chance, reading, usual),
-    message: `${coupon}: ${response} station ${station} reads ${withUnit(settingDigits(reading), unit)} among ${significant(usual)}, likely a slip of the pen (chance ${sure(chance)})${fits}`,
+    message: `${coupon}: ${response} station ${station} reads ${withUnit(settingDigits(reading), unit)} among ${significant(usual)} and ${suspected(chance)}${fits}`,
     advice: `measure that station again; if mistyped, give all stations anew: ${correctionCommand(coupon, response, `<readings> ${unit}`)}`,
     about: [coupon],
   };

@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
-import { mean } from "../../numeric/figures/index.js";
-import { findUnit } from "../../units/index.js";
+import { mean, settingDigits } from "../../numeric/figures/index.js";
+import { findUnit, withUnit } from "../../units/index.js";
 import type { Quantity } from "../definition/index.js";
 import { type Column, isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
 import type { CouponEntry } from "../journal/index.js";
@@ -43,7 +43,7 @@ export function placeValue(
     findings.push({
       code: "value-does-not-fit",
       severity: "warning",
-      message: `coupon ${draft.id}: the journal holds ${name} = ${String(value)} ${unit ?? ""}, but in study.json ${name} ${fault}; it is not used`,
+      message: `coupon ${draft.id}: the journal holds ${name} = ${typeof value === "number" ? withUnit(settingDigits(value), unit ?? "1") : String(value)}, but in study.json ${name} ${fault}; it is not used`,
       advice: "log a correction, or take the change of study.json back",
       about: [draft.id, name],
     });

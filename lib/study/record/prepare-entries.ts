@@ -1,4 +1,5 @@
 import { type Issue, ownValue } from "../../errors/index.js";
+import { settingDigits } from "../../numeric/figures/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { findColumn } from "../definition/index.js";
 import type {
@@ -107,7 +108,7 @@ function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIss
     if (logged !== undefined && !sameKnown(logged.value, value)) {
       add(
         name,
-        `coupon ${id} has ${name} = ${String(logged.value)} already (entry ${logged.seq}); to change it, log a correction`,
+        `coupon ${id} has ${name} = ${typeof logged.value === "number" ? settingDigits(logged.value) : String(logged.value)} already (entry ${logged.seq}); to change it, log a correction`,
       );
     }
   }

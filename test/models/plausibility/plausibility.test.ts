@@ -192,6 +192,77 @@ describe("confounding", () => {
   });
 });
 
+describe("confounding of odd factors", () => {
+  const tilted = tigDefinition({
+    factors: [
+      { name: "current", unit: "A", low: 100, high: 200 },
+      { name: "torch_angle", unit: "deg", low: -10, high: 10 },
+    ],
+  });
+
+  test("a setting of 0 and below is judged like any other", () => {
+    const beads = Array.from({ length: 9 }, (_, i) =>
+      coupon(`A${i}`, { settings: { current: 100 + 12 * i + (i % 3), torch_angle: -10 + 2.5 * i } }),
+    );
+    const { inflation, partingSettings } = confounding({ definition: tilted, coupons: beads });
+    expect(inflation.map(({ factor }) => factor)).toEqual(["current", "torch_angle"]);
+    for (const one of inflation) expect(one.inflation).toBeGreaterThan(5);
+    const apart = confounding({
+      definition: tilted,
+      coupons: [...beads, ...partingSettings.map((settings, i) => coupon(`P${i}`, { settings }))],
+    });
+    expect(apart.inflation[0]!.inflation).toBeLessThan(inflation[0]!.inflation / 5);
+  });
+
+  test("parting coupons stay within limits and near the energies and sections that were run", () => {
+    const limited = tigDefinition({ limits: [{ quantity: "arc_energy", unit: "kJ/mm", max: 0.9 }] });
+    const beads = Array.from({ length: 12 }, (_, i) =>
+      coupon(`L${i}`, {
+        settings: {
+          current: 110 + 7 * i,
+          travel_speed: 120 + 15 * i + (i % 2),
+          wire_feed_speed: 0.7 + 0.1 * i + 0.02 * (i % 3),
+        },
+      }),
+    );
+    const { partingSettings } = confounding({ definition: limited, coupons: beads });
+    const energyOf = (s: Readonly<Record<string, unknown>>): number =>
+      (12 * Number(s.current)) / (Number(s.travel_speed) / 60) / 1000;
+    const sectionOf = (s: Readonly<Record<string, unknown>>): number =>
+      Number(s.wire_feed_speed) / Number(s.travel_speed);
+    const sections = beads.map(({ settings }) => sectionOf(settings));
+    for (const settings of partingSettings) {
+      // An argon arc of which no voltage is known is taken at 12 V.
+      expect(energyOf(settings)).toBeLessThanOrEqual(0.9);
+      expect(sectionOf(settings)).toBeLessThanOrEqual(1.5 * Math.max(...sections) * 1.0001);
+      expect(sectionOf(settings)).toBeGreaterThanOrEqual((Math.min(...sections) / 1.5) * 0.9999);
+    }
+    expect(partingSettings).toHaveLength(2);
+  });
+});
+
+describe("a wire balance open on every coupon", () => {
+  test("names the wire that would fit, when no unit does", () => {
+    const thin = tigDefinition({ wire: { classification: "ER308L", diameter: "0.8 mm" } });
+    const { findings } = checkStudy({ definition: thin, coupons: simulatedBeads(1, 18, 0.04) });
+    const open = findings.find(({ code }) => code === "mass-balance-open");
+    expect(open?.advice).toMatch(/^a wire of .*1\.2.* mm instead of 0\.8 mm would fit: measure it/);
+  });
+
+  test("tells of a bead that there is", () => {
+    const beads = simulatedBeads(1, 18, 0.04);
+    const thin = tigDefinition({ wire: { classification: "ER308L", diameter: "0.8 mm" } });
+    const { findings } = checkStudy({ definition: thin, coupons: beads });
+    const told = /against a bead of ([\d.]+) x ([\d.]+) mm/.exec(
+      findings.find(({ code }) => code === "mass-balance-open")!.message,
+    )!;
+    const sizes = beads.map((bead) =>
+      [sizeOf(bead, "bead_width"), sizeOf(bead, "bead_height")].map((size) => size.toPrecision(3)).join(),
+    );
+    expect(sizes).toContain([told[1], told[2]].map((size) => Number(size).toPrecision(3)).join());
+  });
+});
+
 describe("pureErrors", () => {
   test("pools repeats: s = sqrt(sum d^2 / 2n) for duplicates", () => {
     // Worked figure: differences 0.05, -0.03, 0.02, 0.06, -0.04 give 0.0300.

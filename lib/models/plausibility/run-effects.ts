@@ -1,0 +1,215 @@
+import type { Finding } from "../../errors/index.js";
+import { tCdf, tQuantile } from "../../numeric/distributions/index.js";
+import { mean, percent } from "../../numeric/figures/index.js";
+import { type SmoothRows, smoothEffects } from "../../regression/smooth/index.js";
+import type { Response } from "../../study/definition/index.js";
+import { type Change, type Coupon, measuredOf, type StudyData } from "../../study/record/index.js";
+import { measuredSize } from "../physical/index.js";
+import type { Slips } from "./slip-findings.js";
+import { smoothInputs } from "./smooth-inputs.js";
+
+/** What something beside the settings did to a response, settings allowed for. */
+export interface RunEffect {
+  readonly response: string;
+  readonly kind: "block" | "run-order" | "change";
+  /** The block, or what was changed. */
+  readonly what: string;
+  /** Relative change (of one coupon to the next for run order), with its 95 % interval. */
+  readonly change: number;
+  readonly lower: number;
+  readonly upper: number;
+  /** Chance of so large an effect without a cause. */
+  readonly p: number;
+  /** Places from the first coupon to the last; for run order only. */
+  readonly span?: number;
+}
+
+/** Something that may have acted beside the settings, as a column over the coupons. */
+interface Suspect {
+  readonly kind: RunEffect["kind"];
+  readonly what: string;
+  readonly of: (coupon: Coupon) => number;
+}
+
+/** Chance, over all suspects of a response, of naming one without a cause. */
+const FALSE_ALARM = 0.02;
+const FEWEST = 10;
+/** Coupons that each side of a block or a change needs. */
+const SIDE = 3;
+/** Effects of one response beyond which the rest is noise. */
+const MOST = 3;
+
+/**
+ * Tests whether a day or another block, the run order or a logged change moved a response: each as a further column
+ * beside a smooth of the settings ({@link smoothEffects}), the strongest first, until none is left. Coupons at one
+ * setting, such as controls, count most, because nothing else moves them; those that look like slips are left out.
+ *
+ * Judged on logarithms, with Student's t and Bonferroni's bound for the number of suspects.
+ */
+export function runEffects(
+  { definition, coupons }: StudyData,
+  changes: readonly Change[],
+  slips: Slips,
+): readonly RunEffect[] {
+  const inputs = smoothInputs({ definition, coupons });
+  return definition.responses
+    .filter(({ kind }) => kind === "measured")
+    .flatMap((response) => {
+      const odd = new Set(
+        [...slips.values, ...slips.stations].flatMap((slip) =>
+          slip.response === response.name ? [slip.coupon] : [],
+        ),
+      );
+      const rows = coupons.flatMap((coupon, i) => {
+        const value = measuredOf(coupon, response.name);
+        const x = inputs[i];
+        return value === undefined || !(value > 0) || x === undefined || odd.has(coupon.id)
+          ? []
+          : [{ coupon, y: Math.log(value), x }];
+      });
+      return rows.length < FEWEST
+        ? []
+        : effectsOn(response, rows, suspectsOf(definition.blocks, rows, changes));
+    });
+}
+
+type Row = { readonly coupon: Coupon; readonly y: number; readonly x: readonly number[] };
+
+function suspectsOf(
+  blocks: readonly string[],
+  rows: readonly Row[],
+  changes: readonly Change[],
+): readonly Suspect[] {
+  const coupons = rows.map(({ coupon }) => coupon);
+  const day = ({ time }: Coupon): string => time.slice(0, 10);
+  const columns: readonly (readonly [name: string, of: (coupon: Coupon) => string | undefined])[] =
+    blocks.length === 0
+      ? [["the day", day]]
+      : blocks.map((name) => [name.replaceAll("_", " "), (coupon) => coupon.blocks[name]]);
+  const ofBlocks = columns.flatMap(([name, of]) => {
+    const levels = [...new Set(coupons.map(of))].filter((level) => level !== undefined).sort();
+    // Of two levels the later one is told against the first.
+    return (levels.length === 2 ? levels.slice(1) : levels.length < 2 ? [] : levels).map(
+      (level): Suspect => ({
+        kind: "block",
+        what: `${name} ${level}`,
+        of: (coupon) => Number(of(coupon) === level),
+      }),
+    );
+  });
+  const order: Suspect = { kind: "run-order", what: "run order", of: ({ order: place }) => place };
+  const places = new Map(coupons.map(({ id, order: place }) => [id, place]));
+  const ofChanges = changes.map(({ what, before, time }): Suspect => {
+    const first = before === undefined ? undefined : places.get(before);
+    return {
+      kind: "change",
+      what: `${what.replaceAll("_", " ")}${before === undefined ? "" : ` before ${before}`}`,
+      of: (coupon) =>
+        Number(first === undefined ? Date.parse(coupon.time) > Date.parse(time) : coupon.order >= first),
+    };
+  });
+  return [...ofBlocks, order, ...ofChanges].filter(({ kind, of }) => {
+    const values = coupons.map(of);
+    if (kind === "run-order") return new Set(values).size > SIDE;
+    const on = values.reduce((sum, value) => sum + value, 0);
+    return on >= SIDE && values.length - on >= SIDE;
+  });
+}
+
+function effectsOn(
+  response: Response,
+  rows: readonly Row[],
+  suspects: readonly Suspect[],
+): readonly RunEffect[] {
+  const data: SmoothRows = { x: rows.map(({ x }) => x), y: rows.map(({ y }) => y) };
+  const columnOf = ({ of }: Suspect): readonly number[] => {
+    const values = rows.map(({ coupon }) => of(coupon));
+    const middle = mean(values);
+    return values.map((value) => value - middle);
+  };
+  const freedom = (count: number): number => Math.max(3, rows.length - (rows[0]?.x.length ?? 0) - 1 - count);
+  const chosen: { readonly suspect: Suspect; readonly p: number }[] = [];
+  while (chosen.length < MOST) {
+    const left = suspects.filter((suspect) => chosen.every((one) => one.suspect !== suspect));
+    const tried = left.map((suspect) => {
+      const columns = [...chosen.map((one) => columnOf(one.suspect)), columnOf(suspect)];
+      const { estimate, standardError } = smoothEffects(data, columns).effects.at(-1)!;
+      const p = 2 * tCdf(-Math.abs(estimate / standardError), freedom(columns.length));
+      return { suspect, p };
+    });
+    const best = tried.sort((a, b) => a.p - b.p)[0];
+    if (best === undefined || !(best.p * suspects.length < FALSE_ALARM)) break;
+    chosen.push(best);
+  }
+  if (chosen.length === 0) return [];
+  const { effects } = smoothEffects(
+    data,
+    chosen.map(({ suspect }) => columnOf(suspect)),
+  );
+  const t = tQuantile(0.975, freedom(chosen.length));
+  const places = rows.map(({ coupon }) => coupon.order);
+  return chosen.map(({ suspect: { kind, what }, p }, i): RunEffect => {
+    const { estimate, standardError } = effects[i]!;
+    const at = (shift: number): number => Math.expm1(estimate + shift * standardError);
+    const span = Math.max(...places) - Math.min(...places);
+    return {
+      response: response.name,
+      kind,
+      what,
+      change: at(0),
+      lower: at(-t),
+      upper: at(t),
+      p,
+      ...(kind === "run-order" ? { span } : {}),
+    };
+  });
+}
+
+/** The findings on what acted beside the settings. */
+export function runEffectFindings(
+  { definition }: Pick<StudyData, "definition">,
+  effects: readonly RunEffect[],
+): readonly Finding[] {
+  return effects.map((effect): Finding => {
+    const { response, kind, what, change, lower, upper, span } = effect;
+    const role = measuredSize(definition.responses.find(({ name }) => name === response)!)?.role;
+    const [more, less] =
+      role === "width" || role === "clean-width"
+        ? ["wider", "narrower"]
+        : role === "height"
+          ? ["higher", "lower"]
+          : role === "penetration"
+            ? ["deeper", "shallower"]
+            : ["more", "less"];
+    const decimals = kind === "run-order" ? 1 : 0;
+    const ends = [Math.abs(lower), Math.abs(upper)].sort((a, b) => a - b);
+    const size = `${percent(Math.abs(change), decimals)} ${change > 0 ? more : less}`;
+    const interval = `95 % ${percent(ends[0]!, decimals).replace(" %", "")} to ${percent(ends[1]!, decimals)}`;
+    const total =
+      span === undefined
+        ? ""
+        : `, ${percent(Math.abs((1 + change) ** span - 1))} from the first coupon to the last`;
+    const told: Readonly<Record<RunEffect["kind"], readonly [when: string, advice: string]>> = {
+      block: [
+        `on ${what} than on the others, at the same settings`,
+        "look for what differed (gas, wire, tungsten, plate, who measured); name the block under blocks in study.json, so that `fit` takes a shift for each",
+      ],
+      "run-order": [
+        "per coupon in run order, at the same settings",
+        "look for wear or warming up (tungsten, contact tip, nozzle, plate); run the coupons to come in random order, and log what is changed",
+      ],
+      change: [
+        `after the change of ${what}, at the same settings`,
+        "judge the coupons before and after apart, or run some settings again",
+      ],
+    };
+    const [when, advice] = told[kind];
+    return {
+      code: `${kind}-effect`,
+      severity: "warning",
+      message: `${response}: ${role === undefined ? "" : "beads "}${size} ${when} (${interval})${total}`,
+      advice,
+      about: [response],
+    };
+  });
+}
