@@ -103,6 +103,13 @@ describe("laws of the noncentral distributions", () => {
     expect(far).toBeLessThan(1);
   });
 
+  test("many degrees of freedom come back too", () => {
+    for (const df of [1e10, 1e14, 1e19, 1e30, 1e150]) {
+      expectDigits(noncentralTCdf(2, df, 0.5), normalCdf(1.5), 9);
+      expectDigits(noncentralTQuantile(0.7, df, 100), 100 + normalQuantile(0.7), 6);
+    }
+  });
+
   test("what takes too long is refused, and a quantile out of reach is said to be", () => {
     expect(() => noncentralTCdf(2, 10, 1e8)).toThrow("noncentrality must be at least -300 and at most 300");
     expect(() => noncentralFCdf(2, 3, 10, 1e12)).toThrow(

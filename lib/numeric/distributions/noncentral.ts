@@ -9,6 +9,11 @@ import { betaCdf, fCdf, fQuantile, logGamma, normalCdf, normalQuantile, tCdf } f
 
 /** Logarithm of a weight below which a term cannot change the sum (1e-35 of the largest). */
 const NEGLIGIBLE = 80;
+/** u - (exp(2u) - 1) / 2 for small u, where the difference would be rounding. */
+const bendNearTop = (u: number): number => -u * u * (1 + u * (2 / 3 + u * (1 / 3 + (u * 2) / 15)));
+
+/** Degrees of freedom from which s is 1 to the last digit that tells. */
+const AS_GOOD_AS_NORMAL = 1e20;
 /** Largest noncentralities; the time taken grows with them, and all usual powers are 1 long before. */
 const MOST_NONCENTRAL = { t: 300, f: 9e4 };
 /** Below this logarithm of s the density is a plain exponential to the last digit. */
@@ -31,12 +36,13 @@ const PLACES = 16;
  */
 export function noncentralTCdf(t: number, df: number, noncentrality: number): number {
   requireNumber("noncentrality", noncentrality, { min: -MOST_NONCENTRAL.t, max: MOST_NONCENTRAL.t });
-  if (df === Number.POSITIVE_INFINITY) return normalCdf(t - noncentrality);
+  if (df >= AS_GOOD_AS_NORMAL) return normalCdf(t - noncentrality);
   requireNumber("degrees of freedom", df, { above: 0 });
   if (!Number.isFinite(t)) return t > 0 ? 1 : t < 0 ? 0 : Number.NaN;
   if (noncentrality === 0) return tCdf(t, df);
   // In u = ln s the log density is df (u - (exp(2u) - 1) / 2) up to a constant; its top, 0, is at u = 0.
-  const logDensity = (u: number): number => df * (u - 0.5 * Math.expm1(2 * u));
+  const logDensity = (u: number): number =>
+    df * (Math.abs(u) < 1e-3 ? bendNearTop(u) : u - 0.5 * Math.expm1(2 * u));
   const spread = 1 / Math.sqrt(2 * df);
   const step = Math.min(spread / 3, 0.1, 0.3 / (1 + Math.abs(noncentrality)));
   let weights = 0;

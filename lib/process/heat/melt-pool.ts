@@ -73,6 +73,12 @@ function isothermSize(excess: (radius: number) => number, behind: number, scale:
   const ahead = findRoot((radius) => excess(radius) - 2 * radius, near, behind).x;
   const halfWidthSquared = (radius: number): number => radius ** 2 - (excess(radius) - radius) ** 2;
   const widest = minimiseScalar((radius) => -halfWidthSquared(radius), ahead, behind);
+  if (!(widest.value <= 0)) {
+    throw new BeadbenchError(
+      "infeasible",
+      "no width answers to these values of the source; check their units",
+    );
+  }
   return { width: 2 * Math.sqrt(-widest.value), behind, ahead };
 }
 

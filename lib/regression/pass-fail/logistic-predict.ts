@@ -41,6 +41,10 @@ function logitAt(fit: LogisticFit, row: readonly number[]): { logit: number; sta
     const covariances = fit.covariance[a]!;
     for (let b = 0; b < row.length; b++) variance += row[a]! * covariances[b]! * row[b]!;
   }
+  requireThat(
+    Number.isFinite(logit) && Number.isFinite(variance),
+    "predictLogistic: the log odds at a row are too large to be written as a number; bring the terms to a common scale",
+  );
   return { logit, standardError: Math.sqrt(Math.max(0, variance)) };
 }
 
