@@ -41,6 +41,23 @@ export function requireNumber(what: string, value: number, bounds: NumberBounds 
 }
 
 /**
+ * Returns `value` when it is a whole number within the bounds: what is counted (coupons, layers, draws) has no halves.
+ *
+ * @throws {BeadbenchError} `bad-argument`: `<what> must be a whole number, <rule>, got <value>`
+ */
+export function requireCount(
+  what: string,
+  value: number,
+  bounds: Pick<NumberBounds, "min" | "max"> = { min: 0 },
+): number {
+  if (Number.isSafeInteger(value)) return requireNumber(what, value, bounds);
+  throw new BeadbenchError(
+    "bad-argument",
+    `${what} must be a whole number, ${describe(bounds)}, got ${value}`,
+  );
+}
+
+/**
  * Throws when a rule is broken.
  *
  * @throws {BeadbenchError} with the given code and message

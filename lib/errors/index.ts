@@ -7,7 +7,7 @@ export {
   type Issue,
 } from "./error.js";
 export type { Finding } from "./finding.js";
-export { type NumberBounds, requireNumber, requireThat } from "./guards.js";
+export { type NumberBounds, requireCount, requireNumber, requireThat } from "./guards.js";
 export { ownValue } from "./own-value.js";
 export { parseJson } from "./parse-json.js";
 export { refusalOf, valueUnless } from "./refusal.js";

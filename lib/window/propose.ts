@@ -1,4 +1,4 @@
-import { type Finding, requireNumber } from "../errors/index.js";
+import { type Finding, requireCount } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
 import { randomStream } from "../numeric/index.js";
 import { pickByDraws, pickBySpread } from "./batch.js";
@@ -65,7 +65,7 @@ const CANDIDATES = 1200;
  *   when the study's limits leave no setting
  */
 export function proposeNext(model: OutcomeModel, options: ProposeOptions): Proposals {
-  const coupons = requireNumber("coupons", options.coupons, { min: 1, max: 200 });
+  const coupons = requireCount("coupons", options.coupons, { min: 1, max: 200 });
   const aim = options.aim ?? "hit";
   const seed = options.seed ?? model.seed;
   const stream = randomStream(seed).split(`propose/${model.coupons}`);
@@ -74,7 +74,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const level = options.level ?? Math.min(0.8, 0.5 * best.score);
   const candidates = candidatesOf(search, aim, level);
   const draws = drawsOf(search, candidates);
-  const confirm = Math.min(options.confirm ?? 0, coupons);
+  const confirm = Math.min(requireCount("coupons to confirm", options.confirm ?? 0), coupons);
   const usable = hardGroups(search.grid, candidates, draws.conforming, coupons - confirm);
   const prices = couponPrice(model);
   const price = (index: number): number =>

@@ -5,10 +5,11 @@
  *     npm run notebooks -- --write         run and store the outputs
  *     npm run notebooks -- --jupyter       check through a Jupyter client (needs Python with nbclient)
  *     npm run notebooks -- notebooks/01-first-study.ipynb    only these
+ *     npm run notebooks -- --help          print this
  *
  * Ends with 1 when a cell fails, an output differs, or a notebook takes longer than 30 s.
  */
-import { readdirSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { dirname, join, relative, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
@@ -22,11 +23,18 @@ const root = resolve(dirname(fileURLToPath(import.meta.url)), "..", "..");
 const { values, positionals } = parseArgs({
   allowPositionals: true,
   options: {
+    help: { type: "boolean", short: "h", default: false },
     write: { type: "boolean", default: false },
     jupyter: { type: "boolean", default: false },
     python: { type: "string", default: process.platform === "win32" ? "python" : "python3" },
   },
 });
+
+if (values.help) {
+  const head = /^\/\*\*\n([\s\S]*?)\n \*\//.exec(readFileSync(fileURLToPath(import.meta.url), "utf8"));
+  console.log(head![1]!.replaceAll(/^ \* ?/gm, ""));
+  process.exit(0);
+}
 
 function allNotebooks(): string[] {
   const folder = join(root, "notebooks");

@@ -1,4 +1,4 @@
-import { requireNumber } from "../../errors/index.js";
+import { requireCount } from "../../errors/index.js";
 import type { CodedRun } from "../runs/index.js";
 import { fractionalFactorial } from "./fractional.js";
 import { twoLevelFactorial } from "./two-level.js";
@@ -37,7 +37,7 @@ export function centralComposite(
   factors: number,
   options: CentralCompositeOptions = {},
 ): { readonly alpha: number; readonly runs: readonly CodedRun[] } {
-  requireNumber("number of factors", factors, { min: 2, max: 8 });
+  requireCount("number of factors", factors, { min: 2, max: 8 });
   const { axial = "face", factorialCentres = 3, fraction = true } = options;
   const axialCentres = options.axialCentres ?? (axial === "orthogonal-blocks" ? 2 : 0);
   const generators = fraction ? resolutionFive[factors] : undefined;

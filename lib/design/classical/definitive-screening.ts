@@ -1,4 +1,4 @@
-import { requireNumber, requireThat } from "../../errors/index.js";
+import { requireCount, requireThat } from "../../errors/index.js";
 import type { CodedRun } from "../runs/index.js";
 
 /** Arithmetic of a finite field: elements 0 .. q-1, difference and quadratic character (0, +1 or -1). */
@@ -62,7 +62,7 @@ export function conferenceMatrix(order: number): readonly (readonly number[])[] 
  *   journal 44 (2012) 2-8 (conference matrices)
  */
 export function definitiveScreening(factors: number): readonly CodedRun[] {
-  requireNumber("number of factors", factors, { min: 3, max: 12 });
+  requireCount("number of factors", factors, { min: 3, max: 12 });
   const half = conferenceMatrix(factors + (factors % 2)).map((row) => row.slice(0, factors));
   const run = (coded: readonly number[]): CodedRun => ({
     role: coded.every((x) => x === 0) ? "centre" : "edge",

@@ -1,4 +1,4 @@
-import { requireNumber } from "../../errors/index.js";
+import { requireCount } from "../../errors/index.js";
 
 /**
  * All 2^k corners in standard order: the first factor changes fastest.
@@ -10,7 +10,7 @@ import { requireNumber } from "../../errors/index.js";
  * @example twoLevelFactorial(2) // => [[-1, -1], [1, -1], [-1, 1], [1, 1]]
  */
 export function twoLevelFactorial(factors: number): readonly (readonly number[])[] {
-  requireNumber("number of factors", factors, { min: 1, max: 12 });
+  requireCount("number of factors", factors, { min: 1, max: 12 });
   return Array.from({ length: 2 ** factors }, (_, run) =>
     Array.from({ length: factors }, (_, j) => ((run >> j) & 1 ? 1 : -1)),
   );

@@ -1,4 +1,4 @@
-import { requireNumber } from "../../errors/index.js";
+import { requireCount } from "../../errors/index.js";
 import { type RandomStream, randomStream } from "../../numeric/index.js";
 import { chooseDesign } from "../classical/index.js";
 import { runsBesideControls } from "../order/index.js";
@@ -15,9 +15,12 @@ export interface PlanRequest extends BuildRequest {
 /** Reads the options for a number of coupons. */
 export function readRequest(options: PlanOptions, coupons: number): PlanRequest {
   const { limits = [], existing = [], session, axial } = options;
-  requireNumber("coupons", coupons, { min: 1, max: 10_000 });
+  requireCount("coupons", coupons, { min: 1, max: 10_000 });
   const blocks = axial === "orthogonal-blocks" ? 2 : (options.blocks ?? 1);
-  requireNumber("blocks", blocks, { min: 1, max: coupons });
+  requireCount("blocks", blocks, { min: 1, max: coupons });
+  for (const name of ["centreRepeats", "repeats", "wholePlots"] as const)
+    requireCount(name, options[name] ?? 0);
+  requireCount("starts", options.starts ?? 1, { min: 1 });
   const axes = makeAxes(options.factors);
   const region = makeRegion(axes, limits);
   const stream = randomStream(options.seed);

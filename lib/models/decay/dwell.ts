@@ -1,4 +1,4 @@
-import { type Finding, requireNumber } from "../../errors/index.js";
+import { type Finding, requireCount } from "../../errors/index.js";
 import { fixed, percent, significant } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import type { CoolingCourse } from "./cooling-course.js";
@@ -35,7 +35,7 @@ export function dwellTo(
 ): Dwell {
   const { draws = 1000, seed = 1 } = options;
   requireSetting("temperature", interpass);
-  requireNumber("draws", draws, { min: 100 });
+  requireCount("draws", draws, { min: 100 });
   const { level, courses, readings } = course;
   const told = { target: interpass, draws, seed };
   const early = withinLeftOut(course, interpass);

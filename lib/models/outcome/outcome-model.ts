@@ -1,4 +1,4 @@
-import type { Finding } from "../../errors/index.js";
+import { type Finding, requireCount } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { StudyData, StudyDefinition } from "../../study/index.js";
 import { type PriorValues, resolvePriors } from "../priors/index.js";
@@ -68,7 +68,7 @@ export function buildOutcomeModel(
   options: OutcomeModelOptions = {},
 ): OutcomeModel {
   const seed = options.seed ?? definition.seed;
-  const draws = options.draws ?? 64;
+  const draws = requireCount("draws", options.draws ?? 64, { min: 1 });
   const stream = randomStream(seed).split("outcome-model");
   const { values: priors, findings } = resolvePriors({ definition }, options.priors);
   const coordinates = studyCoordinates(definition);

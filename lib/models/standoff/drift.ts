@@ -1,4 +1,4 @@
-import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, requireCount, requireNumber, requireThat } from "../../errors/index.js";
 import { fixed, mean, normalQuantile, standardDeviation } from "../../numeric/index.js";
 import { driftFindings } from "./drift-findings.js";
 import type { Estimate } from "./estimate.js";
@@ -82,7 +82,7 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
     unit: "mm",
   });
   requireNumber("level", level, { above: 0, below: 1 });
-  requireNumber("points", points, { min: 16, max: 65_536 });
+  requireCount("points", points, { min: 16, max: 65_536 });
   if (prior !== undefined) {
     requireNumber("prior mean of the slope", prior.mean);
     requireNumber("prior sd of the slope", prior.sd === Infinity ? 1 : prior.sd, { above: 0 });

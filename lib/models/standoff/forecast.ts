@@ -1,4 +1,4 @@
-import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, requireCount, requireNumber, requireThat } from "../../errors/index.js";
 import { fixed, randomStream } from "../../numeric/index.js";
 import { drawDrift, layAhead, sortedQuantile } from "./draws.js";
 import type { DriftFit } from "./drift.js";
@@ -64,11 +64,11 @@ export interface StandoffForecast {
  */
 export function forecastStandoff(fit: DriftFit, options: StandoffForecastOptions): StandoffForecast {
   const { layers, touch, tooLong, level = 0.9, draws = 2000, seed } = options;
-  requireNumber("layers to forecast", layers, { min: 1, max: 5000 });
+  requireCount("layers to forecast", layers, { min: 1, max: 5000 });
   requireNumber("stand-off at which the torch touches", touch, { min: -5, max: 60, unit: "mm" });
   requireNumber("stand-off that is too long", tooLong ?? touch + 1, { above: touch, unit: "mm" });
   requireNumber("level", level, { above: 0, below: 1 });
-  requireNumber("draws", draws, { min: 100 });
+  requireCount("draws", draws, { min: 100 });
   const rises =
     typeof options.rise === "number" ? new Array<number>(layers).fill(options.rise) : options.rise;
   requireThat(rises.length === layers, `${layers} layers need as many rises, got ${rises.length}`);

@@ -1,4 +1,4 @@
-import { requireNumber } from "../../errors/index.js";
+import { requireCount, requireNumber } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import { correctionInterval, driftHalfLife } from "../../process/index.js";
 import { drawDrift, sortedQuantile } from "./draws.js";
@@ -44,7 +44,7 @@ export function holdingRise(
   requireNumber("stand-off to hold", standoff, { min: 0, max: 60, unit: "mm" });
   requireNumber("margin", margin, { above: 0, unit: "mm" });
   requireNumber("level", level, { above: 0, below: 1 });
-  const drawn = drawDrift(fit, requireNumber("draws", draws, { min: 100 }), randomStream(seed));
+  const drawn = drawDrift(fit, requireCount("draws", draws, { min: 100 }), randomStream(seed));
   const rise = fit.series.map(({ station }, place) => {
     const values = Float64Array.from(
       drawn,

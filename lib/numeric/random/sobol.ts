@@ -1,4 +1,4 @@
-import { requireNumber, requireThat } from "../../errors/index.js";
+import { requireCount, requireThat } from "../../errors/index.js";
 import { randomStream } from "./random.js";
 
 /**
@@ -90,7 +90,7 @@ function scramble(v: Uint32Array, randomBits: () => number): void {
  * @example sobolPoints(4, 2) // => [[0, 0], [0.5, 0.5], [0.75, 0.25], [0.25, 0.75]]
  */
 export function sobolPoints(count: number, dimensions: number, seed?: number): number[][] {
-  requireNumber("count of points", count, { min: 0, max: 2 ** 31 });
+  requireCount("count of points", count, { min: 0, max: 2 ** 31 });
   requireThat(
     Number.isInteger(dimensions) && dimensions >= 1 && dimensions <= SOBOL_MAX_DIMENSIONS,
     `dimensions must be an integer from 1 to ${SOBOL_MAX_DIMENSIONS}, got ${dimensions}`,

@@ -1,4 +1,4 @@
-import { BeadbenchError, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, requireCount, requireNumber } from "../../errors/index.js";
 import { normalQuantile, tQuantile } from "../../numeric/distributions/index.js";
 
 /**
@@ -68,7 +68,7 @@ export function couponsToTellApart(
  * @example meanHalfWidth(5) // => 1.242
  */
 export function meanHalfWidth(count: number, level = 0.95): number {
-  requireNumber("count", count, { min: 2 });
+  requireCount("count", count, { min: 2 });
   requireNumber("level", level, { above: 0, below: 1 });
   return tQuantile((1 + level) / 2, count - 1) / Math.sqrt(count);
 }

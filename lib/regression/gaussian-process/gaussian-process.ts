@@ -1,4 +1,4 @@
-import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, requireCount, requireNumber, requireThat } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
 import {
   boxOf,
@@ -146,7 +146,7 @@ export function fitGaussianProcess(
     box.lower.length === dimensions && box.lower.every((low, d) => low < box.upper[d]!),
     `fitGaussianProcess: the box needs ${dimensions} sides, lower below upper`,
   );
-  const starts = requireNumber("fitGaussianProcess: starts", options.starts ?? 4, { min: 1 });
+  const starts = requireCount("fitGaussianProcess: starts", options.starts ?? 4, { min: 1 });
   const priors =
     options.priors === "none"
       ? undefined

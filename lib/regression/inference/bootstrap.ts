@@ -1,4 +1,4 @@
-import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, requireCount, requireNumber, requireThat } from "../../errors/index.js";
 import {
   normalCdf,
   normalQuantile,
@@ -148,7 +148,7 @@ function bcaInterval(
 export function bootstrap(fit: ConvergedFit, model: Model, options: BootstrapOptions): BootstrapResult {
   const { kind, seed } = options;
   const level = requireNumber("bootstrap: level", options.level ?? 0.95, { above: 0, below: 1 });
-  const wanted = requireNumber("bootstrap: resamples", options.resamples ?? 2000, { min: 50 });
+  const wanted = requireCount("bootstrap: resamples", options.resamples ?? 2000, { min: 50 });
   const quantities =
     options.of ?? fit.parameters.map((name, j) => ({ name, value: (theta: readonly number[]) => theta[j]! }));
   const draw = resampler(fit, model, kind, randomStream(seed));
