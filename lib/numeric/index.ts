@@ -32,6 +32,7 @@ export {
 } from "./figures/index.js";
 export { type Explored, exploreAround, findPeak, type Peak, resample } from "./importance/index.js";
 export {
+  addSquaredLengths,
   applyQ,
   applyQTransposed,
   choleskyInPlace,
@@ -42,7 +43,9 @@ export {
   dot,
   factorQr,
   inverseGram,
+  invertLower,
   leverages,
+  multiplyRows,
   type NonnegativeSolution,
   type QrFactor,
   type QrOptions,
@@ -57,6 +60,7 @@ export {
   solveNonnegative,
   solveUpper,
   solveUpperTransposed,
+  stackRows,
 } from "./matrices/index.js";
 export {
   type RandomStream,

@@ -43,7 +43,9 @@ export type {
   InputBox,
   LogNormalPrior,
   ProcessObservations,
+  ProcessParameters,
   ProcessPriors,
+  WeightedProcess,
 } from "./gaussian-process/index.js";
 export {
   fitGaussianProcess,
@@ -52,7 +54,6 @@ export {
   gaussianProcessPredictor,
   type LeftOutSetting,
   leaveOneSettingOut,
-  type ProcessParameters,
   type ProcessPrediction,
   predictGaussianProcess,
   WEAK_PROCESS_PRIORS,

@@ -5,6 +5,8 @@ import {
   choleskyLogDeterminant,
   choleskySolve,
   choleskyWithJitter,
+  invertLower,
+  randomStream,
   solveLower,
   solveLowerRows,
   solveLowerTransposed,
@@ -113,4 +115,22 @@ describe("Cholesky factor", () => {
     expect(ones.every((value) => value === 1)).toBe(true);
     expect(choleskyWithJitter(Float64Array.of(4, 0, 0, 9), new Float64Array(4), 2)).toBe(0);
   });
+});
+
+test("the inverse of a factor times the factor is the identity, for sizes around the tile", () => {
+  for (const n of [1, 3, 4, 5, 11]) {
+    const random = randomStream(n);
+    const a = new Float64Array(n * n);
+    for (let i = 0; i < n; i++) for (let j = 0; j <= i; j++) a[i * n + j] = i === j ? n + 1 : random.normal();
+    choleskyInPlace(a, n);
+    const inverse = invertLower(a, n);
+    for (let i = 0; i < n; i++) {
+      for (let j = 0; j < n; j++) {
+        let sum = 0;
+        for (let k = j; k <= i; k++) sum += inverse[i * n + k]! * a[k * n + j]!;
+        expect(Math.abs(sum - (i === j ? 1 : 0))).toBeLessThan(1e-13);
+        if (j > i) expect(inverse[i * n + j]).toBe(0);
+      }
+    }
+  }
 });

@@ -114,7 +114,7 @@ function withDeparture(
   settings: readonly Settings[],
   base: readonly ScaledPrediction[],
 ): readonly ScaledPrediction[] {
-  const { mean, sd } = predictGaussianProcess(
+  const { mean, sd, measurementSd } = predictGaussianProcess(
     form.process,
     processPoints(form.axes, settings),
     base.map(({ middle }) => middle),
@@ -127,7 +127,7 @@ function withDeparture(
       middle,
       standardError: ofMean,
       confidence: about(middle, ofMean, form.df, form.level),
-      prediction: about(middle, Math.hypot(ofMean, scatter), form.df, form.level),
+      prediction: about(middle, Math.hypot(standardError, measurementSd[i]!), form.df, form.level),
       scatter,
       extrapolation,
     };

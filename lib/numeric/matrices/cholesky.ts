@@ -140,6 +140,16 @@ export function solveLowerRows(l: Float64Array, n: number, b: Float64Array, coun
   }
 }
 
+/** L^-1, n x n, 0 above the diagonal. */
+export function invertLower(l: Float64Array, n: number): Float64Array {
+  const columns = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) columns[i * n + i] = 1;
+  solveLowerRows(l, n, columns, n);
+  const inverse = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) for (let j = 0; j <= i; j++) inverse[i * n + j] = columns[j * n + i]!;
+  return inverse;
+}
+
 /** Overwrites b with L'^-1 b. */
 export function solveLowerTransposed(l: Float64Array, n: number, b: Float64Array): void {
   for (let i = n - 1; i >= 0; i--) {

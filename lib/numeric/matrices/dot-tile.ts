@@ -98,3 +98,54 @@ export function dotTile(
     }
   }
 }
+
+/** Products of the tile at work. */
+const tile = new Float64Array(TILE * TILE);
+
+/** Rows of `width` numbers one under the other, and rows of zeros up to a multiple of the tile. */
+export function stackRows(rows: readonly Float64Array[], width: number): Float64Array {
+  const out = new Float64Array(Math.ceil(rows.length / TILE) * TILE * width);
+  rows.forEach((row, r) => {
+    out.set(row, r * width);
+  });
+  return out;
+}
+
+/** Products of the first `count` rows of a block with each row of a stack, `rows` to a row of the result. */
+export function multiplyRows(
+  block: Float64Array,
+  count: number,
+  stacked: Float64Array,
+  width: number,
+  out: Float64Array,
+): void {
+  const rows = stacked.length / width;
+  for (let b = 0; b < count; b += TILE) {
+    for (let r = 0; r < rows; r += TILE) {
+      dotTile(block, b * width, TILE, stacked, r * width, TILE, width, width, tile);
+      for (let i = 0; i < TILE; i++) {
+        for (let j = 0; j < TILE; j++) out[(b + i) * rows + r + j] = tile[i * TILE + j]!;
+      }
+    }
+  }
+}
+
+/** Adds to out[b] the squared length of L^-1 r for each row r of the block; `inverse` stacks the rows of L^-1. */
+export function addSquaredLengths(
+  block: Float64Array,
+  count: number,
+  inverse: Float64Array,
+  width: number,
+  out: Float64Array,
+): void {
+  for (let r = 0; r < width; r += TILE) {
+    const length = Math.min(width, r + TILE);
+    for (let b = 0; b < count; b += TILE) {
+      dotTile(block, b * width, TILE, inverse, r * width, TILE, width, length, tile);
+      for (let i = 0; i < TILE; i++) {
+        const t = i * TILE;
+        out[b + i]! += tile[t]! ** 2 + tile[t + 1]! ** 2 + tile[t + 2]! ** 2 + tile[t + 3]! ** 2;
+      }
+    }
+  }
+}

@@ -4,11 +4,12 @@ export {
   choleskyLogDeterminant,
   choleskySolve,
   choleskyWithJitter,
+  invertLower,
   solveLower,
   solveLowerRows,
   solveLowerTransposed,
 } from "./cholesky.js";
-export { dot } from "./dot-tile.js";
+export { addSquaredLengths, dot, multiplyRows, stackRows } from "./dot-tile.js";
 export {
   applyQ,
   applyQTransposed,

@@ -8,6 +8,15 @@ import type { SettingMeans } from "./gaussian-process-data.js";
 
 const SQRT5 = Math.sqrt(5);
 
+/** The numbers that make up a fitted process. */
+export interface ProcessParameters {
+  /** Per column, as a share of the side of the box. */
+  readonly lengthScales: readonly number[];
+  readonly signalVariance: number;
+  /** Variance of one measurement around the surface. */
+  readonly noiseVariance: number;
+}
+
 /** A normal belief about the logarithm of a hyperparameter. */
 export interface LogNormalPrior {
   readonly median: number;

@@ -1,7 +1,7 @@
 import { BeadbenchError } from "../../errors/index.js";
 import { type GaussianProcessFit, thetaOf } from "./gaussian-process.js";
 import { gatherSettings, type SettingMeans } from "./gaussian-process-data.js";
-import { ProcessLikelihood } from "./gaussian-process-likelihood.js";
+import { ProcessLikelihood, type ProcessParameters } from "./gaussian-process-likelihood.js";
 
 /** The arrays of a fitted process, made anew from its plain numbers. */
 export interface RestoredProcess {
@@ -18,15 +18,19 @@ export interface RestoredProcess {
 /**
  * Rebuilds what prediction needs.
  *
+ * @param set - hyperparameters and constant. Default: those of the fit
  * @throws {BeadbenchError} `refused` for a fit whose likelihood was not finite
  */
-export function restoreProcess(fit: GaussianProcessFit): RestoredProcess {
+export function restoreProcess(
+  fit: GaussianProcessFit,
+  set: ProcessParameters & { readonly constant: number } = fit,
+): RestoredProcess {
   if (fit.status === "non-finite") {
     throw new BeadbenchError("refused", "the Gaussian process was not fitted: its likelihood is not finite");
   }
   const settings = gatherSettings(fit.observations, fit.box);
-  const theta = thetaOf(fit, settings.dimensions);
-  const likelihood = new ProcessLikelihood(settings, fit.constant, fit.signalVariance);
+  const theta = thetaOf(set, settings.dimensions);
+  const likelihood = new ProcessLikelihood(settings, set.constant, set.signalVariance);
   likelihood.evaluate(theta);
   const { factor, alpha } = likelihood;
   const inflation = fit.status === "given" ? 1 : settings.total / fit.df;

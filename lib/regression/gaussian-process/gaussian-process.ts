@@ -1,5 +1,6 @@
 import { type Finding, requireCount, requireNumber, requireThat } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
+import { AVERAGED_UP_TO, averagedProcesses, type WeightedProcess } from "./gaussian-process-average.js";
 import {
   boxOf,
   checkProcessObservations,
@@ -11,19 +12,11 @@ import {
 import {
   addLogPrior,
   ProcessLikelihood,
+  type ProcessParameters,
   type ProcessPriors,
   type ProcessState,
 } from "./gaussian-process-likelihood.js";
 import { searchProcess } from "./gaussian-process-search.js";
-
-/** The numbers that make up a fitted process. */
-export interface ProcessParameters {
-  /** Per column, as a share of the side of the box. */
-  readonly lengthScales: readonly number[];
-  readonly signalVariance: number;
-  /** Variance of one measurement around the surface. */
-  readonly noiseVariance: number;
-}
 
 export interface GaussianProcessOptions {
   /** Scaled to the unit cube. Default: the range of the data. */
@@ -46,6 +39,11 @@ export interface GaussianProcessFit extends ProcessParameters {
   readonly hasTrend: boolean;
   /** The priors that were used; none for the pure likelihood. */
   readonly priors?: ProcessPriors;
+  /**
+   * Sets of hyperparameters with their posterior weights, which predictions are averaged over. Absent where the parameters
+   * were given, where there are no priors, and with more than 60 settings, which determine them.
+   */
+  readonly average?: readonly WeightedProcess[];
   /** Log marginal likelihood at these parameters. */
   readonly logLikelihood: number;
   /** Log likelihood plus log prior, the maximised quantity. */
@@ -64,11 +62,11 @@ export interface GaussianProcessFit extends ProcessParameters {
 
 /**
  * Weak beliefs that keep a dozen coupons from running away: length scales around 0.7 of the box (a factor
- * of 7 either way is still plausible), noise around a twentieth of the signal variance (a factor of 50).
+ * of 7 either way is still plausible), noise around a tenth of the signal variance (a factor of 150).
  */
 export const WEAK_PROCESS_PRIORS: ProcessPriors = {
   lengthScale: { median: 0.7, logSd: 1 },
-  noiseRatio: { median: 0.05, logSd: 2 },
+  noiseRatio: { median: 0.1, logSd: 2.5 },
 };
 
 /** Whether what the process is to explain is no larger than the rounding of the responses. */
@@ -163,6 +161,12 @@ export function fitGaussianProcess(
   const state = likelihood.evaluate(theta);
   const prior = priors === undefined ? 0 : addLogPrior(priors, theta, new Float64Array(theta.length));
   const lengthScales = Array.from(theta.subarray(0, dimensions), Math.exp);
+  const isAveraged =
+    end !== undefined &&
+    end.status !== "non-finite" &&
+    priors !== undefined &&
+    settings.counts.length <= AVERAGED_UP_TO;
+  const average = isAveraged ? averagedProcesses(likelihood, settings, priors, theta) : [];
   return {
     status: end?.status ?? "given",
     lengthScales,
@@ -172,6 +176,7 @@ export function fitGaussianProcess(
     constant: state.constant,
     hasTrend,
     ...(priors === undefined ? {} : { priors }),
+    ...(average.length === 0 ? {} : { average }),
     logLikelihood: state.logLikelihood,
     objective: state.logLikelihood + prior,
     df: data.x.length - (hasTrend ? 0 : 1),
