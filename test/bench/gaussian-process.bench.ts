@@ -84,7 +84,7 @@ export async function bench(): Promise<BenchRow[]> {
       peer: "scikit-learn (10 x 1e4)",
       peer_ms: peerPredict,
       ratio: predicting / peerPredict,
-      target: "under 3000 ms",
+      target: "ratio <= 1",
     },
   ];
 }

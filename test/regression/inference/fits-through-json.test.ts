@@ -1,0 +1,42 @@
+import { expect, test } from "vitest";
+import {
+  fitLinear,
+  fitLogistic,
+  fitNonlinear,
+  fitOrdinal,
+  formulaModel,
+  linearModel,
+  parameterIntervals,
+  predict,
+  predictLogistic,
+  predictOrdinal,
+  requireConverged,
+} from "../../../lib/regression/index.js";
+
+const through = <T>(fit: T): T => JSON.parse(JSON.stringify(fit)) as T;
+const x = [1, 2, 3, 4, 5, 6, 7, 8].map((t) => [1, t]);
+const names = ["one", "t"];
+
+test("a fit that went through JSON predicts the same", () => {
+  const y = [2.1, 3.9, 6.2, 7.7, 10.4, 11.8, 14.1, 16.3];
+  const line = fitLinear({ x, y }, { names });
+  const straight = linearModel(names);
+  expect(predict(through(line), straight, [[1, 3.3]])).toEqual(predict(line, straight, [[1, 3.3]]));
+
+  const power = formulaModel("a * t^b", { variables: ["t"] });
+  const rows = x.map(([, t]) => [t!]);
+  const fit = requireConverged(fitNonlinear({ x: rows, y }, power, { start: [1, 1] }));
+  expect(parameterIntervals(through(fit), power)).toEqual(parameterIntervals(fit, power));
+  expect(predict(through(fit), power, [[30]])).toEqual(predict(fit, power, [[30]]));
+
+  const prior = { mean: [0, 0], sd: [Number.POSITIVE_INFINITY, 2] };
+  const chance = fitLogistic({ x, passes: [0, 0, 1, 0, 1, 1, 1, 1] }, { names, prior });
+  expect(predictLogistic(through(chance), [[1, 4.5]])).toEqual(predictLogistic(chance, [[1, 4.5]]));
+
+  const grade = ["a", "a", "b", "a", "b", "c", "b", "c"];
+  const graded = fitOrdinal(
+    { x: rows, grade },
+    { names: ["t"], grades: ["a", "b", "c"], prior: { mean: [0], sd: [Number.POSITIVE_INFINITY] } },
+  );
+  expect(predictOrdinal(through(graded), [[4.5]])).toEqual(predictOrdinal(graded, [[4.5]]));
+});
