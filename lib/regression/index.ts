@@ -1,4 +1,17 @@
 export {
+  type BlendedFit,
+  type BlendedLeftOut,
+  type BlendedOptions,
+  type BlendedPrediction,
+  type BlendedRows,
+  blendedDf,
+  blendedLeftOut,
+  fitBlended,
+  predictBlended,
+  type Slip,
+  stackingWeights,
+} from "./blended/index.js";
+export {
   type BlockEffect,
   type BlockedObservations,
   type BlockedProblem,

@@ -77,13 +77,15 @@ function exponentCaption(chosen: FormName): string {
     : "A setting doubled multiplies the result by 2 to this power.";
 }
 
-/** Why each form was chosen; responses that share a choice share a paragraph. */
+/** Why each form was chosen, and what predicts; responses of which the same is said share a paragraph. */
 function explanations({ responses }: StudyFit): readonly string[] {
-  const together = new Map<string, string[]>();
-  for (const { response, explanation } of responses) {
-    together.set(explanation, [...(together.get(explanation) ?? []), words(response)]);
+  const paragraphs = new Map<string, string[]>();
+  for (const { response, explanation, forecastExplanation } of responses) {
+    for (const said of [explanation, forecastExplanation]) {
+      paragraphs.set(said, [...(paragraphs.get(said) ?? []), words(response)]);
+    }
   }
-  return [...together].map(([explanation, names]) => `${sentenceCase(names.join(" and "))}: ${explanation}.`);
+  return [...paragraphs].map(([said, names]) => `${sentenceCase(names.join(" and "))}: ${said}.`);
 }
 
 /** Chance of each grade in the middle of the settings and at their ends. */

@@ -94,6 +94,7 @@ function responseText(fit: ResponseFit, said: boolean): string {
     ),
     ...failed.map(({ form, reason }) => `${wrap(`  no ${formTitle(form)}: ${reason}`, "    ")}\n`),
     said ? "" : `${wrap(`  * ${fit.explanation}.`, "    ")}\n`,
+    `${wrap(`  ${fit.forecastExplanation}.`, "    ")}\n`,
     chosen === undefined ? "" : formText(chosen),
   ].join("");
 }

@@ -1,7 +1,7 @@
 import { fixed, mean, standardDeviation } from "../../numeric/index.js";
 import { formTitle } from "./candidate.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
-import { type FormName, type FormQuality, squaredLeftOut } from "./form.js";
+import { type FormName, type FormQuality, squaresBySetting } from "./form.js";
 import type { FreeForm } from "./predict-form.js";
 import { errorText } from "./response-scale.js";
 
@@ -32,17 +32,6 @@ function paired(differences: readonly number[]): { readonly middle: number; read
 
 /** More than this of AICc above a simpler form is no support at all: K. P. Burnham and D. R. Anderson, 2002, section 2.6. */
 const UNSUPPORTED = 10;
-
-/** Mean squared left-out error of each setting that the others foresee; repeats of a setting err together. */
-function squaresBySetting({ scale, coupons }: FormQuality): ReadonlyMap<number, number> {
-  const squares = new Map<number, number[]>();
-  for (const coupon of coupons) {
-    const square = squaredLeftOut(scale, coupon);
-    if (square === undefined) continue;
-    squares.set(coupon.setting, [...(squares.get(coupon.setting) ?? []), square]);
-  }
-  return new Map([...squares].map(([setting, list]) => [setting, mean(list)]));
-}
 
 /**
  * The simplest form whose squared error at left-out settings is within one standard error of the best form's, the errors

@@ -1,6 +1,5 @@
-import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { BeadbenchError } from "../../errors/index.js";
 import type { StudyData, StudyDefinition } from "../../study/index.js";
-import type { CouponBlocks } from "./block-shifts.js";
 import { attempt, type Candidate, candidateOf, detailOf } from "./candidate.js";
 import { fitEnergyBalance } from "./energy-balance.js";
 import { type BeadFitOptions, DEFAULT_LEVEL, type FormName } from "./form.js";
@@ -20,10 +19,8 @@ export interface TriedForms {
   readonly scale: ScaleName;
   readonly forms: readonly FreeForm[];
   readonly candidates: readonly Candidate[];
-  /** The blocks of the coupons, where the study has any. */
-  readonly blocks?: CouponBlocks;
-  /** What the coupons' values themselves give reason to say. */
-  readonly findings: readonly Finding[];
+  /** What the forms were fitted to, with what its values give reason to say. */
+  readonly data: ResponseData;
 }
 
 /**
@@ -84,16 +81,7 @@ export function fitResponse(
     const said = candidates.find(({ form }) => form === "power-law" || form === "linear");
     throw new BeadbenchError("not-enough-data", `${response}: ${said?.reason ?? "no form can be fitted"}`);
   }
-  const { unit, scale, findings, blocks } = data;
-  return {
-    response,
-    unit,
-    scale,
-    forms,
-    candidates,
-    ...(blocks === undefined ? {} : { blocks }),
-    findings,
-  };
+  return { response, unit: data.unit, scale: data.scale, forms, candidates, data };
 }
 
 /** The form refitted as if there were no blocks: a departure counts shifts among its scatter. */

@@ -1,33 +1,21 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import { fixed, significant } from "../../numeric/index.js";
-import { measuredOf, type StudyData } from "../../study/index.js";
+import { type DefinedStudy, measuredOf, type StudyData } from "../../study/index.js";
 import { fittedBy, type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
-import { shiftFindings, shiftsUnseen } from "./block-shifts.js";
-import { attempt, type Candidate, candidateOf } from "./candidate.js";
-import { chooseFree, chooseJoint } from "./choose-form.js";
-import { type ConstrainedPair, constrainedPairs, missingPartner } from "./constrained-data.js";
+import { attempt } from "./candidate.js";
+import { type ChosenForm, chooseAll } from "./choose-all.js";
+import { constrainedPairs } from "./constrained-data.js";
 import { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
-import { fitResponse, type TriedForms } from "./fit-response.js";
-import { type BeadFitOptions, DEFAULT_LEVEL, type FormName, type FormQuality } from "./form.js";
+import { chosenFindings } from "./fit-findings.js";
+import { fitResponse } from "./fit-response.js";
+import { chooseForecast, type Forecast } from "./forecast.js";
+import { type BeadFitOptions, DEFAULT_LEVEL } from "./form.js";
 import { fitGrades, type GradeFit } from "./grade-fit.js";
 import { withMeasuredFullness } from "./measured-fullness.js";
-import type { FreeForm } from "./predict-form.js";
-import { usableCoupons } from "./response-data.js";
-import type { ScaleName } from "./response-scale.js";
+import { type ResponseData, usableCoupons } from "./response-data.js";
+import { fitTogether } from "./together.js";
 
-/** What was tried on one response, and what was chosen. */
-export interface ResponseFit {
-  readonly response: string;
-  readonly unit: string;
-  readonly scale: ScaleName;
-  readonly chosen: FormName;
-  /** Why, with the numbers. */
-  readonly explanation: string;
-  /** Every form, fitted or not, with its figures or the reason. */
-  readonly candidates: readonly Candidate[];
-  /** The forms fitted to this response by itself. */
-  readonly forms: readonly FreeForm[];
-}
+/** What was tried on one response, what was chosen, and what its predictions rest on. */
+export interface ResponseFit extends ChosenForm, Forecast {}
 
 /** Models of all measured responses of a study. Plain data. */
 export interface StudyFit {
@@ -63,6 +51,7 @@ export interface StudyFitOptions extends BeadFitOptions {
  */
 export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOptions = {}): StudyFit {
   const without = options.without ?? [];
+  const level = options.level ?? DEFAULT_LEVEL;
   const unknown = without.filter((id) => !coupons.some((coupon) => coupon.id === id));
   if (unknown.length > 0) {
     throw new BeadbenchError("bad-argument", `no coupon called ${unknown.join(", ")} in this study`);
@@ -84,7 +73,7 @@ export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOp
     fitted(() => fitResponse({ definition, coupons: usable }, response, options)),
   );
   const graded = fittedBy(definition, "ordinal").flatMap(({ name }) =>
-    fitted(() => fitGrades({ definition, coupons: usable }, name, options.level)),
+    fitted(() => fitGrades({ definition, coupons: usable }, name, level)),
   );
   const pairs = constrainedPairs({ definition, coupons: usable }).map((pair) => ({
     pair,
@@ -94,7 +83,10 @@ export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOp
   if (responses.length === 0 && constrained.length === 0 && graded.length === 0) {
     throw new BeadbenchError("not-enough-data", nothingFitted(selection, failures));
   }
-  const chosen = chooseAll(responses, pairs);
+  const chosen = chooseAll(responses, pairs).map((response): ResponseFit => {
+    const data = responses.find((tried) => tried.response === response.response)?.data;
+    return { ...response, ...forecastOf({ definition }, response, { data, constrained, level }) };
+  });
   return {
     layers: selection.layers,
     aside: selection.aside,
@@ -106,8 +98,9 @@ export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOp
       ...failures,
       ...leftOutFindings(without),
       ...selection.findings,
-      ...responses.flatMap(({ findings }) => findings),
+      ...responses.flatMap(({ data }) => data.findings),
       ...chosen.flatMap((response) => chosenFindings(response, responses, constrained)),
+      ...chosen.flatMap(({ together }) => together?.findings ?? []),
       ...constrained.flatMap(({ findings }) => findings),
       ...graded.flatMap(({ findings }) => findings),
     ]),
@@ -120,118 +113,12 @@ function saidOnce(findings: readonly Finding[]): readonly Finding[] {
   return findings.filter(({ message }, i) => first.get(message) === i);
 }
 
-type TriedPair = {
-  readonly pair: ConstrainedPair;
-  readonly result: { readonly fit: ConstrainedFit } | { readonly failed: Candidate };
-};
-
-/** The chosen form of each response, in the order of the responses; a pair that only fits together comes last. */
-function chooseAll(responses: readonly TriedForms[], pairs: readonly TriedPair[]): readonly ResponseFit[] {
-  const free = new Map(responses.map((tried) => [tried.response, chooseFree(tried.forms)]));
-  const fits = responses.map(({ findings: _, blocks: __, ...tried }): ResponseFit => {
-    const { chosen, explanation } = free.get(tried.response)!;
-    const alone = missingPartner(
-      pairs.map(({ pair }) => pair),
-      tried.response,
-      tried.unit,
-    );
-    const candidates: readonly Candidate[] =
-      alone === undefined ? tried.candidates : [...tried.candidates, { form: "constrained", reason: alone }];
-    return { ...tried, candidates, chosen: chosen.form, explanation };
-  });
-  return pairs.reduce(
-    (list, { pair, result }) => {
-      const sizes = ["width", "height"] as const;
-      if ("failed" in result) {
-        const names = sizes.map((size) => pair[size].response);
-        return list.map((fit) =>
-          names.includes(fit.response) ? { ...fit, candidates: [...fit.candidates, result.failed] } : fit,
-        );
-      }
-      const joint = result.fit;
-      const width = free.get(pair.width.response);
-      const height = free.get(pair.height.response);
-      const choice =
-        width === undefined || height === undefined
-          ? {
-              chosen: "constrained" as const,
-              explanation: "width and height could only be fitted together, by mass balance",
-            }
-          : chooseJoint(joint, { width: width.chosen, height: height.chosen });
-      return sizes.reduce((all, size) => withJoint(all, joint[size], choice), list);
-    },
-    fits as readonly ResponseFit[],
-  );
-}
-
-/** Enters the joint form and the choice about it into the fit of one response. */
-function withJoint(
-  fits: readonly ResponseFit[],
-  quality: FormQuality,
-  choice: ReturnType<typeof chooseJoint>,
-): readonly ResponseFit[] {
-  const { response, unit, scale } = quality;
-  const own = fits.find((fit) => fit.response === response);
-  const candidates = [candidateOf(quality), ...(own?.candidates ?? [])];
-  const entered: ResponseFit =
-    choice.chosen === "free" && own !== undefined
-      ? { ...own, candidates, explanation: `${own.explanation}; ${choice.explanation}` }
-      : {
-          response,
-          unit,
-          scale,
-          chosen: "constrained",
-          explanation: choice.explanation,
-          candidates,
-          forms: own?.forms ?? [],
-        };
-  return own === undefined ? [...fits, entered] : fits.map((fit) => (fit === own ? entered : fit));
-}
-
 function nothingFitted({ layers, coupons, aside }: LayerSelection, failures: readonly Finding[]): string {
   if (!coupons.some(({ state }) => state === "logged") && aside.length > 0) {
     return `no coupon was logged on ${layers === "wall" ? "a wall" : "first layers"}; ${aside.length} were on other layers`;
   }
   if (failures.length === 0) return "nothing can be fitted: this study has no response in numbers or grades";
   return `nothing can be fitted yet:\n${failures.map(({ message }) => `  ${message}`).join("\n")}`;
-}
-
-/** What the chosen form says of itself, beyond what the values already said. */
-function chosenFindings(
-  { response, chosen, forms }: ResponseFit,
-  tried: readonly TriedForms[],
-  constrained: readonly ConstrainedFit[],
-): readonly Finding[] {
-  const form = forms.find((candidate) => candidate.form === chosen);
-  if (form === undefined) {
-    const joint = constrained
-      .flatMap(({ width, height }) => [width, height])
-      .find((size) => size.response === response);
-    return shiftFindings(response, joint?.shift, "1", joint?.level ?? DEFAULT_LEVEL);
-  }
-  const { findings: known = [], blocks } = tried.find((candidate) => candidate.response === response) ?? {};
-  return [
-    ...form.findings.filter((finding) => !known.includes(finding)),
-    ...shiftFindings(response, form.shift, form.errorUnit, form.level),
-    ...shiftsUnseen(blocks, form.shift !== undefined),
-    ...lackOfFitFindings(form),
-  ];
-}
-
-function lackOfFitFindings(form: FreeForm): readonly Finding[] {
-  if (form.form === "gaussian-process") return [];
-  const { response, lackOfFit } = form;
-  if (lackOfFit === undefined || lackOfFit.p >= 0.05) return [];
-  return [
-    {
-      code: "lack-of-fit",
-      severity: "warning",
-      message: `${response}: the chosen form misses the means of repeated settings by more than their scatter explains (F = ${fixed(lackOfFit.f, 2)}, p = ${significant(lackOfFit.p, 2)})`,
-      advice:
-        "the response acts otherwise than the form can, or something drifted between sessions; look at the residuals by session and narrow the window",
-      about: [response],
-    },
-  ];
 }
 
 function leftOutFindings(without: readonly string[]): readonly Finding[] {
@@ -244,4 +131,27 @@ function leftOutFindings(without: readonly string[]): readonly Finding[] {
       about: without,
     },
   ];
+}
+
+/** All forms together against the chosen one, where the response was fitted by itself. */
+function forecastOf(
+  study: DefinedStudy,
+  response: ChosenForm,
+  {
+    data,
+    constrained,
+    level,
+  }: {
+    readonly data: ResponseData | undefined;
+    readonly constrained: readonly ConstrainedFit[];
+    readonly level: number;
+  },
+): Forecast {
+  const joint = constrained
+    .flatMap(({ width, height }) => [width, height])
+    .filter((size) => size.response === response.response);
+  const chosen = [...response.forms, ...joint].find(({ form }) => form === response.chosen)!;
+  const result =
+    data && attempt("power-law", () => fitTogether(study, data, [...joint, ...response.forms], level));
+  return chooseForecast(chosen, result !== undefined && "fit" in result ? result.fit : undefined);
 }

@@ -96,6 +96,20 @@ export function squaredLeftOut(
   return leftOut === undefined ? undefined : errorOn(scale, measured, leftOut) ** 2;
 }
 
+/** Mean squared left-out error of each setting that the others foresee; repeats of a setting err together. */
+export function squaresBySetting({
+  scale,
+  coupons,
+}: Pick<FormQuality, "scale" | "coupons">): ReadonlyMap<number, number> {
+  const squares = new Map<number, number[]>();
+  for (const coupon of coupons) {
+    const square = squaredLeftOut(scale, coupon);
+    if (square === undefined) continue;
+    squares.set(coupon.setting, [...(squares.get(coupon.setting) ?? []), square]);
+  }
+  return new Map([...squares].map(([setting, list]) => [setting, mean(list)]));
+}
+
 /** The part of {@link FormQuality} that follows from what a form says of each coupon, in the response's unit. */
 export function couponQuality(
   data: Pick<ResponseData, "response" | "unit" | "scale" | "coupons" | "settings" | "y">,

@@ -23,6 +23,7 @@ import {
   trueFullness,
   widthExponents,
 } from "../../support/studies.js";
+import { byForm } from "./support.js";
 
 const definition = tigDefinition();
 const [pair] = constrainedPairs({ definition, coupons: [] });
@@ -51,6 +52,8 @@ function onlyConstrained(joint: ConstrainedFit): StudyFit {
     explanation: "",
     candidates: [],
     forms: [],
+    foreseenBy: "chosen" as const,
+    forecastExplanation: "",
   }));
   return { layers: "first", aside: [], responses, constrained: [joint], without: [], findings: [] };
 }
@@ -136,7 +139,7 @@ describe("fitConstrained", () => {
   });
 
   test("conserves the wire: predicted width x height x fullness is the fed area", () => {
-    const fit = fitStudy({ definition, coupons: simulatedBeads(3, 18, 0.05) });
+    const fit = byForm(fitStudy({ definition, coupons: simulatedBeads(3, 18, 0.05) }));
     expect(fit.responses.map(({ chosen }) => chosen)).toEqual(["constrained", "constrained"]);
     const setting = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
     const fed = (0.99 * Math.PI * 0.36 * 1200) / 180;

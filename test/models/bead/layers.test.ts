@@ -12,7 +12,7 @@ import type { Coupon } from "../../../lib/study/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { fc } from "../../support/properties.js";
 import { coupon, type Shown, tigDefinition } from "../../support/studies.js";
-import { drawSettings, type RigSettings, widthStudy } from "./support.js";
+import { byForm, drawSettings, type RigSettings, widthStudy } from "./support.js";
 
 const at = (layer: number | undefined, parts: Partial<Coupon> & Shown = {}): Partial<Coupon> & Shown => ({
   ...parts,
@@ -156,7 +156,7 @@ describe("the constrained form of a wall", () => {
     const fit = fitStudy({ definition, coupons: walls(truth) });
     expect(fit.responses.map(({ chosen }) => chosen)).toEqual(["constrained", "constrained"]);
     const setting = { current: 150, travel_speed: 170, wire_feed_speed: 1.3 };
-    const [width, height] = predictBead({ definition }, fit, [setting])[0]!;
+    const [width, height] = predictBead({ definition }, byForm(fit), [setting])[0]!;
     expectDigits(width!.estimate * height!.estimate * joint.fullness.estimate, fed(setting), 10);
   });
 

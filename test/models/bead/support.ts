@@ -1,3 +1,4 @@
+import type { FormName, StudyFit } from "../../../lib/models/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
 import { coupon, tigDefinition } from "../../support/studies.js";
@@ -55,4 +56,16 @@ export function beadsOf(law: (s: RigSettings) => number, seed: number, count: nu
       measured: { bead_width: Math.exp(law(at) + 0.05 * noise.normal()) },
     });
   });
+}
+
+/** The fit as if each response were predicted by one form alone: the chosen one, or another. */
+export function byForm(fit: StudyFit, form?: FormName): StudyFit {
+  return {
+    ...fit,
+    responses: fit.responses.map((response) => ({
+      ...response,
+      chosen: form ?? response.chosen,
+      foreseenBy: "chosen",
+    })),
+  };
 }

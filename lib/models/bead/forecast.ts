@@ -1,0 +1,69 @@
+import { mean, percent, standardDeviation } from "../../numeric/index.js";
+import { formTitle } from "./candidate.js";
+import { type FormName, type FormQuality, squaresBySetting } from "./form.js";
+import { errorText } from "./response-scale.js";
+import type { TogetherFit } from "./together.js";
+
+/** How a response is predicted, and why. */
+export interface Forecast {
+  /** All forms together, where the settings are enough for it. */
+  readonly together?: TogetherFit;
+  /** What predictions rest on: all forms together, or the chosen form. */
+  readonly foreseenBy: "together" | "chosen";
+  /** Why, with the numbers. */
+  readonly forecastExplanation: string;
+}
+
+/** Standard errors by which the chosen form must be better: it was picked for its errors, which flatters it. */
+const CLEARLY = 2;
+
+/**
+ * Lets all forms together predict, unless the chosen form errs less at left-out settings by more than two standard errors
+ * of the difference.
+ */
+export function chooseForecast(chosen: FormQuality, together: TogetherFit | undefined): Forecast {
+  const title = formTitle(chosen.form);
+  if (together === undefined) {
+    return {
+      foreseenBy: "chosen",
+      forecastExplanation: `predicted by the ${title}: too few settings to average forms`,
+    };
+  }
+  const said = `${sayText(together)} err ${errorText(together.leftOutError, together.errorUnit)} at left-out settings`;
+  const held = `their intervals held ${percent(together.covered)} of the coupons there`;
+  const other = chosen.leftOutError;
+  const alone = other === undefined ? "" : `, the ${title} alone ${errorText(other, chosen.errorUnit)}`;
+  if (other !== undefined && isClearlyBetter(chosen, together)) {
+    return {
+      together,
+      foreseenBy: "chosen",
+      forecastExplanation: `predicted by the ${title}, which foresees left-out settings better by more than two standard errors (${said}${alone})`,
+    };
+  }
+  return {
+    together,
+    foreseenBy: "together",
+    forecastExplanation: `predicted by all forms together: ${said}${alone}; ${held}`,
+  };
+}
+
+function isClearlyBetter(chosen: FormQuality, { scale, coupons }: TogetherFit): boolean {
+  const own = squaresBySetting(chosen);
+  // Both number the settings of the same coupons in the same order, but for a constrained form's own coupons.
+  if (chosen.coupons.length !== coupons.length) return false;
+  const differences = [...squaresBySetting({ scale, coupons })].map(
+    ([setting, square]) => square - own.get(setting)!,
+  );
+  if (differences.length < 3) return false;
+  return mean(differences) > (CLEARLY * standardDeviation(differences)) / Math.sqrt(differences.length);
+}
+
+/** Who has a say, and how much. */
+function sayText({ says }: TogetherFit): string {
+  const word = (form: FormName | "blended"): string =>
+    form === "blended" ? "blended surface" : formTitle(form);
+  return [...says]
+    .sort((a, b) => b.weight - a.weight)
+    .map(({ form, weight }) => `${word(form)} ${percent(weight)}`)
+    .join(", ");
+}
