@@ -94,8 +94,10 @@ export {
   couponCost,
   derivedQuantities,
   judgeCoupon,
+  type MassBalance,
   type PhysicalQuantity,
   type PhysicalSetting,
+  type PureError,
   physicalUnits,
   type RigPhysics,
   rigPhysics,
@@ -116,6 +118,7 @@ export {
   type ResponseFit,
   type StudyFit,
   type StudyFitOptions,
+  type TogetherFit,
   selectLayers,
 } from "./models/index.js";
 // Fit: the rig's own readings, which are wire melting, the arc's stop, gauges, the stand-off layer by layer, sections
@@ -126,7 +129,13 @@ export * from "./models/standoff/index.js";
 export * from "./models/stickout/index.js";
 
 // Window: the chance that a coupon conforms, and how far each setting may drift
-export { buildOutcomeModel, type OutcomeModel, type OutcomeModelOptions, priors } from "./models/index.js";
+export {
+  buildOutcomeModel,
+  type OutcomeModel,
+  type OutcomeModelOptions,
+  type Prior,
+  priors,
+} from "./models/index.js";
 export {
   type ChanceMap,
   type Consumption,

@@ -69,6 +69,7 @@ export {
   type SurfaceFit,
   type SurfaceOrder,
   shiftText,
+  type TogetherFit,
 } from "./bead/index.js";
 export {
   type CalibrationDrift,

@@ -29,6 +29,7 @@ export type {
   Bounds,
   Certificate,
   ConvergedFit,
+  DesignBasis,
   FailedFit,
   Fit,
   FitStatus,
@@ -121,6 +122,7 @@ export type { LogisticOptions, PassFailObservations } from "./pass-fail/index.js
 export {
   type ChanceEstimate,
   type ChanceOptions,
+  type EffectPrior,
   fitLogistic,
   fitOrdinal,
   type GradeChances,

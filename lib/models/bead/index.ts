@@ -1,4 +1,5 @@
 export { type BackTransform, backTransform } from "./back-transform.js";
+export type { BlendAxes } from "./blend-columns.js";
 export { type BlockShift, type CouponBlocks, shiftText } from "./block-shifts.js";
 export { type Candidate, formTitle } from "./candidate.js";
 export type { SurfaceOrder } from "./coded-axes.js";
@@ -32,3 +33,4 @@ export { fitResidualProcess, type ProcessFit } from "./residual-process.js";
 export { type ResponseData, responseData } from "./response-data.js";
 export { errorText, type ScaleName } from "./response-scale.js";
 export { fitSurface, type SurfaceFit } from "./surface.js";
+export type { CouponSlip, Say, TogetherFit } from "./together.js";

@@ -8,7 +8,7 @@ import { physicalSettingOfCoupon, refusalOfCoupon } from "../settings/index.js";
 import { WIRE_DIAMETER } from "./quantities.js";
 
 /** Columns whose numbers are explained by a slip of unit, with the coupons concerned. */
-type Explained = ReadonlyMap<string, ReadonlySet<string>>;
+export type Explained = ReadonlyMap<string, ReadonlySet<string>>;
 
 /** Findings on arc voltages, efficiency and settings that no rig could have run. */
 export function arcFindings(

@@ -1,4 +1,4 @@
-export { arcFindings } from "./arc.js";
+export { arcFindings, type Explained } from "./arc.js";
 export { type CheckedStudy, checkStudy, type StudyCheck } from "./check-study.js";
 export { type Confounding, confounding } from "./confounding.js";
 export type { PenSlip } from "./pen-slips.js";
@@ -7,5 +7,7 @@ export type { RunEffect } from "./run-effects.js";
 export type { SettingSlip } from "./setting-slips.js";
 export type { Slips } from "./slip-findings.js";
 export type { StationSlip } from "./station-slips.js";
+export type { Meant } from "./typed-slips.js";
 export { type UnitHypothesis, unitHypotheses } from "./unit-slip.js";
 export type { VerdictSlip } from "./verdict-slips.js";
+export type { Ground } from "./weigh-units.js";

@@ -3,4 +3,4 @@ export type { LogisticOptions, PassFailObservations } from "./logistic-data.js";
 export { type ChanceEstimate, type ChanceOptions, predictLogistic } from "./logistic-predict.js";
 export { fitOrdinal, type OrdinalFit, type OrdinalOptions } from "./ordinal.js";
 export { type GradeChances, predictOrdinal } from "./ordinal-predict.js";
-export type { GradedObservations } from "./ordinal-problem.js";
+export type { EffectPrior, GradedObservations } from "./ordinal-problem.js";
