@@ -101,7 +101,11 @@ export class Browser {
     const gone = new Promise((resolve) => this.child.once("exit", resolve));
     this.child.kill();
     await gone;
-    rmSync(this.profile, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 });
+    try {
+      rmSync(this.profile, { recursive: true, force: true, maxRetries: 20, retryDelay: 200 });
+    } catch (error) {
+      console.error(`left ${this.profile} behind: ${(error as Error).message}`);
+    }
   }
 
   private receive(message: BrowserEvent & Reply & { readonly id?: number }): void {
