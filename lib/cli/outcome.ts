@@ -5,6 +5,7 @@ import {
   type LayerSet,
   type OlderStudy,
   type OutcomeModel,
+  type StudyCheck,
   selectLayers,
 } from "../models/index.js";
 import type { Study } from "../study/index.js";
@@ -47,7 +48,12 @@ export function withOutcomeOptions(command: Command): Command {
  * believe it.
  */
 export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOptions = {}): OutcomeModel {
-  warnOfRefusals(io, study);
+  warnOfRefusals(io, checkStudy(study));
+  return checkedModelOf(io, study, options);
+}
+
+/** The outcome model of a study whose check was told already. */
+export function checkedModelOf(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeModel {
   const without = new Set(options.without ?? []);
   const { layers, coupons, findings } = selectLayers(study, options.layers);
   const model = buildOutcomeModel(
@@ -66,9 +72,9 @@ function olderStudyAt(io: CommandIo, folder: string, layers: LayerSet): OlderStu
   return { definition, coupons: selectLayers({ coupons }, layers).coupons };
 }
 
-/** Says on the notes when the check would refuse the study's coupons. */
-export function warnOfRefusals(io: CommandIo, study: Study): void {
-  const refused = checkStudy(study).findings.filter(({ severity }) => severity === "error");
+/** Says on the notes when the check refuses the study's coupons. */
+export function warnOfRefusals(io: CommandIo, { findings }: StudyCheck): void {
+  const refused = findings.filter(({ severity }) => severity === "error");
   if (refused.length === 0) return;
   io.note(
     `Mind: \`beadbench check\` refuses these coupons, so what follows may rest on wrong numbers.\n${findingsText(refused)}\n`,

@@ -5,7 +5,7 @@ import type { StudyResults } from "../report/index.js";
 import type { Study } from "../study/index.js";
 import { findWindow, recommendationFrom } from "../window/index.js";
 import type { CommandIo } from "./io.js";
-import { type OutcomeOptions, outcomeModelOf } from "./outcome.js";
+import { checkedModelOf, type OutcomeOptions, warnOfRefusals } from "./outcome.js";
 
 /** Everything a report shows; what the coupons do not support yet is left out and remarked. */
 export function studyResults(
@@ -31,7 +31,8 @@ export function studyResults(
       ...(layers === undefined ? {} : { layers }),
     }),
   );
-  const model = outcomeModelOf(io, study, options);
+  warnOfRefusals(io, check);
+  const model = checkedModelOf(io, study, options);
   const window = tried(() => findWindow(model, level === undefined ? {} : { level }));
   const preset =
     window === undefined ? undefined : makePreset(study, recommendationFrom(model, window), io.clock());

@@ -2,6 +2,7 @@ import type { Command } from "commander";
 import {
   type Coefficient,
   type ConstrainedFit,
+  checkStudy,
   errorText,
   type FormQuality,
   type FreeForm,
@@ -38,7 +39,7 @@ export function define(command: Command, io: CommandIo): void {
     .option("--json", "print the result, with every form, as JSON")
     .action((folder: string, options: FitCommandOptions) => {
       const study = studyAt(io, folder);
-      warnOfRefusals(io, study);
+      warnOfRefusals(io, checkStudy(study));
       const fit = fitStudy(study, {
         level: options.level,
         ...(options.layers === undefined ? {} : { layers: options.layers }),

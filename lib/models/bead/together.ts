@@ -4,6 +4,7 @@ import {
   type BlendedFit,
   blendedDf,
   blendedLeftOut,
+  type Fold,
   fitBlended,
   predictBlended,
   stackingWeights,
@@ -13,7 +14,7 @@ import { type BlendAxes, blendAxes, blendPoints } from "./blend-columns.js";
 import { couponQuality, type FittedCoupon, type FormName, type FormQuality } from "./form.js";
 import { settingLabels } from "./left-out.js";
 import type { ResponseData } from "./response-data.js";
-import { responseScale, type ScaleName } from "./response-scale.js";
+import { type ResponseScale, responseScale, type ScaleName } from "./response-scale.js";
 
 /** A forecaster that has a say, and how much. */
 export interface Say {
@@ -101,59 +102,8 @@ export function fitTogether(
     },
     { seed: definition.seed },
   );
-  const foreseen = blendedLeftOut(blended, folds);
-  const members = [
-    { form: "blended" as const, leftOut: undefined },
-    ...forms.flatMap(({ form, coupons }) => {
-      if (form === "quadratic" || form === "gaussian-process" || coupons.length !== y.length) return [];
-      return [
-        {
-          form,
-          leftOut: coupons.map(({ leftOut }) =>
-            leftOut === undefined ? Number.NaN : scale.forward(leftOut),
-          ),
-        },
-      ];
-    }),
-  ].filter(
-    ({ leftOut }) =>
-      leftOut === undefined || folds.every(({ rows }) => rows.every((i) => Number.isFinite(leftOut[i]))),
-  );
-  const prior = members.map((_, k) =>
-    members.length === 1 ? 1 : k === 0 ? BLENDED_SHARE : (1 - BLENDED_SHARE) / (members.length - 1),
-  );
-  // One row per fold: repeats of a setting err together.
-  const said = folds.map(({ rows }, k) =>
-    rows.map((i, m) =>
-      members.map(({ leftOut }) => (leftOut === undefined ? foreseen[k]![m]!.mean : leftOut[i]!)),
-    ),
-  );
-  const errors = folds.map(({ rows }, k) =>
-    members.map((_, j) => mean(rows.map((i, m) => z[i]! - said[k]![m]![j]!))),
-  );
-  const weights = stackingWeights(errors, prior);
-  const leftOut = new Array<number | undefined>(y.length).fill(undefined);
-  const spread = new Array<number>(y.length).fill(0);
-  const squares = folds.map(({ rows }, k) => {
-    const own =
-      errors.length < 3
-        ? weights
-        : stackingWeights(
-            errors.filter((_, other) => other !== k),
-            prior,
-          );
-    return mean(
-      rows.map((i, m) => {
-        const { middle, between } = averaged(said[k]![m]!, own);
-        leftOut[i] = middle;
-        spread[i] = Math.sqrt(foreseen[k]![m]!.sd ** 2 + between);
-        return ((z[i]! - middle) / spread[i]!) ** 2;
-      }),
-    );
-  });
-  const widening = Math.sqrt(
-    Math.max(1, (TRUSTED + squares.reduce((sum, square) => sum + square, 0)) / (TRUSTED + squares.length)),
-  );
+  const members = membersOf(data, forms, scale);
+  const { weights, leftOut, spread, widening } = stack(z, folds, members, blendedLeftOut(blended, folds));
   const reach = tQuantile(0.5 + level / 2, blendedDf(blended)) * widening;
   const judged = leftOut.flatMap((value, i) =>
     value === undefined ? [] : [Math.abs(z[i]! - value) <= reach * spread[i]!],
@@ -185,6 +135,85 @@ export function fitTogether(
     slips,
     findings: slipFindings(response, slips),
   };
+}
+
+/** A forecaster, with what it foresaw of each left-out coupon on the response's scale; the blended surface tells its own. */
+interface Member {
+  readonly form: Say["form"];
+  readonly leftOut: readonly number[] | undefined;
+}
+
+/** The blended surface and the physical forms that foresee every left-out coupon. */
+function membersOf(
+  { y, folds }: ResponseData,
+  forms: readonly FormQuality[],
+  scale: ResponseScale,
+): readonly Member[] {
+  const physical = forms
+    .filter(
+      ({ form, coupons }) =>
+        form !== "quadratic" && form !== "gaussian-process" && coupons.length === y.length,
+    )
+    .map(({ form, coupons }) => ({
+      form,
+      leftOut: coupons.map(({ leftOut }) => (leftOut === undefined ? Number.NaN : scale.forward(leftOut))),
+    }))
+    .filter(({ leftOut }) => folds.every(({ rows }) => rows.every((i) => Number.isFinite(leftOut[i]))));
+  return [{ form: "blended", leftOut: undefined }, ...physical];
+}
+
+/** Forecasters averaged, and how that does on left-out settings. */
+interface Stacked {
+  /** One per member. */
+  readonly weights: readonly number[];
+  /** What is foreseen of each coupon by weights found without its setting. */
+  readonly leftOut: readonly (number | undefined)[];
+  /** Standard deviation of that, as claimed. */
+  readonly spread: readonly number[];
+  readonly widening: number;
+}
+
+/**
+ * Weighs forecasters by their errors at left-out settings.
+ *
+ * @param z - the response on its scale
+ * @param foreseen - the blended surface's word on each row of each fold
+ */
+function stack(
+  z: readonly number[],
+  folds: readonly Fold[],
+  members: readonly Member[],
+  foreseen: ReturnType<typeof blendedLeftOut>,
+): Stacked {
+  const prior = members.map((_, k) =>
+    members.length === 1 ? 1 : k === 0 ? BLENDED_SHARE : (1 - BLENDED_SHARE) / (members.length - 1),
+  );
+  const said = folds.map(({ rows }, k) =>
+    rows.map((i, m) => members.map(({ leftOut }) => leftOut?.[i] ?? foreseen[k]![m]!.mean)),
+  );
+  // One row per fold: repeats of a setting err together.
+  const errors = folds.map(({ rows }, k) =>
+    members.map((_, j) => mean(rows.map((i, m) => z[i]! - said[k]![m]![j]!))),
+  );
+  const without = (fold: number): readonly (readonly number[])[] => errors.filter((_, k) => k !== fold);
+  const weights = stackingWeights(errors, prior);
+  const leftOut = new Array<number | undefined>(z.length).fill(undefined);
+  const spread = new Array<number>(z.length).fill(0);
+  const squares = folds.map(({ rows }, k) => {
+    const own = errors.length < 3 ? weights : stackingWeights(without(k), prior);
+    return mean(
+      rows.map((i, m) => {
+        const { middle, between } = averaged(said[k]![m]!, own);
+        leftOut[i] = middle;
+        spread[i] = Math.sqrt(foreseen[k]![m]!.sd ** 2 + between);
+        return ((z[i]! - middle) / spread[i]!) ** 2;
+      }),
+    );
+  });
+  const widening = Math.sqrt(
+    Math.max(1, (TRUSTED + squares.reduce((sum, square) => sum + square, 0)) / (TRUSTED + squares.length)),
+  );
+  return { weights, leftOut, spread, widening };
 }
 
 /** A weighted mean, and the variance between what is averaged. */

@@ -4,6 +4,7 @@ import { type Coupon, measuredResults, type StudyData } from "../../study/record
 import { convert, unitsLike, withUnit } from "../../units/index.js";
 import { describeBalance, groupBySettings, massBalances, strangeness } from "../balance/index.js";
 import { refusalOfCoupon } from "../settings/index.js";
+import { correctionCommand } from "./correction-command.js";
 
 /** What is odd about a value just logged, while the sheet is at hand. */
 export interface GateWarning {
@@ -161,7 +162,7 @@ export function gateText(warnings: readonly GateWarning[], study: string, logged
     const shown = group.length > MOST ? group.slice(0, 1) : group;
     const lines = shown.map(
       ({ coupon, column, message, instead }) =>
-        `Mind, ${coupon}: ${message}\n  mend it with: beadbench log ${study} ${coupon} --correct ${column}="${instead}" --why "mistyped"`,
+        `Mind, ${coupon}: ${message}\n  mend it with: ${correctionCommand(coupon, column, instead, study)}`,
     );
     const rest = group.length - shown.length;
     return rest === 0

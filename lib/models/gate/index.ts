@@ -1,1 +1,2 @@
+export { correctionCommand } from "./correction-command.js";
 export { type GateWarning, gate, gateText } from "./gate.js";

@@ -7,7 +7,7 @@ import { blockOf } from "../physical/index.js";
 import { sizeRangeName } from "./quantities.js";
 import { type Foreseen, SLIP_LOG_ODDS, slipChance } from "./slip-chance.js";
 import { smoothInputs } from "./smooth-inputs.js";
-import { type Meant, meantBy } from "./typed-slips.js";
+import { type Meant, meantInUnit } from "./typed-slips.js";
 
 /** A value that is likelier a slip of the pen than a bead. */
 export interface PenSlip {
@@ -70,11 +70,7 @@ interface Row {
 /** What may have been meant, in the response's unit; a mean of stations was typed by nobody. */
 function meantOf({ name, unit }: Response, coupon: Coupon, value: number): readonly Meant[] {
   if (scatterOf(coupon, name) !== undefined) return [];
-  const typed = coupon.statedUnits?.[name] ?? unit;
-  return meantBy(convert(value, unit, typed)).map((one) => ({
-    ...one,
-    value: convert(one.value, typed, unit),
-  }));
+  return meantInUnit(value, unit, coupon.statedUnits?.[name]);
 }
 
 /** What is usual for a size on such a process: it tells 60 mm from 6 mm where only two coupons were run. */

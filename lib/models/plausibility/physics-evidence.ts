@@ -66,6 +66,10 @@ export function physicsEvidence(physics: RigPhysics): readonly Evidence[] {
     show("bead_area") ??
     times(times(show("bead_width"), show("bead_height")), usualFullness[section].value.value);
   const fedArea = (show: Show): number | undefined => times(per(wireRate(show), show("travel_speed")), kept);
+  const perRootEnergy = (show: Show, size: string): number | undefined => {
+    const energy = per(power(show), show("travel_speed"));
+    return energy === undefined ? undefined : per(show(size), Math.sqrt(energy));
+  };
   return [
     {
       name: "fullness",
@@ -109,10 +113,7 @@ export function physicsEvidence(physics: RigPhysics): readonly Evidence[] {
       unit: "1",
       usual: WIDTH_PER_ROOT_ENERGY,
       sd: 0.33,
-      of: (show) => {
-        const energy = per(power(show), show("travel_speed"));
-        return energy === undefined ? undefined : per(show("bead_width"), Math.sqrt(energy));
-      },
+      of: (show) => perRootEnergy(show, "bead_width"),
     },
     {
       name: "energy-penetration",
@@ -120,10 +121,7 @@ export function physicsEvidence(physics: RigPhysics): readonly Evidence[] {
       unit: "1",
       usual: 0.06,
       sd: 0.6,
-      of: (show) => {
-        const energy = per(power(show), show("travel_speed"));
-        return energy === undefined ? undefined : per(show("penetration"), Math.sqrt(energy));
-      },
+      of: (show) => perRootEnergy(show, "penetration"),
     },
     {
       name: "heat-share",

@@ -2,7 +2,7 @@ import { median, standardDeviation } from "../../numeric/figures/index.js";
 import type { Coupon, Factor, StudyData } from "../../study/index.js";
 import { convert, unitsLike } from "../../units/index.js";
 import { slipChance } from "./slip-chance.js";
-import { type Meant, meantBy } from "./typed-slips.js";
+import { type Meant, meantInUnit } from "./typed-slips.js";
 
 /** A setting far from those of all other coupons. */
 export interface SettingSlip {
@@ -54,10 +54,9 @@ function slipsOf(factor: Factor, coupons: readonly Coupon[]): readonly SettingSl
     const logs = others.map(Math.log);
     const sd = Math.max(LEAST_SPREAD, standardDeviation(logs));
     const typed = coupon.statedUnits?.[name] ?? unit;
-    const own = convert(value, unit, typed);
-    const meant = [...meantBy(own), ...inOtherUnits(own, typed)]
-      .map((one) => ({ ...one, value: convert(one.value, typed, unit) }))
-      .filter((one) => one.value >= low - room / 2 && one.value <= high + room / 2);
+    const meant = [...meantInUnit(value, unit, typed), ...inOtherUnits(value, unit, typed)].filter(
+      (one) => one.value >= low - room / 2 && one.value <= high + room / 2,
+    );
     const found = slipChance({ y: Math.log(value), meant }, { mean: median(logs), sd }, FREEDOM);
     if (meant.length === 0 || found.chance < NAMED) return [];
     return [
@@ -74,9 +73,14 @@ function slipsOf(factor: Factor, coupons: readonly Coupon[]): readonly SettingSl
   });
 }
 
-/** The number as if it were in another unit of its kind. */
-function inOtherUnits(value: number, typed: string): readonly Meant[] {
+/** The number that was typed as if it were in another unit of its kind. */
+function inOtherUnits(value: number, unit: string, typed: string): readonly Meant[] {
+  const written = convert(value, unit, typed);
   return unitsLike(typed)
-    .filter((unit) => unit !== typed)
-    .map((unit) => ({ value: convert(value, unit, typed), weight: 0.02, how: `it is in ${unit}` }));
+    .filter((other) => other !== typed)
+    .map((other) => ({
+      value: convert(convert(written, other, typed), typed, unit),
+      weight: 0.02,
+      how: `it is in ${other}`,
+    }));
 }

@@ -2,11 +2,13 @@ import type { Finding } from "../../errors/index.js";
 import { percent, settingDigits, significant } from "../../numeric/figures/index.js";
 import { measuredOf, type StudyData } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
+import { correctionCommand } from "../gate/index.js";
 import { measuredSize } from "../physical/index.js";
 import { type PenSlip, penSlips } from "./pen-slips.js";
 import { dropOuts, strayReadings } from "./readings.js";
 import { type SettingSlip, settingSlips } from "./setting-slips.js";
 import { type StationSlip, stationSlips } from "./station-slips.js";
+import type { Meant } from "./typed-slips.js";
 import { type VerdictSlip, verdictSlips } from "./verdict-slips.js";
 
 /** Single values that are likelier slips of the pen than what the rig did. Nothing is changed for them. */
@@ -75,11 +77,6 @@ export function slipFindings(
   ];
 }
 
-/** The command that mends a value, ready to paste. */
-export function correctionCommand(coupon: string, column: string, value: string): string {
-  return `beadbench log <study> ${coupon} --correct ${column}="${value}" --why "mistyped"`;
-}
-
 function impossible({ definition, coupons }: StudyData): readonly Finding[] {
   return definition.responses.flatMap((response) => {
     if (measuredSize(response)?.positive !== true) return [];
@@ -105,6 +102,16 @@ const sure = (chance: number): string => (chance > 0.995 ? "over 99 %" : percent
 const suspected = (chance: number): string =>
   `${chance < 0.5 ? "may be" : "is likely"} a slip of the pen (chance ${sure(chance)})`;
 
+type Guess = Pick<Meant, "value" | "how"> | undefined;
+
+/** What was likely meant, as the end of a message. */
+const fitText = (meant: Guess, unit: string, print: (value: number) => string): string =>
+  meant === undefined ? "" : `; ${withUnit(print(meant.value), unit)} would fit (${meant.how})`;
+
+/** What to put in the place of a slip. */
+const instead = (meant: Guess, unit: string): string =>
+  withUnit(meant === undefined ? "<value>" : settingDigits(meant.value), unit);
+
 function severityOf(chance: number, value: number, usual: number): Finding["severity"] {
   return chance >= SURE && Math.abs(Math.log(value / usual)) >= GROSS ? "error" : "warning";
 }
@@ -112,25 +119,21 @@ function severityOf(chance: number, value: number, usual: number): Finding["seve
 function settingFinding({ coupon, factor, unit, value, chance, others, meant }: SettingSlip): Finding {
   const [low, high] = others;
   const near = value > high ? high : low;
-  const fits =
-    meant === undefined ? "" : `; ${withUnit(settingDigits(meant.value), unit)} would fit (${meant.how})`;
   return {
     code: "setting-slip",
     severity: severityOf(chance, value, near),
-    message: `${coupon}: ${factor} ${withUnit(settingDigits(value), unit)} ${suspected(chance)}: all other coupons lie within ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}${fits}`,
-    advice: `look at the sheet; if mistyped: ${correctionCommand(coupon, factor, withUnit(meant === undefined ? "<value>" : settingDigits(meant.value), unit))}`,
+    message: `${coupon}: ${factor} ${withUnit(settingDigits(value), unit)} ${suspected(chance)}: all other coupons lie within ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}${fitText(meant, unit, settingDigits)}`,
+    advice: `look at the sheet; if mistyped: ${correctionCommand(coupon, factor, instead(meant, unit))}`,
     about: [coupon],
   };
 }
 
 function valueFinding({ coupon, response, value, chance, expected, meant }: PenSlip, unit: string): Finding {
-  const fits =
-    meant === undefined ? "" : `; ${withUnit(significant(meant.value), unit)} would fit (${meant.how})`;
   return {
     code: "pen-slip",
     severity: severityOf(chance, value, expected.value),
-    message: `${coupon}: ${response} ${withUnit(significant(value), unit)} ${suspected(chance)}: the other coupons foresee ${withUnit(`${significant(expected.value)} (${significant(expected.lower)} to ${significant(expected.upper)})`, unit)} at its settings${fits}`,
-    advice: `measure it again and look at its settings on the sheet; if mistyped: ${correctionCommand(coupon, response, withUnit(meant === undefined ? "<value>" : settingDigits(meant.value), unit))}`,
+    message: `${coupon}: ${response} ${withUnit(significant(value), unit)} ${suspected(chance)}: the other coupons foresee ${withUnit(`${significant(expected.value)} (${significant(expected.lower)} to ${significant(expected.upper)})`, unit)} at its settings${fitText(meant, unit, significant)}`,
+    advice: `measure it again and look at its settings on the sheet; if mistyped: ${correctionCommand(coupon, response, instead(meant, unit))}`,
     about: [coupon],
   };
 }
@@ -139,12 +142,10 @@ function stationFinding(
   { coupon, response, station, reading, chance, usual, meant }: StationSlip,
   unit: string,
 ): Finding {
-  const fits =
-    meant === undefined ? "" : `; ${withUnit(significant(meant.value), unit)} would fit (${meant.how})`;
   return {
     code: "station-slip",
     severity: severityOf(chance, reading, usual),
-    message: `${coupon}: ${response} station ${station} reads ${withUnit(settingDigits(reading), unit)} among ${significant(usual)} and ${suspected(chance)}${fits}`,
+    message: `${coupon}: ${response} station ${station} reads ${withUnit(settingDigits(reading), unit)} among ${significant(usual)} and ${suspected(chance)}${fitText(meant, unit, significant)}`,
     advice: `measure that station again; if mistyped, give all stations anew: ${correctionCommand(coupon, response, `<readings> ${unit}`)}`,
     about: [coupon],
   };

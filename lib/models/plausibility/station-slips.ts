@@ -1,9 +1,8 @@
 import { mean, median, robustStandardDeviation } from "../../numeric/figures/index.js";
 import type { Response } from "../../study/definition/index.js";
 import { type Coupon, type StudyData, scatterOf } from "../../study/record/index.js";
-import { convert } from "../../units/index.js";
 import { slipChance } from "./slip-chance.js";
-import { type Meant, meantBy } from "./typed-slips.js";
+import { type Meant, meantInUnit } from "./typed-slips.js";
 
 /** One station reading that is likelier a slip of the pen than metal. */
 export interface StationSlip {
@@ -48,11 +47,7 @@ function slipsOf({ name, unit }: Response, coupons: readonly Coupon[]): readonly
       const usual = median(readings.filter((_, j) => j !== i));
       // So near, no slip can be nearly sure: the density of good readings is at least a sixth of its peak.
       if (Math.abs(Math.log(reading / usual)) < 2 * sd) return [];
-      const typed = coupon.statedUnits?.[name] ?? unit;
-      const meant = meantBy(convert(reading, unit, typed)).map((one) => ({
-        ...one,
-        value: convert(one.value, typed, unit),
-      }));
+      const meant = meantInUnit(reading, unit, coupon.statedUnits?.[name]);
       const found = slipChance({ y: Math.log(reading), meant }, { mean: Math.log(usual), sd }, 4);
       if (found.chance < NAMED) return [];
       return [

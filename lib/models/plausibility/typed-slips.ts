@@ -1,4 +1,5 @@
 import { settingDigits } from "../../numeric/figures/index.js";
+import { convert } from "../../units/index.js";
 
 /** A number that somebody may have meant when this one was typed. */
 export interface Meant {
@@ -59,3 +60,15 @@ export function meantBy(value: number): readonly Meant[] {
 }
 
 const positive = ({ value }: Meant): boolean => value > 0;
+
+/**
+ * What may have been meant by a value, judged by its digits in the unit it was typed in.
+ *
+ * @param unit - of the value, and of what was meant
+ */
+export function meantInUnit(value: number, unit: string, typed = unit): readonly Meant[] {
+  return meantBy(convert(value, unit, typed)).map((one) => ({
+    ...one,
+    value: convert(one.value, typed, unit),
+  }));
+}

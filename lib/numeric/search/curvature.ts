@@ -3,7 +3,8 @@ import { choleskyInPlace, choleskySolve } from "../matrices/index.js";
 /** Pairs of steps and gradient changes kept for the curvature. */
 const MEMORY = 10;
 
-function dot(a: Float64Array, b: Float64Array): number {
+/** Inner product of two vectors of one length. */
+export function dot(a: Float64Array, b: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
   return sum;

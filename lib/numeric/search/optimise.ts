@@ -1,5 +1,5 @@
 import { requireThat } from "../../errors/index.js";
-import { Curvature } from "./curvature.js";
+import { Curvature, dot } from "./curvature.js";
 
 export interface MinimiseOptions {
   /** Bounds per variable; -Infinity and Infinity mean none. */
@@ -30,12 +30,6 @@ export interface MinimiseResult {
 
 const ARMIJO = 1e-4;
 const CURVATURE = 0.9;
-
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
-  return sum;
-}
 
 /**
  * A local minimum of a smooth function in a box: limited-memory BFGS on the variables not held at a bound,

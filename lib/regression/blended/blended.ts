@@ -2,7 +2,7 @@ import { requireThat } from "../../errors/index.js";
 import { randomStream, sliceStep } from "../../numeric/index.js";
 import type { BlendedRows } from "./blended-data.js";
 import { BlendedLikelihood } from "./blended-likelihood.js";
-import { findSlips, type Slip } from "./slips.js";
+import { findSlips, type Slip, withSlips } from "./slips.js";
 
 /** Choices of {@link fitBlended}. */
 export interface BlendedOptions {
@@ -55,8 +55,7 @@ export function fitBlended(data: BlendedRows, options: BlendedOptions = {}): Ble
   const first = drawVariances(data, seed, options.draws);
   const slips = findSlips(data, first);
   if (slips.length === 0) return { rows: data, draws: first, slips, seed };
-  const weights = y.map((_, i) => slips.find(({ row }) => row === i)?.weight ?? 1);
-  const rows = { ...data, weights };
+  const rows = withSlips(data, slips);
   return { rows, draws: drawVariances(rows, seed, options.draws), slips, seed };
 }
 

@@ -33,8 +33,7 @@ export function findSlips(data: BlendedRows, draws: readonly (readonly number[])
   const slips: Slip[] = [];
   // A tenth of the rows at most: with more, it is the model that is off.
   while (slips.length < Math.max(1, n / 10)) {
-    const weights = data.y.map((_, i) => slips.find(({ row }) => row === i)?.weight ?? 1);
-    const state = new BlendedLikelihood({ ...data, weights }, true).evaluate(z);
+    const state = new BlendedLikelihood(withSlips(data, slips), true).evaluate(z);
     if (state === undefined || state.df < 3) return slips;
     const { alpha, ones, precision, factor, rss, df } = state;
     const inverse = new Float64Array(n * n);
@@ -52,4 +51,9 @@ export function findSlips(data: BlendedRows, draws: readonly (readonly number[])
     slips.push(worst);
   }
   return slips;
+}
+
+/** The rows with the weights that slips are left with. */
+export function withSlips(data: BlendedRows, slips: readonly Slip[]): BlendedRows {
+  return { ...data, weights: data.y.map((_, i) => slips.find(({ row }) => row === i)?.weight ?? 1) };
 }

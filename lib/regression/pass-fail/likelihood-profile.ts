@@ -17,6 +17,26 @@ export interface LikelihoodProfile {
   ): { readonly height: number; readonly point: Float64Array };
 }
 
+/**
+ * Value and standard error of a combination at a point.
+ *
+ * @param covariance - of the point's coordinates, row by row
+ */
+export function atPoint(
+  direction: Float64Array,
+  point: Float64Array,
+  covariance: Float64Array,
+): Pick<LikelihoodProfile, "centre" | "standardError"> {
+  const size = direction.length;
+  let centre = 0;
+  let variance = 0;
+  for (let a = 0; a < size; a++) {
+    centre += direction[a]! * point[a]!;
+    for (let b = 0; b < size; b++) variance += direction[a]! * covariance[a * size + b]! * direction[b]!;
+  }
+  return { centre, standardError: Math.sqrt(Math.max(0, variance)) };
+}
+
 /** Limits of a combination. */
 export interface Limits {
   readonly lower: number;

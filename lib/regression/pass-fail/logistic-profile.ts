@@ -1,5 +1,5 @@
 import { directionOf } from "../common/index.js";
-import type { LikelihoodProfile } from "./likelihood-profile.js";
+import { atPoint, type LikelihoodProfile } from "./likelihood-profile.js";
 import type { LogisticClimb, logisticClimber } from "./logistic-climb.js";
 import type { LogisticProblem } from "./logistic-likelihood.js";
 
@@ -15,17 +15,9 @@ export function logisticProfile(
   top: LogisticClimb,
   combination: readonly number[],
 ): LikelihoodProfile {
-  const { rank } = basis;
   const direction = directionOf(basis, combination);
-  let centre = 0;
-  let variance = 0;
-  for (let a = 0; a < rank; a++) {
-    centre += direction[a]! * top.gamma[a]!;
-    for (let b = 0; b < rank; b++) variance += direction[a]! * top.covariance[a * rank + b]! * direction[b]!;
-  }
   return {
-    centre,
-    standardError: Math.sqrt(variance),
+    ...atPoint(direction, top.gamma, top.covariance),
     top: top.objective,
     climb(value, from = top.gamma) {
       const { objective, gamma } = climb(from, { direction, value });

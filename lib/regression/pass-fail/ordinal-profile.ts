@@ -1,4 +1,4 @@
-import type { LikelihoodProfile } from "./likelihood-profile.js";
+import { atPoint, type LikelihoodProfile } from "./likelihood-profile.js";
 import { climbOrdinal, type OrdinalClimb } from "./ordinal-climb.js";
 import type { StandardisedProblem } from "./ordinal-problem.js";
 
@@ -18,15 +18,8 @@ export function ordinalProfile(
   combination.forEach((c, r) => {
     for (let a = 0; a < size; a++) direction[a]! += c * map[r]![a]!;
   });
-  let centre = 0;
-  let variance = 0;
-  for (let a = 0; a < size; a++) {
-    centre += direction[a]! * top.parameters[a]!;
-    for (let b = 0; b < size; b++) variance += direction[a]! * top.inverse[a * size + b]! * direction[b]!;
-  }
   return {
-    centre,
-    standardError: Math.sqrt(Math.max(0, variance)),
+    ...atPoint(direction, top.parameters, top.inverse),
     top: top.value,
     climb(value, from = top.parameters) {
       const { parameters, value: height } = climbOrdinal(problem, from, { direction, value });

@@ -10,6 +10,7 @@ import {
   unitHypotheses,
 } from "../../../lib/models/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
+import { expectDigits } from "../../support/digits.js";
 import { coupon, results, shows, simulatedBeads, sizeOf, tigDefinition } from "../../support/studies.js";
 
 const beads = simulatedBeads(11, 18, 0.04);
@@ -119,7 +120,7 @@ describe("every consumer takes a size by its meaning, not by one spelling", () =
       ({ response }) => response === "fullness",
     )!;
     const [first] = fullness.forms[0]!.coupons;
-    expect(first!.measured).toBeCloseTo(0.6, 12);
+    expectDigits(first!.measured, 0.6, 13);
   });
 });
 

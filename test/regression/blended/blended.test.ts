@@ -179,7 +179,11 @@ describe("stackingWeights", () => {
       return own / square + 2 * w.reduce((sum, value, k) => sum + (value - prior[k]!) ** 2, 0);
     };
     const weights = stackingWeights(errors, prior);
-    expect(weights.reduce((sum, w) => sum + w, 0)).toBeCloseTo(1, 12);
+    expectDigits(
+      weights.reduce((sum, w) => sum + w, 0),
+      1,
+      13,
+    );
     for (const [from, to] of [
       [0, 1],
       [1, 0],
