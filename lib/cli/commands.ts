@@ -141,6 +141,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/purge.js"),
   ),
   entry(
+    "curve <readings>",
+    "a formula of your own, fitted to columns of a CSV file",
+    () => import("./commands/curve.js"),
+  ),
+  entry(
     "demo [folder]",
     "run the whole loop on the invented demo study: summary, HTML page and preset",
     () => import("./commands/demo.js"),

@@ -52,6 +52,7 @@ export {
   type WeakDirection,
   weakDirections,
 } from "./common/index.js";
+export { type CurveData, type CurveFit, type CurveOptions, fitCurve } from "./curve/index.js";
 export { type FormulaModel, formulaModel } from "./formula/index.js";
 export type {
   InputBox,

@@ -79,6 +79,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   calibration: ["meter.csv", "--unit", "A"],
   cooling: ["cooling.csv"],
   purge: ["oxygen.csv", "--flow", "10 L/min", "--volume", "200 L"],
+  curve: ["meter.csv", "--response", "measured", "--formula", "a + b * set"],
   demo: ["played"],
 };
 

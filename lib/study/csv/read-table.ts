@@ -20,6 +20,30 @@ export interface TableColumn {
 export type TableRow = Readonly<Record<string, number | string>>;
 
 /**
+ * The columns a table of readings has, by name, each in the unit its heading states; "1" where it states none.
+ *
+ * @throws {BeadbenchError} `bad-csv` for a file without a header row
+ */
+export function tableColumns(
+  input: string | Uint8Array,
+  file?: string,
+): readonly Pick<TableColumn, "name" | "unit">[] {
+  const text = readCsvText(input);
+  if ("issues" in text) throw refusal(text.issues, file);
+  return text.header.map((title) => {
+    const { name, unit = "1" } = splitHeader(title);
+    return { name, unit };
+  });
+}
+
+const refusal = (issues: readonly Issue[], file: string | undefined): Error =>
+  errorFromIssues(
+    "bad-csv",
+    "the table cannot be used:",
+    issues.map((issue) => (file === undefined ? issue : { file, ...issue })),
+  );
+
+/**
  * Reads a table of readings (layer log, section points, calibration) from CSV: columns as `name [unit]`, the same
  * separators, decimal marks and encodings as coupons. A column without unit may say it in
  * each cell. Other columns are left alone.
@@ -31,12 +55,7 @@ export function readTable(
   columns: readonly TableColumn[],
   file?: string,
 ): readonly TableRow[] {
-  const refuse = (issues: readonly Issue[]): Error =>
-    errorFromIssues(
-      "bad-csv",
-      "the table cannot be used:",
-      issues.map((issue) => (file === undefined ? issue : { file, ...issue })),
-    );
+  const refuse = (issues: readonly Issue[]): Error => refusal(issues, file);
   const text = readCsvText(input);
   if ("issues" in text) throw refuse(text.issues);
   const issues: Issue[] = [];

@@ -1,0 +1,1 @@
+export { type CurveData, type CurveFit, type CurveOptions, fitCurve } from "./fit-curve.js";
