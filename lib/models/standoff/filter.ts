@@ -46,7 +46,7 @@ export function filterSeries(series: StationSeries, traits: RigTraits, settings:
   const walkVariance = growthWalk * growthWalk;
   const wanderVariance = wanderSd * wanderSd * (1 - rho * rho);
   const fade = change === null ? 0 : Math.exp(-1 / change.time);
-  let [s, h, c, d] = [standoff[0]!, settings.growth.mean, 0, 0];
+  let [s, h, c, d] = [standoff[0]!, settings.growth.mean, change === null ? 0 : change.mean, 0];
   let [ss, gs, gg] = [gauge, 0, settings.growth.sd ** 2];
   let [cs, cg, cc] = [0, 0, change === null ? 0 : change.sd ** 2];
   let [ws, wg, wc, ww] = [0, 0, 0, wanderSd * wanderSd];

@@ -1,7 +1,7 @@
 import type { RigTraits } from "./traits.js";
 
 /** How a rig answers its stand-off. */
-export type Regulation = "none" | "straight" | "bent" | "runs-away" | "given";
+export type Regulation = "none" | "straight" | "bent" | "held" | "runs-away" | "given";
 /** Whether a rig brings its own stand-off back. */
 export type RegulationVerdict = "self-regulating" | "runs-away" | "cannot-tell";
 /** Whether growth changes steadily along the build, as it does while the part heats up. */
@@ -20,12 +20,14 @@ interface LogBelief {
  * chances and factors are wide enough to hold the rigs of test/bench/standoff.bench.ts.
  */
 export const DRIFT_BELIEFS = {
-  /** TIG at constant current hardly answers; MIG/MAG at constant feed regulates; few rigs run away. */
-  regulation: { none: 0.52, straight: 0.26, bent: 0.12, "runs-away": 0.1 },
-  heating: { steady: 0.75, changing: 0.25 },
-  scatter: { independent: 0.4, rippled: 0.1, lasting: 0.3, walking: 0.2 },
+  /** TIG at constant current hardly answers, unless a voltage control holds it; MIG/MAG at constant feed regulates; few rigs run away. */
+  regulation: { none: 0.42, straight: 0.2, bent: 0.1, held: 0.2, "runs-away": 0.08 },
+  heating: { steady: 0.7, changing: 0.3 },
+  scatter: { independent: 0.2, rippled: 0.12, lasting: 0.3, walking: 0.38 },
   /** kappa of a rig that regulates. */
   slope: { median: 0.2, factor: 2 },
+  /** kappa of a rig that is held in place, as by an arc-voltage control the log does not tell. */
+  heldSlope: { median: 0.8, factor: 1.3 },
   /** -kappa of a rig that runs away. */
   awaySlope: { median: 0.08, factor: 2 },
   /** L, mm. */
@@ -36,13 +38,13 @@ export const DRIFT_BELIEFS = {
   /** D. */
   wanderSd: { median: 0.06, factor: 2.5 },
   /** Of ln(rho/(1 - rho)). */
-  wanderMemory: { mean: 0.8, sd: 1 },
+  wanderMemory: { mean: 1.2, sd: 1.2 },
   /** q. */
-  growthWalk: { median: 0.012, factor: 2.2 },
-  /** sd of the first change per layer. */
-  change: 0.005,
+  growthWalk: { median: 0.008, factor: 2.2 },
+  /** First change per layer: a part that heats up spreads its layers and lays them lower, seldom higher. */
+  change: { mean: -0.004, sd: 0.004 },
   /** T, layers. */
-  changeTime: { median: 30, factor: 2.5 },
+  changeTime: { median: 50, factor: 2.5 },
 } as const;
 
 /** A structure a rig may have: traits by standard normal coordinates, one per unknown. */
@@ -102,7 +104,7 @@ export function rigKinds(
                   ? slopePrior!.mean + Math.min(slopePrior!.sd, 1.5) * z[at.slope]!
                   : regulation === "runs-away"
                     ? -log(z, at.slope, b.awaySlope)
-                    : log(z, at.slope, b.slope),
+                    : log(z, at.slope, regulation === "held" ? b.heldSlope : b.slope),
             reach: regulation === "bent" ? log(z, at.reach, b.reach) : null,
             layerSd: layerHeight * log(z, at.sd, b.layerSd),
             rippleSd: at.ripple < 0 ? 0 : layerHeight * log(z, at.ripple, b.rippleSd),
@@ -112,7 +114,14 @@ export function rigKinds(
                 ? 0
                 : 1 / (1 + Math.exp(-b.wanderMemory.mean - b.wanderMemory.sd * z[wander.memory]!)),
             growthWalk: walk < 0 ? 0 : layerHeight * log(z, walk, b.growthWalk),
-            change: time < 0 ? null : { sd: layerHeight * b.change, time: log(z, time, b.changeTime) },
+            change:
+              time < 0
+                ? null
+                : {
+                    mean: layerHeight * b.change.mean,
+                    sd: layerHeight * b.change.sd,
+                    time: log(z, time, b.changeTime),
+                  },
           }),
         };
       }),

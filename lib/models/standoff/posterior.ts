@@ -38,6 +38,13 @@ export interface WeighedRig {
 /** Structures this far below the likeliest in log chance are not looked at more closely. */
 const NEGLIGIBLE = 8;
 
+/**
+ * Share of the slope's correction, averaged over a structure, that is kept from moving the structure's chance. With all
+ * of it, logs of rigs without regulation lower the chance of none below what it was before any log, on average, which no
+ * belief in agreement with itself does; with none of it, rigs that regulate are hardly ever recognised.
+ */
+const MOVED = 0.5;
+
 /** Explores every structure by importance sampling. */
 export function driftPosterior(
   series: readonly StationSeries[],
@@ -48,7 +55,7 @@ export function driftPosterior(
 ): { readonly kinds: readonly KindChance[]; readonly rigs: readonly WeighedRig[] } {
   const room = slopeRoom(series);
   const likelihood =
-    (kind: Kind, usual = meanRoom(kind, room)) =>
+    (kind: Kind, usual = MOVED * meanRoom(kind, room)) =>
     (z: Float64Array) => {
       const traits = kind.traits(z);
       let sum = room(traits.slope) - usual;

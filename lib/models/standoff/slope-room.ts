@@ -48,7 +48,7 @@ function halfLogGram({ standoff }: StationSeries, keep: number): number {
   return 0.5 * Math.log(first * rest);
 }
 
-/** Prior points over which a structure's correction is made to average 1, so that it moves no chance by itself. */
+/** Prior points over which a structure's correction is averaged. */
 const PRIOR_POINTS = 64;
 
 /** Log mean of the correction over the slopes a structure believes in. */

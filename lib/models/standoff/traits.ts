@@ -13,8 +13,8 @@ export interface RigTraits {
   readonly wanderMemory: number;
   /** q, sd of the random change of growth per layer, mm. */
   readonly growthWalk: number;
-  /** Steady change of growth, as by heat: sd of its first value, mm per layer, and T, layers in which it fades; null for none. */
-  readonly change: { readonly sd: number; readonly time: number } | null;
+  /** Steady change of growth, as by heat: mean and sd of its first value, mm per layer, and T, layers in which it fades; null for none. */
+  readonly change: { readonly mean: number; readonly sd: number; readonly time: number } | null;
 }
 
 /** Growth above that at the reference stand-off, f(s), mm. */

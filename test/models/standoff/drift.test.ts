@@ -2,12 +2,12 @@ import { describe, expect, test } from "vitest";
 import { fitDrift, holdingRise } from "../../../lib/models/standoff/index.js";
 import { mean, randomStream } from "../../../lib/numeric/index.js";
 import { expectDigits } from "../../support/digits.js";
-import { type Rig, simulateLog } from "./simulate.js";
+import { nextStandoff, type Rig, simulateLog } from "./simulate.js";
 
 const mig: Rig = { slope: 0.3, layerSd: 0.08, gaugeSd: 0.1, growth: 1.5, start: 5 };
 const level = () => 1.5;
 const steps = (layer: number) => (Math.floor((layer - 1) / 6) % 2 === 0 ? 1.3 : 1.7);
-const lean = { points: 32, skipLayers: 0 } as const;
+const lean = { points: 64, skipLayers: 0 } as const;
 
 /** Logs of each design. */
 const LOGS = 60;
@@ -107,13 +107,20 @@ describe("fitDrift", () => {
   });
 
   test("lives with layers that were not measured", () => {
-    const gaps = one.map((reading) => (reading.layer % 3 === 2 ? { ...reading, standoff: null } : reading));
-    const fit = fitDrift(gaps, { gaugeSd: 0.1 });
-    expect(fit.slope.lower).toBeLessThan(0.3);
-    expect(fit.slope.upper).toBeGreaterThan(0.3);
-    expect(fit.slope.upper - fit.slope.lower).toBeGreaterThan(
-      fitDrift(one, { gaugeSd: 0.1 }).slope.upper - fitDrift(one, { gaugeSd: 0.1 }).slope.lower,
-    );
+    const width = (log: typeof one): number => {
+      const { lower, upper } = fitDrift(log, { gaugeSd: 0.1 }).slope;
+      return upper - lower;
+    };
+    const widths = Array.from({ length: 8 }, (_, i) => {
+      const { log } = simulateLog({ ...mig, start: 6 }, 50, steps, randomStream(3).split(i));
+      const gaps = log.map((reading) => (reading.layer % 3 === 2 ? { ...reading, standoff: null } : reading));
+      const { lower, upper } = fitDrift(gaps, { gaugeSd: 0.1 }).slope;
+      return { gaps: upper - lower, whole: width(log), holds: lower < 0.3 && 0.3 < upper };
+    });
+    // 95 % of 8 logs, less 2 binomial sd.
+    expect(widths.filter(({ holds }) => holds).length).toBeGreaterThanOrEqual(6);
+    // One log may be narrower by luck.
+    expect(mean(widths.map(({ gaps }) => gaps))).toBeGreaterThan(mean(widths.map(({ whole }) => whole)));
   });
 
   test("a sharp prior of the user pulls the slope's interval to it", () => {
@@ -138,6 +145,37 @@ describe("holdingRise", () => {
     });
     expect(holds.filter(({ lower, upper }) => lower <= truth && truth <= upper).length).toBeGreaterThan(51);
     expect(Math.abs(mean(holds.map(({ estimate }) => estimate)) - truth)).toBeLessThan(0.01);
+  });
+
+  test("corrected that often, builds stay within the margin in about 19 of 20 or more, growth not known exactly", () => {
+    const rig = { ...mig, slope: 0, start: 3.2 };
+    let [left, builds] = [0, 0];
+    const waits: number[] = [];
+    for (let i = 0; i < 30; i++) {
+      const random = randomStream(i).split("correct");
+      const { log } = simulateLog(rig, 40, () => 1.5, random);
+      const hold = holdingRise(fitDrift(log, { gaugeSd: 0.1, points: 32 }), {
+        standoff: 3,
+        margin: 0.6,
+        seed: i,
+        draws: 300,
+      });
+      waits.push(hold.correctEvery);
+      for (let build = 0; build < 20; build++) {
+        let s = 3 + rig.gaugeSd * random.normal();
+        let out = false;
+        for (let n = 0; n < hold.correctEvery; n++) {
+          s = nextStandoff(rig, s, hold.common, random);
+          out ||= Math.abs(s - 3) > 0.6;
+        }
+        builds++;
+        if (out) left++;
+      }
+    }
+    // Not by measuring after every layer.
+    expect(mean(waits)).toBeGreaterThan(2);
+    // Three binomial sd above 5 %.
+    expect(left / builds).toBeLessThan(0.05 + 3 * Math.sqrt((0.05 * 0.95) / builds));
   });
 
   test("says how often to correct and how fast errors heal", () => {

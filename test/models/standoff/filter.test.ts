@@ -44,7 +44,7 @@ describe("filterSeries", () => {
       i % 500 > 400 ? null : 3 + 0.1 * random.normal(),
     );
     for (const slope of [-0.3, -0.05, 0, 0.2, 1, 1.9]) {
-      for (const change of [null, { sd: 0.01, time: 30 }]) {
+      for (const change of [null, { mean: -0.005, sd: 0.01, time: 30 }]) {
         const traits = { ...fixture.cases[0]!.traits, slope, change, growthWalk: 0.01 };
         const got = filterSeries(
           { station: "", firstLayer: 1, standoff, rise: standoff.map(() => 1.5) },
