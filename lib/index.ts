@@ -180,6 +180,7 @@ export {
   drawChanceProfiles,
   drawConformance,
   drawCorrelations,
+  drawCurve,
   drawExponents,
   drawNormalQuantiles,
   drawPredicted,

@@ -1,6 +1,7 @@
 export { type ChanceProfile, type ChanceProfileChartData, chartChanceProfiles } from "./chance-profile.js";
 export { type ConformanceChartData, chartConformance } from "./conformance.js";
 export { type CorrelationChartData, chartCorrelations } from "./correlations.js";
+export { drawCurve } from "./draw-curve.js";
 export {
   drawExponents,
   drawNormalQuantiles,

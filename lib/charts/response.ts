@@ -39,6 +39,10 @@ export interface ResponseChartData {
   /** Confidence level of both bands, between 0 and 1. */
   readonly level: number;
   readonly panels: readonly ResponsePanel[];
+  /** Default: the response against the settings. */
+  readonly title?: string;
+  /** What one measured row is called. Default coupon. */
+  readonly row?: string;
   /** Where the other settings are held, in words, shown under the title: `others at mid-range`. */
   readonly held?: string;
 }
@@ -53,18 +57,18 @@ export interface ResponseChartData {
  * @throws {BeadbenchError} `bad-argument` when there is no panel, an empty curve or a number is not finite
  */
 export function chartResponse(data: ResponseChartData): ChartSpec {
-  const { response, panels, held } = data;
+  const { response, panels, held, row = "coupon" } = data;
   const level = levelText(data.level);
   requireThat(panels.length > 0, "chartResponse: needs at least one panel, got none");
   const coupons = Math.max(...panels.map((panel) => panel.measured.length));
   const settings = panels.map((panel) => words(panel.setting.name)).join(", ");
   return chart(
-    `${axisTitle(response)} against ${settings}: ${count(coupons, "measured coupon")}, the fitted line, ` +
-      `and its ${level} bands for the mean and for a single coupon.`,
-    `${sentence(words(response.name))} against the settings`,
+    `${axisTitle(response)} against ${settings}: ${count(coupons, `measured ${row}`)}, the fitted line, ` +
+      `and its ${level} bands for the mean and for a single ${row}.`,
+    data.title ?? `${sentence(words(response.name))} against the settings`,
     [
-      `Dots: coupons. Line: fit${held === undefined ? "" : `, ${held}`}.`,
-      `Dark band: ${level} for the mean; light band: ${level} for a single coupon.`,
+      `Dots: ${row}s. Line: fit${held === undefined ? "" : `, ${held}`}.`,
+      `Dark band: ${level} for the mean; light band: ${level} for a single ${row}.`,
     ],
     {
       columns: 2,

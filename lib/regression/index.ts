@@ -52,8 +52,8 @@ export {
   type WeakDirection,
   weakDirections,
 } from "./common/index.js";
-export { type CurveData, type CurveFit, type CurveOptions, fitCurve } from "./curve/index.js";
-export { type FormulaModel, formulaModel } from "./formula/index.js";
+export { type CurveData, type CurveFit, type CurveOptions, fitCurve, predictCurve } from "./curve/index.js";
+export { type FormulaModel, formulaModel, formulaNames } from "./formula/index.js";
 export type {
   InputBox,
   LogNormalPrior,

@@ -1,5 +1,6 @@
 import { BeadbenchError } from "../errors/index.js";
 import { convert, findUnit, sameDimension, unitExamples, unitsLike } from "./convert.js";
+import { withUnit } from "./label.js";
 import { unitSpelt } from "./spelling.js";
 
 /** A number with its unit symbol. */
@@ -183,6 +184,6 @@ function examples(like: string | undefined): string {
   const units = unitsLike(like);
   return `a number and its unit, such as ${units
     .slice(0, 3)
-    .map((unit) => `12 ${unit}`)
+    .map((unit) => withUnit("12", unit))
     .join(", ")}`;
 }

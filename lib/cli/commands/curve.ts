@@ -3,18 +3,23 @@ import { BeadbenchError } from "../../errors/index.js";
 import { fitCurve } from "../../regression/curve/index.js";
 import { readTable, tableColumns } from "../../study/csv/index.js";
 import { suggestion } from "../../study/shape/index.js";
-import { type AnswerOptions, answer } from "../answer.js";
 import { readText } from "../files.js";
-import { curveText, startValues } from "../formula.js";
+import {
+  answerCurve,
+  columnMeant,
+  FORMULA_HELP,
+  type FormulaOptions,
+  START_HELP,
+  startValues,
+  wholeRows,
+  wordsOf,
+} from "../formula.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
-import { number } from "../readings.js";
 
-interface CurveCommandOptions extends AnswerOptions {
+interface CurveCommandOptions extends FormulaOptions {
   readonly formula: string;
   readonly response: string;
-  readonly start?: Readonly<Record<string, number>>;
-  readonly level: number;
 }
 
 export function define(command: Command, io: CommandIo): void {
@@ -24,36 +29,39 @@ export function define(command: Command, io: CommandIo): void {
       "ordinary arithmetic on columns and parameters, such as a*current^b",
     )
     .requiredOption("--response <column>", "the column the formula is to give")
-    .option(
-      "--start <guesses>",
-      "first guesses of parameters, such as a=2,b=0.5; 1 where none is given",
-      startValues,
-    )
+    .option("--start <guesses>", START_HELP, startValues)
     .option("--level <share>", "coverage of the intervals", share, 0.95)
+    .option("--svg <file>", "draw the curve, its bands and the rows")
     .addHelpText(
       "after",
       `
-Columns are read as \`name [unit]\`, in the unit their heading states; the decimal mark may be a comma. In a formula they
-go by their names in small letters with _ for blanks; every other name is a parameter:
+Columns are read as \`name [unit]\`, in the unit their heading states, in small letters with _ for blanks; the decimal
+mark may be a comma:
   beadbench curve readings.csv --response bead_width --formula 'a * current^b * travel_speed^c'
-Known: + - * / ^ ( ) pi exp log sqrt sin cos tan atan tanh abs. All rows are taken to scatter alike.`,
+${FORMULA_HELP}`,
     )
     .action(async (file: string, options: CurveCommandOptions) => {
-      const { formula, response, start, level } = options;
+      const { formula, start, level } = options;
       const text = await readText(io, file);
       const known = tableColumns(text, file);
-      const column = known.find(({ name }) => name === response);
-      if (column === undefined) {
-        const names = known.map(({ name }) => name);
-        const hint = suggestion(response, names) || `; columns: ${names.join(", ")}`;
-        throw new BeadbenchError("bad-argument", `${file} has no column "${response}"${hint}`);
+      const names = known.map(({ name }) => name);
+      const response = columnMeant(options.response, names);
+      if (response === undefined) {
+        const hint = suggestion(options.response, names) || `; columns: ${names.join(", ")}`;
+        throw new BeadbenchError("bad-argument", `${file} has no column "${options.response}"${hint}`);
       }
-      const named = new Set(formula.match(/[A-Za-z_]\w*/g));
-      const columns = known.filter(({ name }) => named.has(name) || name === response);
-      const rows = readTable(text, columns, file).map((row) =>
-        Object.fromEntries(columns.map(({ name }) => [name, number(row, name)])),
+      const words = wordsOf({ formula, response, start }, names);
+      const columns = known.filter(({ name }) => [...words.values()].includes(name));
+      const cells = readTable(
+        text,
+        columns.map((column) => ({ ...column, optional: true })),
+        file,
+      ).map((row) => Object.fromEntries([...words].map(([word, name]) => [word, row[name]])));
+      const rows = wholeRows(cells);
+      const units = Object.fromEntries(
+        [...words].map(([word, name]) => [word, known.find((column) => column.name === name)!.unit]),
       );
-      const fit = fitCurve({ rows, response }, { formula, level, ...(start && { start }) });
-      answer(io, options, fit, () => curveText(fit, column.unit));
+      const curve = fitCurve({ rows, response }, { formula, level, ...(start && { start }) });
+      await answerCurve(io, options, { curve, units, known: names, lacking: cells.length - rows.length });
     });
 }

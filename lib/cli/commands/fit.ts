@@ -4,6 +4,7 @@ import {
   type Coefficient,
   type ConstrainedFit,
   checkStudy,
+  derivedQuantities,
   errorText,
   type FormQuality,
   type FreeForm,
@@ -16,26 +17,22 @@ import {
   shiftText,
 } from "../../models/index.js";
 import { fixed, levelPercent, percent, settingDigits, significant } from "../../numeric/index.js";
-import { type CurveFit, fitCurve } from "../../regression/index.js";
-import { measuredOf, type Study, suggestion } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
-import { curveText, startValues } from "../formula.js";
+import { answerCurve, FORMULA_HELP, type FormulaOptions, START_HELP, startValues } from "../formula.js";
 import type { CommandIo } from "../io.js";
 import { share, words } from "../options.js";
 import { layersOption, warnOfRefusals } from "../outcome.js";
 import { settingText } from "../runs-table.js";
+import { fitStudyFormula } from "../study-formula.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
-interface FitCommandOptions {
+interface FitCommandOptions extends FormulaOptions {
   readonly without?: readonly string[];
   readonly layers?: LayerSet;
-  readonly level: number;
   readonly response?: string;
   readonly formula?: string;
-  readonly start?: Readonly<Record<string, number>>;
-  readonly json?: boolean;
 }
 
 export function define(command: Command, io: CommandIo): void {
@@ -48,15 +45,30 @@ export function define(command: Command, io: CommandIo): void {
       "--formula <formula>",
       "fit this instead, such as 'a * current^b * travel_speed^c'; names that are no setting are parameters",
     )
-    .option("--start <guesses>", "first guesses of parameters, such as a=2,b=0.5", startValues)
+    .option("--start <guesses>", `with --formula: ${START_HELP}`, startValues)
+    .option("--svg <file>", "with --formula: draw the curve, its bands and the coupons")
     .option("--json", "print the result, with every form, as JSON")
-    .action((folder: string, options: FitCommandOptions) => {
+    .addHelpText(
+      "after",
+      `
+A formula of your own, on settings, responses, logged context and derived quantities (${Object.keys(derivedQuantities).join(", ")}):
+  beadbench fit my-study --response bead_width --formula 'a * current^b * travel_speed^c'
+${FORMULA_HELP}`,
+    )
+    .action(async (folder: string, options: FitCommandOptions) => {
       const study = studyAt(io, folder);
       warnOfRefusals(io, checkStudy(study));
-      if (options.formula !== undefined || options.response !== undefined) {
-        const { fit, unit } = fitOwnFormula(study, options);
-        answer(io, options, fit, () => curveText(fit, unit));
+      const { formula, response } = options;
+      if (formula !== undefined && response !== undefined) {
+        await answerCurve(io, options, fitStudyFormula(study, { ...options, formula, response }));
         return;
+      }
+      for (const name of ["formula", "response", "start", "svg"] as const) {
+        if (options[name] === undefined) continue;
+        throw new BeadbenchError(
+          "bad-argument",
+          `--${name} belongs to a formula of your own: give --response and --formula both`,
+        );
       }
       const fit = fitStudy(study, {
         level: options.level,
@@ -65,42 +77,6 @@ export function define(command: Command, io: CommandIo): void {
       });
       answer(io, options, fit, () => fitText(fit));
     });
-}
-
-/** A formula of the user's own for one response, on settings in the study's units. */
-function fitOwnFormula(
-  { definition, coupons }: Study,
-  { formula, response, start, level, layers, without = [] }: FitCommandOptions,
-): { readonly fit: CurveFit; readonly unit: string } {
-  if (formula === undefined || response === undefined)
-    throw new BeadbenchError("bad-argument", "--formula and --response go together: give both");
-  if (layers !== undefined)
-    throw new BeadbenchError(
-      "bad-argument",
-      "--layers cannot go with --formula: leave coupons out with --without",
-    );
-  const measured = definition.responses.filter(({ kind }) => kind === "measured");
-  const declared = measured.find(({ name }) => name === response);
-  if (declared === undefined) {
-    const names = measured.map(({ name }) => name);
-    const hint = suggestion(response, names) || `; measured: ${names.join(", ")}`;
-    throw new BeadbenchError("bad-argument", `the study measures no response "${response}"${hint}`);
-  }
-  const settings = definition.factors.filter(({ kind }) => kind !== "category").map(({ name }) => name);
-  const rows = coupons.flatMap((coupon) => {
-    const value = measuredOf(coupon, response);
-    if (coupon.state !== "logged" || without.includes(coupon.id) || value === undefined) return [];
-    return [
-      {
-        ...Object.fromEntries(settings.map((name) => [name, Number(coupon.settings[name])])),
-        [response]: value,
-      },
-    ];
-  });
-  return {
-    fit: fitCurve({ rows, response }, { formula, level, ...(start && { start }) }),
-    unit: declared.unit,
-  };
 }
 
 /** The fit as text for a terminal. */

@@ -1,6 +1,6 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
-import type { Certificate, FitStatus } from "../common/index.js";
-import { formulaModel } from "../formula/index.js";
+import type { Fit } from "../common/index.js";
+import { type FormulaModel, formulaModel, formulaNames } from "../formula/index.js";
 import { type ParameterInterval, parameterIntervals } from "../inference/index.js";
 import { fitNonlinear } from "../nonlinear/index.js";
 
@@ -23,48 +23,53 @@ export interface CurveOptions {
 export interface CurveFit {
   readonly formula: string;
   readonly response: string;
-  /** Columns the formula asks for. */
+  /** Columns the formula asks for, in the order of a row of `fit.observations.x`. */
   readonly variables: readonly string[];
-  readonly status: FitStatus;
-  /** Where the search ended, by parameter; a guess worth nothing unless it converged. */
+  readonly level: number;
+  /** Where the search ended, by parameter; a guess worth nothing unless `fit.status` is converged. */
   readonly estimates: Readonly<Record<string, number>>;
   /** Empty unless it converged. */
   readonly parameters: readonly ParameterInterval[];
-  /** Standard deviation of a row about the curve, in the response's unit; absent unless it converged. */
-  readonly residualSd?: number;
-  readonly df: number;
-  /** Values of the curve and of the response less the curve, row by row. */
-  readonly fitted: readonly number[];
-  readonly residuals: readonly number[];
-  readonly certificate: Certificate;
+  readonly fit: Fit;
   readonly findings: readonly Finding[];
 }
 
-/** Searches beyond the first guess: a formula of someone's own may have several minima. */
+/**
+ * Searches beyond the first guess: a formula of someone's own may have several minima. With 8 of them, from 1 for every
+ * parameter, 22 of NIST's 27 nonlinear sets end in the certified parameters, with 64 of them 23.
+ */
 const STARTS = 8;
+
+/** The model a fitted formula stands for, its variables in the order of the fit's rows. */
+export function curveModel({ formula, variables }: Pick<CurveFit, "formula" | "variables">): FormulaModel {
+  return formulaModel(formula, { variables });
+}
 
 /**
  * Fits a formula of one's own to any rows, by least squares in the response as it stands: all rows scatter alike.
  * Every name in the formula that is no column is a parameter. Where the scatter grows with the value, fit the logarithm
  * instead.
  *
- * @throws {BeadbenchError} `bad-argument` for a formula that cannot be read, or that asks for the response itself;
- *   `not-enough-data` without a spare row
+ * @throws {BeadbenchError} `bad-argument` for a formula that cannot be read, or that asks for the response itself, and for
+ *   a first guess of what is no parameter; `not-enough-data` without a spare row
  */
 export function fitCurve(
   { rows, response }: CurveData,
-  { formula, start = {}, level }: CurveOptions,
+  { formula, start = {}, level = 0.95 }: CurveOptions,
 ): CurveFit {
-  const columns = Object.keys(rows[0] ?? {});
-  const named = new Set(formula.match(/[A-Za-z_]\w*/g));
-  if (named.has(response)) {
+  requireNumber("fitCurve: level", level, { above: 0, below: 1 });
+  const named = formulaNames(formula);
+  if (named.includes(response)) {
     throw new BeadbenchError(
       "bad-argument",
       `the formula is to give ${response}: write it without ${response} itself, got ${JSON.stringify(formula)}`,
     );
   }
-  const variables = columns.filter((name) => named.has(name));
-  const model = formulaModel(formula, { variables });
+  if (rows.length === 0) {
+    throw new BeadbenchError("not-enough-data", `fitCurve: there is no row with ${response} to fit to`);
+  }
+  const variables = named.filter((name) => rows[0]![name] !== undefined);
+  const model = curveModel({ formula, variables });
   for (const name of Object.keys(start)) {
     if (model.parameters.includes(name)) continue;
     throw new BeadbenchError(
@@ -78,20 +83,15 @@ export function fitCurve(
     y: rows.map((row) => row[response]!),
   };
   const fit = fitNonlinear(observations, model, { start: guess, starts: STARTS });
-  const intervals =
-    fit.status === "converged" ? parameterIntervals(fit, model, level === undefined ? {} : { level }) : [];
+  const parameters = fit.status === "converged" ? parameterIntervals(fit, model, { level }) : [];
   return {
     formula,
     response,
     variables,
-    status: fit.status,
+    level,
     estimates: Object.fromEntries(fit.parameters.map((name, j) => [name, fit.estimates[j]!])),
-    parameters: intervals,
-    ...(fit.status === "converged" && { residualSd: fit.residualSd }),
-    df: fit.df,
-    fitted: fit.fitted,
-    residuals: fit.residuals,
-    certificate: fit.certificate,
-    findings: [...fit.findings, ...intervals.flatMap(({ findings }) => findings)],
+    parameters,
+    fit,
+    findings: [...fit.findings, ...parameters.flatMap(({ findings }) => findings)],
   };
 }

@@ -12,6 +12,16 @@ export interface FormulaModel extends Model {
   readonly linearIn: readonly string[];
 }
 
+/**
+ * The names a formula asks for, variables and parameters alike, in order of first appearance.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a formula that cannot be read
+ * @example formulaNames("a * exp(-current / b) + a") // => ["a", "current", "b"]
+ */
+export function formulaNames(formula: string): readonly string[] {
+  return namesIn(parseFormula(formula));
+}
+
 /** Parameters that enter linearly together: all second derivatives among them vanish. Earlier ones win. */
 function linearParameters(partials: readonly Node[], parameters: readonly string[]): string[] {
   const inside = partials.map((partial) => new Set(namesIn(partial)));

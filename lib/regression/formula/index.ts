@@ -1,1 +1,1 @@
-export { type FormulaModel, formulaModel } from "./formula.js";
+export { type FormulaModel, formulaModel, formulaNames } from "./formula.js";

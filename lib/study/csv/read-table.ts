@@ -2,7 +2,14 @@ import { errorFromIssues, type Issue, refusalOf } from "../../errors/index.js";
 import { isUnit, sameDimension } from "../../units/index.js";
 import { toStudyUnit } from "../definition/index.js";
 import { splitHeader } from "./csv-header.js";
-import { carriesUnit, type DecimalMark, parseCell, parsePassFail, tellDecimalMark } from "./csv-number.js";
+import {
+  carriesUnit,
+  type DecimalMark,
+  parseCell,
+  parseNumber,
+  parsePassFail,
+  tellDecimalMark,
+} from "./csv-number.js";
 import { readCsvText } from "./csv-text.js";
 
 /** A column wanted from a table of readings. */
@@ -60,7 +67,17 @@ export function readTable(
   if ("issues" in text) throw refuse(text.issues);
   const issues: Issue[] = [];
   const found = columns.flatMap((column) => {
-    const index = text.header.findIndex((title) => splitHeader(title).name === column.name);
+    const named = (title: string): boolean => splitHeader(title).name === column.name;
+    const index = text.header.findIndex(named);
+    const twin = text.header.findLastIndex(named);
+    if (twin > index) {
+      issues.push({
+        line: text.headerLine,
+        column: text.header[twin]!,
+        message: `the column stands twice (also "${text.header[index]}"); remove one`,
+      });
+      return [];
+    }
     if (index < 0) {
       if (column.optional !== true) {
         issues.push({
@@ -121,8 +138,9 @@ export function readTable(
 
 const isNumber = ({ unit }: TableColumn): boolean => unit !== "text" && unit !== "yes/no";
 
+/** A unit of one's own, such as `px`, is like itself alone. */
 const isLike = (stated: string | undefined, unit: string): boolean =>
-  stated !== undefined && isUnit(stated) && sameDimension(stated, unit);
+  stated === unit || (stated !== undefined && isUnit(stated) && sameDimension(stated, unit));
 
 /** A cell in the unit wanted, by its own unit or the stated one. */
 function numberIn(
@@ -131,6 +149,7 @@ function numberIn(
   cell: string,
   mark: DecimalMark,
 ): number | string {
+  if (!isUnit(unit)) return parseNumber(cell, mark);
   const found = parseCell(cell, mark, { like: unit, bare: stated });
   return typeof found === "string" ? found : toStudyUnit(found.value, found.unit, unit);
 }
