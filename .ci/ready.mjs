@@ -20,7 +20,7 @@ function newest(folder) {
   );
 }
 
-function run(command, args, what, shell = false) {
+function run([command, ...args], what, shell = false) {
   console.error(`${what} ...`);
   const result = spawnSync(command, args, { cwd: root, stdio: ["ignore", "inherit", "inherit"], shell });
   if (result.status !== 0) {
@@ -34,8 +34,8 @@ if (modified(installed) < modified(at("package-lock.json"))) {
   // npm names its own script when it runs us; calling it through node avoids a shell on every platform.
   const npm = process.env.npm_execpath;
   const args = ["ci", "--no-audit", "--no-fund", "--loglevel=error"];
-  if (npm) run(process.execPath, [npm, ...args], "Installing packages");
-  else run("npm", args, "Installing packages", process.platform === "win32");
+  if (npm) run([process.execPath, npm, ...args], "Installing packages");
+  else run(["npm", ...args], "Installing packages", process.platform === "win32");
 }
 
 // Notebooks import the package by its name; npm removes the link whenever it installs.
@@ -48,8 +48,7 @@ if (!existsSync(link)) {
 const stamp = at("dist", ".built");
 if (modified(stamp) < Math.max(newest(at("lib")), modified(installed), modified(at("tsconfig.json")))) {
   run(
-    process.execPath,
-    [at("node_modules", "typescript", "bin", "tsc"), "-p", at("lib", "tsconfig.json")],
+    [process.execPath, at("node_modules", "typescript", "bin", "tsc"), "-p", at("lib", "tsconfig.json")],
     "Compiling",
   );
   writeFileSync(stamp, "");

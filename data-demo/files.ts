@@ -122,7 +122,17 @@ function eventsOf(days: readonly (readonly RunCoupon[])[], slipped: RunCoupon): 
       arc_time: { value: Number(minutes.toFixed(1)), unit: "min" },
     };
   };
-  const incident = (what: string, coupon: string, minutes: number, note: string): object => ({
+  const incident = ({
+    what,
+    coupon,
+    minutes,
+    note,
+  }: {
+    readonly what: string;
+    readonly coupon: string;
+    readonly minutes: number;
+    readonly note: string;
+  }): object => ({
     kind: "incident",
     what,
     outcome: "resumed",
@@ -136,12 +146,22 @@ function eventsOf(days: readonly (readonly RunCoupon[])[], slipped: RunCoupon): 
     { time: at(1, "15:40"), import: "day-1.csv" },
     {
       time: at(1, "15:45"),
-      log: incident("wire_stuck", stuck.id, 12, "wire froze into the crater at the stop; cut and pulled"),
+      log: incident({
+        what: "wire_stuck",
+        coupon: stuck.id,
+        minutes: 12,
+        note: "wire froze into the crater at the stop; cut and pulled",
+      }),
     },
     { time: at(2, "15:30"), import: "day-2.csv" },
     {
       time: at(2, "15:36"),
-      log: incident("tungsten_touched", TOUCHED, 20, "wire sprang up and touched the tungsten"),
+      log: incident({
+        what: "tungsten_touched",
+        coupon: TOUCHED,
+        minutes: 20,
+        note: "wire sprang up and touched the tungsten",
+      }),
     },
     {
       time: at(2, "15:38"),

@@ -98,7 +98,7 @@ const nonlinear =
       bootstrap(fit, model, { kind: draw.pick(["residual", "case", "wild"] as const), seed, resamples: 20 }),
       leaveOneOut(fit),
       leaveOneOutRefit(fit, model),
-      predict(fit, model, [[draw.z[0]!], [1e3]]),
+      predict({ fit, model, x: [[draw.z[0]!], [1e3]] }),
     ];
   };
 
@@ -107,12 +107,26 @@ const robust: Problem = (draw) => {
   const names = draw.names;
   if (draw.random.uniform() < 0.5) {
     const rows = { x: draw.x, y: draw.y };
-    return [fitRobust(rows, linearModel(names), (weighed) => fitLinear(weighed, { names }), { kind })];
+    return [
+      fitRobust({
+        observations: rows,
+        model: linearModel(names),
+        leastSquares: (weighed) => fitLinear(weighed, { names }),
+        kind,
+      }),
+    ];
   }
   const model = draw.pick(formulas);
   const start = model.parameters.map(() => draw.random.normal());
   const rows = { x: draw.z.map((v) => [v]), y: draw.y };
-  return [fitRobust(rows, model, (weighed) => fitNonlinear(weighed, model, { start }), { kind })];
+  return [
+    fitRobust({
+      observations: rows,
+      model,
+      leastSquares: (weighed) => fitNonlinear(weighed, model, { start }),
+      kind,
+    }),
+  ];
 };
 
 const logistic: Problem = (draw) => {
@@ -245,7 +259,7 @@ const designs: Problem = (draw, seed) => {
 const distributions: Problem = (draw) => [
   noncentralTCdf(draw.size(2), draw.size(8), draw.size(2)),
   noncentralTQuantile(draw.pick([1e-9, 0.5, 1 - 1e-9]), draw.size(8), draw.pick([0.3, 3, 100])),
-  noncentralFCdf(draw.size(4), draw.size(3), draw.size(10), draw.size(10)),
+  noncentralFCdf({ x: draw.size(4), df1: draw.size(3), df2: draw.size(10), noncentrality: draw.size(10) }),
 ];
 
 const physics: Problem = (draw) => {

@@ -46,14 +46,14 @@ export function chartChanceProfiles(data: ChanceProfileChartData): ChartSpec {
       ? `${words(setting.name)} none`
       : `${words(setting.name)} ${settingDigits(allowed.low)} to ${settingDigits(allowed.high)} ${printedUnit(setting.unit)}`.trim(),
   );
-  return chart(
-    `Chance to conform along each setting; ranges that keep it above ${levelText(level)}: ${ranges.join("; ")}.`,
-    "Chance to conform along each setting",
-    [
+  return chart({
+    description: `Chance to conform along each setting; ranges that keep it above ${levelText(level)}: ${ranges.join("; ")}.`,
+    title: "Chance to conform along each setting",
+    subtitle: [
       `Green: range that keeps at least ${levelText(level)} (dashed), others as recommended. Upright line: recommended.`,
     ],
-    { columns: 2, concat: data.profiles.map((profile) => profilePanel(profile, level)) },
-  );
+    body: { columns: 2, concat: data.profiles.map((profile) => profilePanel(profile, level)) },
+  });
 }
 
 function profilePanel(profile: ChanceProfile, level: number): ChartPart {

@@ -65,7 +65,7 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
   const { coupons, recommended, held = [] } = data;
   const level = requireNumber("chartConformance: level", data.level, { above: 0, below: 1 });
   const cells = mergedCells(data);
-  const contour = contourSegments(data.x, data.y, data.chance, level);
+  const contour = contourSegments({ x: data.x, y: data.y, z: data.chance, level });
   const shown = classes.map(([, name]) => name).filter((name) => cells.some((cell) => cell.chance === name));
   const legend = cells.some((cell) => cell.chance === forbidden) ? [forbidden, ...shown] : shown;
   const fill = new Map<string, string>([
@@ -127,25 +127,26 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
       encoding: { x, y },
     });
   }
-  return chart(
-    `Chance to conform over ${words(data.xSetting.name)} and ${words(data.ySetting.name)}, with the ${levelText(level)} contour; ` +
+  return chart({
+    description:
+      `Chance to conform over ${words(data.xSetting.name)} and ${words(data.ySetting.name)}, with the ${levelText(level)} contour; ` +
       `${count(coupons.length, "coupon")}, ${failed} failed` +
       (recommended === undefined
         ? "."
         : `; recommended: ${settingDigits(recommended.x)} ${printedUnit(data.xSetting.unit)} and ` +
           `${settingDigits(recommended.y)} ${printedUnit(data.ySetting.unit)}.`),
-    "Chance to conform",
-    [
+    title: "Chance to conform",
+    subtitle: [
       `Line: ${levelText(level)} contour.${recommended === undefined ? "" : " Yellow diamond: recommended setting."}`,
       ...(heldText.length === 0 ? [] : [`Held: ${heldText.join(", ")}.`]),
     ],
-    {
+    body: {
       width: 400,
       height: 320,
       layer: layers,
       resolve: { scale: { color: "independent", stroke: "independent" } },
     },
-  );
+  });
 }
 
 function couponMarks(coupons: ConformanceChartData["coupons"], x: ChartPart, y: ChartPart): ChartPart {

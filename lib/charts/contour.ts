@@ -12,17 +12,21 @@ export interface Segment {
  * its corners decides which corners belong together.
  *
  * Method: marching squares, with the usual saddle rule.
- *
- * @param x - ascending grid positions of the columns
- * @param y - ascending grid positions of the rows
- * @param z - values, `z[row][column]`
  */
-export function contourSegments(
-  x: readonly number[],
-  y: readonly number[],
-  z: readonly (readonly (number | null)[])[],
-  level: number,
-): readonly Segment[] {
+export function contourSegments({
+  x,
+  y,
+  z,
+  level,
+}: {
+  /** Ascending grid positions of the columns. */
+  readonly x: readonly number[];
+  /** Ascending grid positions of the rows. */
+  readonly y: readonly number[];
+  /** Values, `z[row][column]`. */
+  readonly z: readonly (readonly (number | null)[])[];
+  readonly level: number;
+}): readonly Segment[] {
   const segments: Segment[] = [];
   for (let row = 0; row + 1 < y.length; row++) {
     for (let column = 0; column + 1 < x.length; column++) {

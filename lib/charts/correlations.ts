@@ -55,12 +55,13 @@ export function chartCorrelations(data: CorrelationChartData): ChartSpec {
     scale: { domain: labels.slice(0, -1) },
     axis: { labelAngle: -30, labelLimit: 200 },
   };
-  return chart(
-    `Correlations between ${labels.length} factors; the strongest is ${fixed(strongest.r, 2)}, between ` +
+  return chart({
+    description:
+      `Correlations between ${labels.length} factors; the strongest is ${fixed(strongest.r, 2)}, between ` +
       `${strongest.row.toLowerCase()} and ${strongest.column.toLowerCase()}.`,
-    "Which factors moved together",
-    ["Correlation of each pair: 0 is independent; near -1 or 1 cannot be told apart."],
-    {
+    title: "Which factors moved together",
+    subtitle: ["Correlation of each pair: 0 is independent; near -1 or 1 cannot be told apart."],
+    body: {
       width: { step: 62 },
       height: { step: 38 },
       data: { values: cells },
@@ -90,5 +91,5 @@ export function chartCorrelations(data: CorrelationChartData): ChartSpec {
         },
       ],
     },
-  );
+  });
 }

@@ -60,11 +60,11 @@ export function chartEffects(data: EffectsChartData): ChartSpec {
     },
     legend: { orient: "bottom" },
   };
-  return chart(
-    `${data.title}: ${count(rows.length, "estimate")} with ${level} intervals; ${clear} of them differ from zero.`,
-    data.title,
-    [`Whiskers: ${level} intervals.`],
-    {
+  return chart({
+    description: `${data.title}: ${count(rows.length, "estimate")} with ${level} intervals; ${clear} of them differ from zero.`,
+    title: data.title,
+    subtitle: [`Whiskers: ${level} intervals.`],
+    body: {
       width: 400,
       height: { step: 26 },
       data: inline("chartEffects", "effects", rows),
@@ -90,5 +90,5 @@ export function chartEffects(data: EffectsChartData): ChartSpec {
         },
       ],
     },
-  );
+  });
 }

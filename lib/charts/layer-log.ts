@@ -41,29 +41,38 @@ export function chartLayerLog(data: LayerLogChartData): ChartSpec {
   const layers = series.flatMap(({ readings }) => readings.map(({ layer }) => layer));
   const domain = [Math.min(...layers), Math.max(...layers)];
   const beyond = series.flatMap((one) => one.readings.filter(({ value }) => isBeyond(one, value))).length;
-  return chart(
-    `Layer log of ${series.map(({ quantity }) => words(quantity.name)).join(", ")} up to layer ${domain[1]}: ` +
+  return chart({
+    description:
+      `Layer log of ${series.map(({ quantity }) => words(quantity.name)).join(", ")} up to layer ${domain[1]}: ` +
       `${count(beyond, "reading")} beyond a limit, ${count(incidents.length, "incident")}.`,
-    "Layer log",
-    ["Dashed: limits. Diamond: reading beyond a limit. Upright: incident."],
-    {
-      vconcat: series.map((one, i) => seriesPanel(one, incidents, domain, i === 0, i === series.length - 1)),
+    title: "Layer log",
+    subtitle: ["Dashed: limits. Diamond: reading beyond a limit. Upright: incident."],
+    body: {
+      vconcat: series.map((one, i) =>
+        seriesPanel({ series: one, incidents, domain, first: i === 0, last: i === series.length - 1 }),
+      ),
       spacing: 14,
     },
-  );
+  });
 }
 
 function isBeyond({ lower, upper }: LayerSeries, value: number): boolean {
   return (lower !== undefined && value < lower) || (upper !== undefined && value > upper);
 }
 
-function seriesPanel(
-  series: LayerSeries,
-  incidents: NonNullable<LayerLogChartData["incidents"]>,
-  domain: readonly number[],
-  first: boolean,
-  last: boolean,
-): ChartPart {
+function seriesPanel({
+  series,
+  incidents,
+  domain,
+  first,
+  last,
+}: {
+  readonly series: LayerSeries;
+  readonly incidents: NonNullable<LayerLogChartData["incidents"]>;
+  readonly domain: readonly number[];
+  readonly first: boolean;
+  readonly last: boolean;
+}): ChartPart {
   const rows = series.readings.map((reading) => ({ ...reading, beyond: isBeyond(series, reading.value) }));
   const values = inline("chartLayerLog", `${series.quantity.name} readings`, rows);
   const x = measure("layer", last ? "Layer" : null, {

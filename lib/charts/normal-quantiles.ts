@@ -41,11 +41,11 @@ export function chartNormalQuantiles(data: NormalQuantileChartData): ChartSpec {
   const values = inline("chartNormalQuantiles", "residuals", points);
   const x = measure("expected", "Expected of a normal sample (standard deviations)");
   const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`);
-  return chart(
-    `Normal quantile plot of ${count(points.length, "residual")} of ${words(response.name)}, with the line through the quartiles.`,
-    `${sentence(words(response.name))}: are the residuals normal?`,
-    ["Line: through the quartiles. Points near it: yes."],
-    {
+  return chart({
+    description: `Normal quantile plot of ${count(points.length, "residual")} of ${words(response.name)}, with the line through the quartiles.`,
+    title: `${sentence(words(response.name))}: are the residuals normal?`,
+    subtitle: ["Line: through the quartiles. Points near it: yes."],
+    body: {
       width: 380,
       height: 300,
       layer: [
@@ -57,7 +57,7 @@ export function chartNormalQuantiles(data: NormalQuantileChartData): ChartSpec {
         { data: values, mark: { type: "point", color: colours.measured.light }, encoding: { x, y } },
       ],
     },
-  );
+  });
 }
 
 interface Score {

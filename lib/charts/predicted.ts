@@ -60,12 +60,13 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
     mark: { type: "text", ...place },
     encoding: { x, y: channel("predicted", yTitle), text: { field: "coupon" } },
   });
-  return chart(
-    `Predicted against measured ${axisTitle(response).toLowerCase()} of ${count(coupons.length, "coupon")}; ` +
+  return chart({
+    description:
+      `Predicted against measured ${axisTitle(response).toLowerCase()} of ${count(coupons.length, "coupon")}; ` +
       `${misses} outside the ${levelText(data.level)} prediction interval.`,
-    `${sentence(words(response.name))}: predicted against measured`,
-    [`Bars: ${levelText(data.level)} prediction intervals. Dashed: prediction equals measurement.`],
-    {
+    title: `${sentence(words(response.name))}: predicted against measured`,
+    subtitle: [`Bars: ${levelText(data.level)} prediction intervals. Dashed: prediction equals measurement.`],
+    body: {
       width: 380,
       height: 340,
       layer: [
@@ -119,5 +120,5 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
             ]),
       ],
     },
-  );
+  });
 }

@@ -59,12 +59,13 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
     mark: { type: "rule", strokeDash: dash },
     encoding: { y },
   });
-  return chart(
-    `Residuals of ${words(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
+  return chart({
+    description:
+      `Residuals of ${words(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
       `${count(blocks.length, "block")}; ${beyond.length} beyond ±${brief(limit)}.`,
-    `${sentence(words(response.name))}: residuals in run order`,
-    [`Shading sets the blocks apart. Dashed: ±${withUnit(brief(limit), response.unit)}.`],
-    {
+    title: `${sentence(words(response.name))}: residuals in run order`,
+    subtitle: [`Shading sets the blocks apart. Dashed: ±${withUnit(brief(limit), response.unit)}.`],
+    body: {
       width: 520,
       height: 240,
       layer: [
@@ -124,7 +125,7 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
             ]),
       ],
     },
-  );
+  });
 }
 
 /** Stretches of run order that share a block, each from half a run before to half a run after. */

@@ -62,20 +62,21 @@ export function chartResponse(data: ResponseChartData): ChartSpec {
   requireThat(panels.length > 0, "chartResponse: needs at least one panel, got none");
   const coupons = Math.max(...panels.map((panel) => panel.measured.length));
   const settings = panels.map((panel) => words(panel.setting.name)).join(", ");
-  return chart(
-    `${axisTitle(response)} against ${settings}: ${count(coupons, `measured ${row}`)}, the fitted line, ` +
+  return chart({
+    description:
+      `${axisTitle(response)} against ${settings}: ${count(coupons, `measured ${row}`)}, the fitted line, ` +
       `and its ${level} bands for the mean and for a single ${row}.`,
-    data.title ?? `${sentence(words(response.name))} against the settings`,
-    [
+    title: data.title ?? `${sentence(words(response.name))} against the settings`,
+    subtitle: [
       `Dots: ${row}s. Line: fit${held === undefined ? "" : `, ${held}`}.`,
       `Dark band: ${level} for the mean; light band: ${level} for a single ${row}.`,
     ],
-    {
+    body: {
       columns: 2,
       concat: panels.map((panel) => responsePanel(response, panel, panels.length === 1)),
       resolve: { scale: { y: "shared" } },
     },
-  );
+  });
 }
 
 function responsePanel(response: ChartQuantity, panel: ResponsePanel, alone: boolean): ChartPart {

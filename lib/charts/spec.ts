@@ -104,12 +104,17 @@ export function measure(field: string, title: string | null, more: ChartPart = {
 }
 
 /** Completes a chart: schema, description, title and theme around its body. */
-export function chart(
-  description: string,
-  title: string,
-  subtitle: readonly string[],
-  body: ChartPart,
-): ChartSpec {
+export function chart({
+  description,
+  title,
+  subtitle,
+  body,
+}: {
+  readonly description: string;
+  readonly title: string;
+  readonly subtitle: readonly string[];
+  readonly body: ChartPart;
+}): ChartSpec {
   return {
     $schema: "https://vega.github.io/schema/vega-lite/v6.json",
     description,

@@ -93,22 +93,23 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
       encoding: { x, y: measure("value", title) },
     });
   }
-  return chart(
-    `${title} forecast over ${count(forecast.length, "layer")} with ${levelText(data.level)} band; ` +
+  return chart({
+    description:
+      `${title} forecast over ${count(forecast.length, "layer")} with ${levelText(data.level)} band; ` +
       (first === undefined
         ? "the band stays clear of a touch."
         : `the band reaches a touch at layer ${first.layer}.`) +
       (cut === undefined
         ? ""
         : ` What would lie below ${brief(floor)} mm is cut off from layer ${cut.layer} on.`),
-    `${title.replace(/ \(.*/, "")} forecast`,
-    [
+    title: `${title.replace(/ \(.*/, "")} forecast`,
+    subtitle: [
       `Line: expected; band: ${levelText(data.level)} per layer${measured.length > 0 ? "; dots: measured" : ""}.`,
       first === undefined
         ? "The band stays clear of a touch."
         : `The band reaches a touch at layer ${first.layer}.`,
       ...(cut === undefined ? [] : [`Cut off at ${brief(floor)} mm from layer ${cut.layer} on.`]),
     ],
-    { width: 500, height: 260, layer: layers },
-  );
+    body: { width: 500, height: 260, layer: layers },
+  });
 }

@@ -46,27 +46,33 @@ export function chartStations(data: StationChartData): ChartSpec {
   const read = beads.flatMap((bead) => bead.readings.filter((reading) => reading.value !== null));
   const dropOuts = read.filter((reading) => reading.dropOut).length;
   const missing = beads.flatMap((bead) => bead.readings).length - read.length;
-  return chart(
-    `${axisTitle(response)} at stations along ${count(beads.length, "bead")}: ${count(read.length, "reading")}, ` +
+  return chart({
+    description:
+      `${axisTitle(response)} at stations along ${count(beads.length, "bead")}: ${count(read.length, "reading")}, ` +
       `${count(dropOuts, "drop-out")}, ${missing} not taken.`,
-    `${sentence(words(response.name))} along the bead`,
-    [
+    title: `${sentence(words(response.name))} along the bead`,
+    subtitle: [
       "Dashed: mean without the crosses. Cross: drop-out, kept in the coupon's value until it is corrected. Gap: not measured.",
     ],
-    {
+    body: {
       columns: 2,
-      concat: beads.map((bead) => beadPanel(bead, response, position, beads.length === 1)),
+      concat: beads.map((bead) => beadPanel({ bead, response, position, alone: beads.length === 1 })),
       resolve: { scale: { y: "shared", x: "shared" } },
     },
-  );
+  });
 }
 
-function beadPanel(
-  bead: StationBead,
-  response: ChartQuantity,
-  position: ChartQuantity,
-  alone: boolean,
-): ChartPart {
+function beadPanel({
+  bead,
+  response,
+  position,
+  alone,
+}: {
+  readonly bead: StationBead;
+  readonly response: ChartQuantity;
+  readonly position: ChartQuantity;
+  readonly alone: boolean;
+}): ChartPart {
   const x = measure("at", axisTitle(position), { axis: { tickCount: 6 } });
   const y = measure("value", axisTitle(response), {
     scale: { zero: false, padding: 7 },

@@ -67,12 +67,13 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
     scale: { domain: used.map(([name]) => name), range },
     legend: { orient: "bottom" },
   });
-  return chart(
-    `${count(placed.length, "coupon")} over ${count(blocks.length, "block")}: ` +
+  return chart({
+    description:
+      `${count(placed.length, "coupon")} over ${count(blocks.length, "block")}: ` +
       `${used.map(([name]) => `${placed.filter((row) => row.outcome === name).length} ${name}`).join(", ")}.`,
-    "Coupons by block",
-    changes.length === 0 ? [] : ["Upright line: a change of equipment or consumable."],
-    {
+    title: "Coupons by block",
+    subtitle: changes.length === 0 ? [] : ["Upright line: a change of equipment or consumable."],
+    body: {
       width: Math.max(320, Math.min(560, 34 * longest)),
       height: { step: 46 },
       layer: [
@@ -109,5 +110,5 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
             ]),
       ],
     },
-  );
+  });
 }

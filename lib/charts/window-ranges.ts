@@ -45,29 +45,55 @@ export function chartWindowRanges(data: WindowRangesChartData): ChartSpec {
     scale: { domain: [-0.14, 1.14], nice: false, zero: false },
     axis: null,
   });
-  const bar = (low: string, high: string, color: string, opacity: number, height: number) => ({
+  const bar = ({
+    low,
+    high,
+    color,
+    opacity,
+    height,
+  }: {
+    readonly low: string;
+    readonly high: string;
+    readonly color: string;
+    readonly opacity: number;
+    readonly height: number;
+  }) => ({
     mark: { type: "bar", color, opacity, height, cornerRadius: 2 },
     encoding: { x: x(low), x2: { field: high }, y },
   });
-  const text = (at: string, field: string, align: string, dx: number, dy: number, color: string) => ({
+  const text = ({
+    at,
+    field,
+    align,
+    dx,
+    dy,
+    color,
+  }: {
+    readonly at: string;
+    readonly field: string;
+    readonly align: string;
+    readonly dx: number;
+    readonly dy: number;
+    readonly color: string;
+  }) => ({
     mark: { type: "text", align, dx, dy, color },
     encoding: { x: x(at), y, text: { field } },
   });
   const muted = colours.muted.light;
-  return chart(
-    `Window of each setting at ${levelText(data.level)} chance to conform: ${rows.map((row) => row.sentence).join("; ")}.`,
-    "Process window",
-    [
+  return chart({
+    description: `Window of each setting at ${levelText(data.level)} chance to conform: ${rows.map((row) => row.sentence).join("; ")}.`,
+    title: "Process window",
+    subtitle: [
       `Grey: range studied. Green: keeps at least ${levelText(data.level)} chance to conform. Diamond: recommended.`,
     ],
-    {
+    body: {
       width: 460,
       height: { step: 58 },
       view: { stroke: null },
       data: values,
       layer: [
-        bar("studiedFrom", "studiedTo", muted, 0.22, 10),
-        bar("from", "to", colours.good.light, 0.85, 14),
+        bar({ low: "studiedFrom", high: "studiedTo", color: muted, opacity: 0.22, height: 10 }),
+        bar({ low: "from", high: "to", color: colours.good.light, opacity: 0.85, height: 14 }),
         {
           mark: {
             type: "point",
@@ -79,13 +105,20 @@ export function chartWindowRanges(data: WindowRangesChartData): ChartSpec {
           },
           encoding: { x: x("recommended"), y },
         },
-        text("studiedFrom", "studiedLow", "right", -6, 0, muted),
-        text("studiedTo", "studiedHigh", "left", 6, 0, muted),
-        text("middle", "range", "center", 0, 17, colours.ink.light),
-        text("recommended", "value", "center", 0, -16, colours.ink.light),
+        text({ at: "studiedFrom", field: "studiedLow", align: "right", dx: -6, dy: 0, color: muted }),
+        text({ at: "studiedTo", field: "studiedHigh", align: "left", dx: 6, dy: 0, color: muted }),
+        text({ at: "middle", field: "range", align: "center", dx: 0, dy: 17, color: colours.ink.light }),
+        text({
+          at: "recommended",
+          field: "value",
+          align: "center",
+          dx: 0,
+          dy: -16,
+          color: colours.ink.light,
+        }),
       ],
     },
-  );
+  });
 }
 
 /** One bar on the common scale: 0 at the low end of the range studied, 1 at the high end. */

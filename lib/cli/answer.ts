@@ -11,6 +11,16 @@ export function jsonText(result: unknown): string {
 }
 
 /** Prints what a command found: its data with `--json`, else a text for people. */
-export function answer(io: CommandIo, options: AnswerOptions, result: unknown, text: () => string): void {
+export function answer({
+  io,
+  options,
+  result,
+  text,
+}: {
+  readonly io: CommandIo;
+  readonly options: AnswerOptions;
+  readonly result: unknown;
+  readonly text: () => string;
+}): void {
   io.out(options.json === true ? jsonText(result) : text());
 }

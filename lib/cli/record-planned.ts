@@ -10,16 +10,21 @@ export interface PlannedCoupon {
 }
 
 /** Writes planned coupons to the journal and, when asked, to a CSV with empty response columns. */
-export function recordPlanned(
-  io: CommandIo,
-  study: Study,
-  runs: readonly {
+export function recordPlanned({
+  io,
+  study,
+  runs,
+  csv,
+}: {
+  readonly io: CommandIo;
+  readonly study: Study;
+  readonly runs: readonly {
     readonly settings: PlannedBody["values"];
     readonly role: string;
     readonly note?: string;
-  }[],
-  csv: string | undefined,
-): void {
+  }[];
+  readonly csv: string | undefined;
+}): void {
   const bodies = runs.map(
     ({ settings, role, note }): PlannedBody => ({
       kind: "planned",

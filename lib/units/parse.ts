@@ -130,7 +130,12 @@ function read(text: string, place: QuantityPlace): Quantity | string {
     const [, sign, whole, top, bottom, rest] = parts;
     if (Number(bottom) === 0) return "divides by 0";
     const size = Number(whole ?? 0) + Number(top) / Number(bottom);
-    return withUnitRead(sign === "-" ? -size : size, rest!, place.like, () => fractionUnit(text, place.bare));
+    return withUnitRead({
+      value: sign === "-" ? -size : size,
+      spelling: rest!,
+      like: place.like,
+      bare: () => fractionUnit(text, place.bare),
+    });
   }
   const number = decimal.exec(text);
   if (number === null) {
@@ -140,16 +145,26 @@ function read(text: string, place: QuantityPlace): Quantity | string {
   }
   const [, digits, rest] = number;
   if (!Number.isFinite(Number(digits))) return "is too large a number";
-  return withUnitRead(Number(digits), rest!, place.like, () => bareUnit(text, place));
+  return withUnitRead({
+    value: Number(digits),
+    spelling: rest!,
+    like: place.like,
+    bare: () => bareUnit(text, place),
+  });
 }
 
 /** A value with the unit that follows it, or with that of a bare number. */
-function withUnitRead(
-  value: number,
-  spelling: string,
-  like: string | undefined,
-  bare: () => { readonly unit: string } | string,
-): Quantity | string {
+function withUnitRead({
+  value,
+  spelling,
+  like,
+  bare,
+}: {
+  readonly value: number;
+  readonly spelling: string;
+  readonly like: string | undefined;
+  readonly bare: () => { readonly unit: string } | string;
+}): Quantity | string {
   if (spelling === "") {
     const found = bare();
     return typeof found === "string" ? found : { value, unit: found.unit };

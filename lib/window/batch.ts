@@ -6,17 +6,22 @@ export type DrawMatrix = readonly Float64Array[];
 /**
  * Picks candidates that each are best under a few posterior draws averaged: what the coupons leave open
  * spreads the batch, what they have settled draws it together (Thompson sampling in groups).
- *
- * @param groups - draws averaged for each pick in turn: few explore, many exploit
- * @param usable - whether a candidate may still be picked
  */
-export function pickByDraws(
-  matrix: DrawMatrix,
-  count: number,
-  groups: readonly number[],
-  stream: RandomStream,
-  usable: (candidate: number, picked: readonly number[]) => boolean,
-): readonly number[] {
+export function pickByDraws({
+  matrix,
+  count,
+  groups,
+  stream,
+  usable,
+}: {
+  readonly matrix: DrawMatrix;
+  readonly count: number;
+  /** Draws averaged for each pick in turn: few explore, many exploit. */
+  readonly groups: readonly number[];
+  readonly stream: RandomStream;
+  /** Whether a candidate may still be picked. */
+  readonly usable: (candidate: number, picked: readonly number[]) => boolean;
+}): readonly number[] {
   const draws = matrix[0]?.length ?? 0;
   const order = stream.shuffle(Array.from({ length: draws }, (_, m) => m));
   const picked: number[] = [];
@@ -25,7 +30,12 @@ export function pickByDraws(
     const group = groups[k % groups.length]!;
     const members = Array.from({ length: group }, (_, g) => order[(used + g) % draws]!);
     used += group;
-    const pick = argmax(matrix, (row) => members.reduce((sum, m) => sum + row[m]!, 0), picked, usable);
+    const pick = argmax({
+      rows: matrix,
+      score: (row) => members.reduce((sum, m) => sum + row[m]!, 0),
+      picked,
+      usable,
+    });
     if (pick === undefined) break;
     picked.push(pick);
   }
@@ -36,24 +46,29 @@ export function pickByDraws(
  * Picks candidates one by one by a score of the mean and standard deviation of their chance over the draws,
  * the deviation being what the candidates picked before would leave of it.
  */
-export function pickBySpread(
-  matrix: DrawMatrix,
-  count: number,
-  score: (mean: number, sd: number) => number,
-  usable: (candidate: number, picked: readonly number[]) => boolean,
-): readonly number[] {
+export function pickBySpread({
+  matrix,
+  count,
+  score,
+  usable,
+}: {
+  readonly matrix: DrawMatrix;
+  readonly count: number;
+  readonly score: (mean: number, sd: number) => number;
+  readonly usable: (candidate: number, picked: readonly number[]) => boolean;
+}): readonly number[] {
   const means = matrix.map((row) => row.reduce((sum, value) => sum + value, 0) / row.length);
   const left = matrix.map((row, i) => row.map((value) => value - means[i]!));
   const picked: number[] = [];
   // A coupon is one yes or no: it tells less than the chance itself would.
   const noise = matrix.map((row, i) => row.length * means[i]! * (1 - means[i]!));
   while (picked.length < count) {
-    const pick = argmax(
-      left,
-      (row, i) => score(means[i]!, norm(row) / Math.sqrt(row.length)),
+    const pick = argmax({
+      rows: left,
+      score: (row, i) => score(means[i]!, norm(row) / Math.sqrt(row.length)),
       picked,
       usable,
-    );
+    });
     if (pick === undefined) break;
     picked.push(pick);
     const direction = Float64Array.from(left[pick]!);
@@ -68,12 +83,17 @@ export function pickBySpread(
   return picked;
 }
 
-function argmax(
-  rows: readonly Float64Array[],
-  score: (row: Float64Array, i: number) => number,
-  picked: readonly number[],
-  usable: (candidate: number, picked: readonly number[]) => boolean,
-): number | undefined {
+function argmax({
+  rows,
+  score,
+  picked,
+  usable,
+}: {
+  readonly rows: readonly Float64Array[];
+  readonly score: (row: Float64Array, i: number) => number;
+  readonly picked: readonly number[];
+  readonly usable: (candidate: number, picked: readonly number[]) => boolean;
+}): number | undefined {
   let best: number | undefined;
   let most = Number.NEGATIVE_INFINITY;
   rows.forEach((row, i) => {

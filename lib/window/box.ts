@@ -17,15 +17,19 @@ const MOST_CORNERS = 6;
 /**
  * Grows the largest box of settings about a start in which the chance stays at or above a level: each time
  * the face whose step costs least per volume gained, with strides halved down to single steps.
- *
- * @param chance - at a grid point; 0 where the limits forbid it
  */
-export function growBox(
-  grid: SettingGrid,
-  chance: (point: GridPoint) => number,
-  start: GridPoint,
-  level: number,
-): GridBox {
+export function growBox({
+  grid,
+  chance,
+  start,
+  level,
+}: {
+  readonly grid: SettingGrid;
+  /** At a grid point; 0 where the limits forbid it. */
+  readonly chance: (point: GridPoint) => number;
+  readonly start: GridPoint;
+  readonly level: number;
+}): GridBox {
   const dimensions = grid.axes.length;
   const inside = sobolPoints(INSIDE.growing, dimensions, 5);
   const low = [...start];
@@ -43,7 +47,7 @@ export function growBox(
         if (next < 0 || next > grid.axes[j]!.values.length - 1) continue;
         const old = side === 1 ? high[j]! : low[j]!;
         (side === 1 ? high : low)[j] = next;
-        const worst = worstIn(chance, low, high, inside, level);
+        const worst = worstIn({ chance, low, high, inside, enough: level });
         (side === 1 ? high : low)[j] = old;
         if (worst < level) {
           frozen.add(`${j}/${side}`);
@@ -63,18 +67,24 @@ export function growBox(
     if (pick.side === 1) high[pick.j]! += step;
     else low[pick.j]! -= step;
   }
-  const worst = worstIn(chance, low, high, sobolPoints(INSIDE.final, dimensions, 7), 0);
+  const worst = worstIn({ chance, low, high, inside: sobolPoints(INSIDE.final, dimensions, 7), enough: 0 });
   return { low, high, worst };
 }
 
 /** Lowest chance at the corners and inside; stops as soon as it is below `enough`. */
-function worstIn(
-  chance: (point: GridPoint) => number,
-  low: readonly number[],
-  high: readonly number[],
-  inside: readonly (readonly number[])[],
-  enough: number,
-): number {
+function worstIn({
+  chance,
+  low,
+  high,
+  inside,
+  enough,
+}: {
+  readonly chance: (point: GridPoint) => number;
+  readonly low: readonly number[];
+  readonly high: readonly number[];
+  readonly inside: readonly (readonly number[])[];
+  readonly enough: number;
+}): number {
   let worst = 1;
   const moving = low.flatMap((value, j) => (value < high[j]! ? [j] : []));
   if (moving.length <= MOST_CORNERS) {

@@ -23,13 +23,19 @@ const DIRECTIONS = 256;
  *
  * @returns undefined when there are too few such settings, or none around the centre
  */
-export function growEllipsoid(
-  grid: SettingGrid,
-  chance: (point: GridPoint) => number,
-  centre: GridPoint,
-  above: readonly Scored[],
-  level: number,
-): WindowEllipsoid | undefined {
+export function growEllipsoid({
+  grid,
+  chance,
+  centre,
+  above,
+  level,
+}: {
+  readonly grid: SettingGrid;
+  readonly chance: (point: GridPoint) => number;
+  readonly centre: GridPoint;
+  readonly above: readonly Scored[];
+  readonly level: number;
+}): WindowEllipsoid | undefined {
   const numeric = grid.axes.flatMap((axis, j) => (axis.category ? [] : [j]));
   const n = numeric.length;
   if (n === 0 || above.length < 5 * n) return undefined;

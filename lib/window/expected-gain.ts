@@ -26,12 +26,17 @@ function outcomeOf(conforms: number, passes: number, luck: number): Outcome {
 }
 
 /** Weights of the draws once a candidate came out so, scaled to a sum of 1. */
-function reweigh(
-  weights: Float64Array,
-  outcome: Outcome,
-  conforms: Float64Array,
-  passes: Float64Array,
-): void {
+function reweigh({
+  weights,
+  outcome,
+  conforms,
+  passes,
+}: {
+  readonly weights: Float64Array;
+  readonly outcome: Outcome;
+  readonly conforms: Float64Array;
+  readonly passes: Float64Array;
+}): void {
   let sum = 0;
   for (let m = 0; m < weights.length; m++) {
     weights[m]! *= likelihood(outcome, conforms[m]!, passes[m]!);
@@ -91,7 +96,7 @@ export function batchGain(
     weights.set(even);
     for (const c of batch) {
       const outcome = outcomeOf(matrix[c]![truth]!, passes[c]![truth]!, stream.uniform());
-      reweigh(weights, outcome, matrix[c]!, passes[c]!);
+      reweigh({ weights, outcome, conforms: matrix[c]!, passes: passes[c]! });
     }
     after += bestOf(compared, weights) / (REPEATS * draws);
   }
@@ -128,7 +133,12 @@ export function pickByGain({ chances, count, stream, price, usable }: GainPick):
   const trial = new Float64Array(draws);
   const learn = ({ truth, weights }: (typeof worlds)[number], luck: number, c: number): Float64Array => {
     trial.set(weights);
-    reweigh(trial, outcomeOf(matrix[c]![truth]!, passes[c]![truth]!, luck), matrix[c]!, passes[c]!);
+    reweigh({
+      weights: trial,
+      outcome: outcomeOf(matrix[c]![truth]!, passes[c]![truth]!, luck),
+      conforms: matrix[c]!,
+      passes: passes[c]!,
+    });
     return trial;
   };
   while (picked.length < count) {

@@ -11,12 +11,17 @@ const SHARE = 3;
  *
  * @returns a rule for the batch; it allows everything when no factor is hard to change
  */
-export function hardGroups(
-  grid: SettingGrid,
-  candidates: readonly Scored[],
-  matrix: DrawMatrix,
-  coupons: number,
-): (candidate: number) => boolean {
+export function hardGroups({
+  grid,
+  candidates,
+  matrix,
+  coupons,
+}: {
+  readonly grid: SettingGrid;
+  readonly candidates: readonly Scored[];
+  readonly matrix: DrawMatrix;
+  readonly coupons: number;
+}): (candidate: number) => boolean {
   const hard = grid.axes.flatMap((axis, j) => (axis.hard ? [j] : []));
   if (hard.length === 0) return () => true;
   const keys = candidates.map(({ point }) => hard.map((j) => point[j]!).join("/"));

@@ -81,7 +81,7 @@ export function findWindow(model: OutcomeModel, options: WindowOptions = {}): Pr
     return value;
   };
   const level = best.score >= asked ? asked : FALL_BACK * best.score;
-  const box = growBox(grid, chance, best.point, level);
+  const box = growBox({ grid, chance, start: best.point, level });
   const ranges = grid.axes.map((axis, j): WindowRange => {
     const alone = (side: 1 | -1): number => {
       let index = best.point[j]!;
@@ -104,7 +104,7 @@ export function findWindow(model: OutcomeModel, options: WindowOptions = {}): Pr
     };
   });
   const above = pool.filter((item) => item.score >= level);
-  const ellipsoid = growEllipsoid(grid, chance, best.point, above, level);
+  const ellipsoid = growEllipsoid({ grid, chance, centre: best.point, above, level });
   const map = chanceMap({
     search,
     best: best.point,

@@ -75,7 +75,12 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const candidates = candidatesOf(search, aim, level);
   const draws = drawsOf(search, candidates);
   const confirm = Math.min(requireCount("coupons to confirm", options.confirm ?? 0), coupons);
-  const usable = hardGroups(search.grid, candidates, draws.conforming, coupons - confirm);
+  const usable = hardGroups({
+    grid: search.grid,
+    candidates,
+    matrix: draws.conforming,
+    coupons: coupons - confirm,
+  });
   const prices = couponPrice(model);
   const price = (index: number): number =>
     Math.max(prices?.(search.grid.settings(candidates[index]!.point)) ?? 1, Number.MIN_VALUE);
@@ -107,7 +112,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
       survival,
       interval: found.interval,
       expectedGain: gain,
-      why: reasonFor(model, settings, role, { ...found, survival, gain, level }),
+      why: reasonFor({ model, settings, role, known: { ...found, survival, gain, level } }),
     };
   });
   return {
@@ -190,13 +195,16 @@ function pick({ aim, chances, count, level, stream, price, usable, known }: Pick
     const byGain = known === 0 ? 0 : Math.min(count, BY_GAIN);
     const first = byGain === 0 ? [] : pickByGain({ chances, count: byGain, stream, price, usable });
     const left = (candidate: number): boolean => usable(candidate) && !first.includes(candidate);
-    return [...first, ...pickByDraws(matrix, count - first.length, GROUPS, stream, left)];
+    return [
+      ...first,
+      ...pickByDraws({ matrix, count: count - first.length, groups: GROUPS, stream, usable: left }),
+    ];
   }
   if (aim === "edge")
-    return pickBySpread(matrix, count, (mean, sd) => 1.96 * sd - Math.abs(mean - level), usable);
+    return pickBySpread({ matrix, count, score: (mean, sd) => 1.96 * sd - Math.abs(mean - level), usable });
   // Nothing measured yet: where coupons survive matters more than whether they conform.
   const what = known === 0 ? passes : matrix;
-  return pickBySpread(what, count, (mean, sd) => sd * Math.sqrt(mean), usable);
+  return pickBySpread({ matrix: what, count, score: (mean, sd) => sd * Math.sqrt(mean), usable });
 }
 
 /** Hard-to-change factors change as seldom as possible; otherwise the order stays. */

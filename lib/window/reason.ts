@@ -11,12 +11,17 @@ interface Known extends Conformance {
 }
 
 /** One sentence on why a coupon is proposed and what it is expected to change. */
-export function reasonFor(
-  model: OutcomeModel,
-  settings: Settings,
-  role: "explore" | "hit" | "edge" | "confirm",
-  known: Known,
-): string {
+export function reasonFor({
+  model,
+  settings,
+  role,
+  known,
+}: {
+  readonly model: OutcomeModel;
+  readonly settings: Settings;
+  readonly role: "explore" | "hit" | "edge" | "confirm";
+  readonly known: Known;
+}): string {
   const [low, high] = known.interval;
   const gain =
     known.gain < 0.0005

@@ -64,11 +64,13 @@ export function benchBeadForms(seeds = 200): void {
   for (const count of [16, 24, 40]) choices(count, seeds);
   intervals("power-law", 16, 5 * seeds, (data) => fitPowerLaw(data, "proportional"));
   intervals("energy-balance", 16, 5 * seeds, (data) => fitEnergyBalance({ definition: widthStudy }, data));
-  intervals("quadratic", 24, 5 * seeds, (data) => fitSurface({ definition: widthStudy }, data, "quadratic"));
+  intervals("quadratic", 24, 5 * seeds, (data) =>
+    fitSurface({ definition: widthStudy }, { data, order: "quadratic" }),
+  );
   for (const law of ["power-law", "gaussian-process"] as const) {
     for (const count of [16, 24, 32, 48]) {
       intervals(law, count, seeds, (data) =>
-        fitResidualProcess({ definition: widthStudy }, data, fitPowerLaw(data, "proportional")),
+        fitResidualProcess({ definition: widthStudy }, { data, base: fitPowerLaw(data, "proportional") }),
       );
     }
   }

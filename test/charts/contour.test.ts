@@ -8,12 +8,7 @@ const steps = (from: number, to: number, n: number): number[] =>
 describe("contourSegments", () => {
   test("of a plane lies on the straight line, from edge to edge", () => {
     const [x, y] = [steps(0, 4, 9), steps(0, 2, 5)];
-    const segments = contourSegments(
-      x,
-      y,
-      y.map((v) => x.map((u) => u + 2 * v)),
-      3.3,
-    );
+    const segments = contourSegments({ x, y, z: y.map((v) => x.map((u) => u + 2 * v)), level: 3.3 });
     const ends = segments.flatMap((s) => [
       [s.x, s.y],
       [s.x2, s.y2],
@@ -27,7 +22,7 @@ describe("contourSegments", () => {
   test("of a cone is a closed circle, to the accuracy of the grid", () => {
     const at = steps(-2, 2, 81);
     const z = at.map((v) => at.map((u) => Math.hypot(u, v)));
-    const segments = contourSegments(at, at, z, 1.31);
+    const segments = contourSegments({ x: at, y: at, z, level: 1.31 });
     const length = segments.reduce((sum, s) => sum + Math.hypot(s.x2 - s.x, s.y2 - s.y), 0);
     // Chords of cells of 0.05 on a circle of radius 1.31 fall short by less than h^2/(24 r^2) = 6e-5.
     expect(Math.abs(length / (2 * Math.PI * 1.31) - 1)).toBeLessThan(1e-3);
@@ -41,27 +36,27 @@ describe("contourSegments", () => {
   });
 
   test("of a saddle keeps the corners that agree with the centre together", () => {
-    const high = contourSegments(
-      [0, 1],
-      [0, 1],
-      [
+    const high = contourSegments({
+      x: [0, 1],
+      y: [0, 1],
+      z: [
         [1, 0],
         [0, 1],
       ],
-      0.4,
-    );
+      level: 0.4,
+    });
     expect(high).toHaveLength(2);
     // Centre 0.5 is above the level, so the low corners (1,0) and (0,1) are cut off.
     for (const s of high) expect(Math.abs((s.x + s.x2) / 2 - (s.y + s.y2) / 2)).toBeGreaterThan(0.5);
-    const low = contourSegments(
-      [0, 1],
-      [0, 1],
-      [
+    const low = contourSegments({
+      x: [0, 1],
+      y: [0, 1],
+      z: [
         [1, 0],
         [0, 1],
       ],
-      0.6,
-    );
+      level: 0.6,
+    });
     for (const s of low) expect(Math.abs((s.x + s.x2) / 2 - (s.y + s.y2) / 2)).toBeLessThan(1e-12);
   });
 
@@ -71,7 +66,7 @@ describe("contourSegments", () => {
       [1, null, 1],
       [1, 1, 1],
     ];
-    expect(contourSegments([0, 1, 2], [0, 1, 2], z, 0.5)).toEqual([]);
+    expect(contourSegments({ x: [0, 1, 2], y: [0, 1, 2], z, level: 0.5 })).toEqual([]);
   });
 
   test("ends lie on cell edges between a corner above and a corner below (property)", () => {
@@ -86,7 +81,7 @@ describe("contourSegments", () => {
     );
     fc.assert(
       fc.property(table, (z) => {
-        for (const s of contourSegments(at, at, z, 0.1)) {
+        for (const s of contourSegments({ x: at, y: at, z, level: 0.1 })) {
           for (const [u, v] of [
             [s.x, s.y],
             [s.x2, s.y2],

@@ -12,7 +12,9 @@ function coolingCsv(heights: readonly number[], sd: number): string {
   const rows = heights.flatMap((height) =>
     Array.from({ length: 16 }, (_, i) => {
       const seconds = 5 + 0.5 * i * height;
-      const celsius = lumpTemperature(400, 20, 2 * height, seconds) + sd * random.normal();
+      const celsius =
+        lumpTemperature({ from: 400, surroundings: 20, timeConstant: 2 * height, time: seconds }) +
+        sd * random.normal();
       return `${height},${seconds / 60},${celsius * 1.8 + 32}`;
     }),
   );
@@ -103,7 +105,8 @@ describe("cooling", () => {
   test("takes surroundings logged beside the readings, but not twice", async () => {
     const rows = Array.from(
       { length: 12 },
-      (_, i) => `${10 * i},${lumpTemperature(400, 20, 150, 10 * i)},${19 + (i % 3)}`,
+      (_, i) =>
+        `${10 * i},${lumpTemperature({ from: 400, surroundings: 20, timeConstant: 150, time: 10 * i })},${19 + (i % 3)}`,
     );
     const csv = `time [s],temperature [degC],surroundings [degC]\n${rows.join("\n")}\n`;
     const { status, out } = await commandLine().pipe(csv, "cooling", "-", "--to", "250 degC");

@@ -45,7 +45,7 @@ const files: Readonly<Record<string, string>> = {
   ]),
   "cooling.csv": csv("time [s],temperature [degC]", 16, (i) => [
     5 + 20 * i,
-    lumpTemperature(400, 20, 80, 5 + 20 * i) + 0.1 * Math.sin(i),
+    lumpTemperature({ from: 400, surroundings: 20, timeConstant: 80, time: 5 + 20 * i }) + 0.1 * Math.sin(i),
   ]),
   "oxygen.csv": csv("time [min],oxygen [ppm]", 25, (i) => [
     10 * i,

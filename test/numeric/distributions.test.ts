@@ -36,7 +36,13 @@ const cases: readonly [name: string, f: (...x: number[]) => number, rows: Rows, 
   ["logGamma", logGamma, rowsOf("logGamma"), 11],
   ["noncentralTCdf", noncentralTCdf, rowsOf("noncentralTCdf"), 10],
   ["noncentralTQuantile", noncentralTQuantile, rowsOf("noncentralTQuantile"), 9],
-  ["noncentralFCdf", noncentralFCdf, rowsOf("noncentralFCdf"), 11],
+  [
+    "noncentralFCdf",
+    (x, df1, df2, noncentrality) =>
+      noncentralFCdf({ x: x!, df1: df1!, df2: df2!, noncentrality: noncentrality! }),
+    rowsOf("noncentralFCdf"),
+    11,
+  ],
 ];
 
 describe("against R", () => {
@@ -56,7 +62,9 @@ describe("against R", () => {
   // R sums its series to an absolute error of 1e-9 (AS 226, AS R84).
   test("noncentralFCdf agrees with pf(ncp) to the accuracy R promises", () => {
     for (const [x, df1, df2, ncp, p] of rowsOf("noncentralFCdfOfR")) {
-      expect(Math.abs(noncentralFCdf(x!, df1!, df2!, ncp!) - p!)).toBeLessThan(1e-9);
+      expect(
+        Math.abs(noncentralFCdf({ x: x!, df1: df1!, df2: df2!, noncentrality: ncp! }) - p!),
+      ).toBeLessThan(1e-9);
     }
   });
 });
@@ -65,14 +73,23 @@ describe("laws of the noncentral distributions", () => {
   test("quantile and cdf undo each other", () => {
     for (const p of [0.001, 0.2, 0.8, 0.999]) {
       expectDigits(noncentralTCdf(noncentralTQuantile(p, 6, 1.7), 6, 1.7), p, 11);
-      expectDigits(noncentralFCdf(noncentralFQuantile(p, 3, 11, 9), 3, 11, 9), p, 11);
+      expectDigits(
+        noncentralFCdf({
+          x: noncentralFQuantile({ p, df1: 3, df2: 11, noncentrality: 9 }),
+          df1: 3,
+          df2: 11,
+          noncentrality: 9,
+        }),
+        p,
+        11,
+      );
     }
   });
 
   test("the square of a noncentral t is a noncentral F with one degree of freedom", () => {
     for (const t of [0.4, 2.2, 7]) {
       const both = noncentralTCdf(t, 9, 1.3) - noncentralTCdf(-t, 9, 1.3);
-      expectDigits(noncentralFCdf(t * t, 1, 9, 1.69), both, 11);
+      expectDigits(noncentralFCdf({ x: t * t, df1: 1, df2: 9, noncentrality: 1.69 }), both, 11);
     }
   });
 
@@ -87,7 +104,12 @@ describe("laws of the noncentral distributions", () => {
       for (const share of [0.97, 1, 1.05]) {
         const t = share * ncp;
         const both = noncentralTCdf(t, df, ncp) - noncentralTCdf(-t, df, ncp);
-        expectDigits(noncentralFCdf(t * t, 1, df, ncp ** 2), both, 9, `${ncp} ${df} ${share}`);
+        expectDigits(
+          noncentralFCdf({ x: t * t, df1: 1, df2: df, noncentrality: ncp ** 2 }),
+          both,
+          9,
+          `${ncp} ${df} ${share}`,
+        );
       }
     }
   });
@@ -112,7 +134,7 @@ describe("laws of the noncentral distributions", () => {
 
   test("what takes too long is refused, and a quantile out of reach is said to be", () => {
     expect(() => noncentralTCdf(2, 10, 1e8)).toThrow("noncentrality must be at least -300 and at most 300");
-    expect(() => noncentralFCdf(2, 3, 10, 1e12)).toThrow(
+    expect(() => noncentralFCdf({ x: 2, df1: 3, df2: 10, noncentrality: 1e12 })).toThrow(
       "noncentrality must be at least 0 and at most 90000",
     );
     expect(() => noncentralTQuantile(1e-12, 1e-9, 0.2)).toThrow("beyond what can be computed");
@@ -125,7 +147,9 @@ describe("laws of the noncentral distributions", () => {
 
   test("bad arguments are refused", () => {
     expect(() => noncentralTCdf(1, 0, 1)).toThrow("degrees of freedom must be above 0");
-    expect(() => noncentralFCdf(1, 2, 3, -1)).toThrow("noncentrality must be at least 0");
+    expect(() => noncentralFCdf({ x: 1, df1: 2, df2: 3, noncentrality: -1 })).toThrow(
+      "noncentrality must be at least 0",
+    );
     expect(() => noncentralTQuantile(1, 4, 1)).toThrow("probability must be above 0 and below 1");
   });
 });

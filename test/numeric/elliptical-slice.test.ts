@@ -15,7 +15,7 @@ function chain(logLikelihood: (z: number) => number, draws: number, thin: number
   let level = logLikelihood(0);
   const found: number[] = [];
   for (let step = 1; found.length < draws; step++) {
-    level = sliceStep(z, level, stream, (trial) => logLikelihood(trial[0]!));
+    level = sliceStep({ z, level, stream, logLikelihood: (trial) => logLikelihood(trial[0]!) });
     if (step % thin === 0) found.push(z[0]!);
   }
   return found;
@@ -46,10 +46,10 @@ describe("sliceStep", () => {
     const z = Float64Array.of(0.3, -0.2);
     const spike = (trial: Float64Array): number =>
       trial[0] === 0.3 && trial[1] === -0.2 ? 0 : Number.NEGATIVE_INFINITY;
-    sliceStep(z, 0, stream, spike);
+    sliceStep({ z, level: 0, stream, logLikelihood: spike });
     expect(Math.abs(z[0]! - 0.3)).toBeLessThan(1e-8);
     const bowl = (trial: Float64Array): number => -((trial[0]! - 1) ** 2) - trial[1]! ** 2;
-    const level = sliceStep(z, bowl(z), stream, bowl);
+    const level = sliceStep({ z, level: bowl(z), stream, logLikelihood: bowl });
     expect(level).toBe(bowl(z));
   });
 });

@@ -111,7 +111,7 @@ describe("findRoot", () => {
     ["x^9 (flat)", (x: number) => (x - 0.3) ** 9, -1, 4, 0.3],
     ["steep", (x: number) => Math.atan(1e6 * (x - 2 / 3)), -10, 10, 2 / 3],
   ])("%s", (_, f, lower, upper, root) => {
-    const end = findRoot(f, lower, upper);
+    const end = findRoot({ f, lower, upper });
     expect(end.converged).toBe(true);
     expectDigits(end.x, root, root === 0.3 ? 4 : 14);
     expect(end.evaluations).toBeLessThan(160);
@@ -123,7 +123,7 @@ describe("findRoot", () => {
         fc.double({ min: 0.01, max: 0.99, noNaN: true }),
         fc.integer({ min: 1, max: 40 }),
         (root, steep) => {
-          const end = findRoot((x) => Math.tanh(steep * (x - root)), 0, 1);
+          const end = findRoot({ f: (x) => Math.tanh(steep * (x - root)), lower: 0, upper: 1 });
           expect(Math.abs(end.x - root)).toBeLessThan(1e-14);
         },
       ),
@@ -131,7 +131,9 @@ describe("findRoot", () => {
   });
 
   test("refuses ends of the same sign", () => {
-    expect(() => findRoot((x) => x * x + 1, -1, 1)).toThrow("must change sign between -1 (2) and 1 (2)");
+    expect(() => findRoot({ f: (x) => x * x + 1, lower: -1, upper: 1 })).toThrow(
+      "must change sign between -1 (2) and 1 (2)",
+    );
   });
 });
 
@@ -142,12 +144,12 @@ describe("minimiseScalar", () => {
     ["sharp corner", (x: number) => Math.abs(x - 0.7), -1, 4, 0.7],
     ["at the end of the range", (x: number) => x, 2, 3, 2],
   ])("%s", (_, f, lower, upper, minimum) => {
-    const end = minimiseScalar(f, lower, upper);
+    const end = minimiseScalar({ f, lower, upper });
     expect(end.converged).toBe(true);
     expect(Math.abs(end.x - minimum)).toBeLessThan(1e-7);
   });
 
   test("refuses crossed ends", () => {
-    expect(() => minimiseScalar((x) => x, 1, 1)).toThrow("lower must be below upper");
+    expect(() => minimiseScalar({ f: (x) => x, lower: 1, upper: 1 })).toThrow("lower must be below upper");
   });
 });

@@ -29,7 +29,7 @@ describe("factorQr", () => {
   test("Q R gives back the columns in pivoted order", () => {
     fc.assert(
       fc.property(matrix, ({ rows, columns, values }) => {
-        const factor = factorQr(Float64Array.from(values), rows, columns);
+        const factor = factorQr({ values: Float64Array.from(values), rows, columns });
         for (let k = 0; k < columns; k++) {
           const column = new Float64Array(rows);
           for (let i = 0; i < k; i++) column[i] = factor.values[k * rows + i]!;
@@ -46,7 +46,7 @@ describe("factorQr", () => {
   test("Q' undoes Q and keeps lengths", () => {
     fc.assert(
       fc.property(matrix, ({ rows, columns, values, y }) => {
-        const factor = factorQr(Float64Array.from(values), rows, columns);
+        const factor = factorQr({ values: Float64Array.from(values), rows, columns });
         const turned = Float64Array.from(y);
         applyQ(factor, turned);
         expect(Math.abs(Math.hypot(...turned) - Math.hypot(...y))).toBeLessThan(1e-12);
@@ -60,12 +60,12 @@ describe("factorQr", () => {
 
   test("finds the rank of dependent columns", () => {
     const a = Float64Array.from([1, 2, 3, 4, 0, 1, 0, 1, 2, 5, 6, 9, 0, 0, 0, 0]);
-    expect(factorQr(a, 4, 4).rank).toBe(2);
+    expect(factorQr({ values: a, rows: 4, columns: 4 }).rank).toBe(2);
   });
 
   test("survives lengths whose squares over- or underflow", () => {
-    const tiny = factorQr(Float64Array.from([3e-200, 4e-200]), 2, 1);
-    const huge = factorQr(Float64Array.from([3e200, 4e200]), 2, 1);
+    const tiny = factorQr({ values: Float64Array.from([3e-200, 4e-200]), rows: 2, columns: 1 });
+    const huge = factorQr({ values: Float64Array.from([3e200, 4e200]), rows: 2, columns: 1 });
     expectDigits(Math.abs(tiny.diagonal[0]!), 5e-200, 15);
     expectDigits(Math.abs(huge.diagonal[0]!), 5e200, 15);
   });
@@ -76,7 +76,7 @@ describe("least squares", () => {
     fc.assert(
       fc.property(matrix, ({ rows, columns, values, y }) => {
         const a = Float64Array.from(values);
-        const factor = factorQr(Float64Array.from(a), rows, columns);
+        const factor = factorQr({ values: Float64Array.from(a), rows, columns });
         fc.pre(factor.rank === columns && Math.abs(factor.diagonal[columns - 1]!) > 1e-6);
         const x = solveLeastSquares(factor, Float64Array.from(y));
         const scale = 1 + Math.hypot(...x);
@@ -98,7 +98,11 @@ describe("least squares", () => {
     const e = 1e-9;
     const a = Float64Array.from([1, e, 0, 1, 0, e]);
     const y = Float64Array.from([2, e, e]);
-    const { x, residuals } = refineLeastSquares(a, factorQr(Float64Array.from(a), 3, 2), y);
+    const { x, residuals } = refineLeastSquares({
+      matrix: a,
+      factor: factorQr({ values: Float64Array.from(a), rows: 3, columns: 2 }),
+      y,
+    });
     expectDigits(x[0]!, 1, 15);
     expectDigits(x[1]!, 1, 15);
     expect(Math.hypot(...residuals)).toBeLessThan(1e-16);
@@ -113,14 +117,14 @@ describe("least squares", () => {
     const y = new Float64Array(rows);
     for (let i = 0; i < rows; i++)
       for (let j = 0; j < columns; j++) y[i] = y[i]! + a[j * rows + i]! * (j + 1);
-    const factor = factorQr(Float64Array.from(a), rows, columns);
-    const { x } = refineLeastSquares(a, factor, y);
+    const factor = factorQr({ values: Float64Array.from(a), rows, columns });
+    const { x } = refineLeastSquares({ matrix: a, factor, y });
     for (let j = 0; j < columns; j++) expectDigits(x[j]!, j + 1, 14);
   });
 
   test("inverseGram is (A'A)^-1 and leverages sum to the rank", () => {
     const a = Float64Array.from([1, 1, 1, 1, -1, 0, 1, 2]);
-    const factor = factorQr(Float64Array.from(a), 4, 2);
+    const factor = factorQr({ values: Float64Array.from(a), rows: 4, columns: 2 });
     const gram = inverseGram(factor);
     [
       [gram[0]!, 6 / 20],
@@ -166,7 +170,7 @@ describe("solveNonnegative", () => {
     fc.assert(
       fc.property(matrix, ({ rows, columns, values, y }) => {
         const a = Float64Array.from(values);
-        const { x, residuals } = solveNonnegative(a, rows, columns, Float64Array.from(y));
+        const { x, residuals } = solveNonnegative({ matrix: a, rows, columns, y: Float64Array.from(y) });
         for (let j = 0; j < columns; j++) {
           let slope = 0;
           for (let i = 0; i < rows; i++) slope += a[j * rows + i]! * residuals[i]!;

@@ -32,7 +32,7 @@ export function define(command: Command, io: CommandIo): void {
       const drift = records.length < 3 ? undefined : calibrationDrift(records, at);
       const value = trueValue(last, at);
       const found: Calibration = { lines, at, trueValue: value, settingFor: settingFor(last, at), drift };
-      answer(io, options, found, () => calibrationText(found, options.unit));
+      answer({ io, options, result: found, text: () => calibrationText(found, options.unit) });
     });
 }
 

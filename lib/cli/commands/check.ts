@@ -15,7 +15,7 @@ export function define(command: Command, io: CommandIo): void {
       const study = studyAt(io, folder);
       resolvePriors(study);
       const check = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
-      answer(io, options, check, () => checkText(check));
+      answer({ io, options, result: check, text: () => checkText(check) });
       if (check.refused) throw new ExitStatus(1);
     });
 }

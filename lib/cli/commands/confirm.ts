@@ -33,7 +33,7 @@ export function define(command: Command, io: CommandIo): void {
         verdicts.length,
         verdicts.filter((verdict) => verdict === "passed").length,
       );
-      answer(io, options, result, () => confirmText(result));
+      answer({ io, options, result, text: () => confirmText(result) });
     });
 }
 

@@ -82,10 +82,13 @@ export function define(command: Command, io: CommandIo): void {
       const wanted =
         options.height === undefined || law === undefined
           ? undefined
-          : atHeight(curves, law, options.height, options.to);
-      answer(io, options, { curves: curves.map(briefly), law, wanted }, () =>
-        coolingText(curves, options, law, wanted),
-      );
+          : atHeight({ curves, law, height: options.height, to: options.to });
+      answer({
+        io,
+        options,
+        result: { curves: curves.map(briefly), law, wanted },
+        text: () => coolingText(curves, options, { law, wanted }),
+      });
       if (curves.every(({ fit, course }) => fit.status !== "converged" && course.status !== "cooling"))
         throw new ExitStatus(1);
     });
@@ -178,12 +181,17 @@ function heightLaw(curves: readonly CurveResult[], wanted: boolean): HeightLaw |
   return enough || wanted ? fitHeightLaw(points) : undefined;
 }
 
-function atHeight(
-  curves: readonly CurveResult[],
-  law: HeightLaw,
-  height: number,
-  to: number | undefined,
-): HeightResult {
+function atHeight({
+  curves,
+  law,
+  height,
+  to,
+}: {
+  readonly curves: readonly CurveResult[];
+  readonly law: HeightLaw;
+  readonly height: number;
+  readonly to: number | undefined;
+}): HeightResult {
   const timeConstant = timeConstantAt(law, height);
   if (to === undefined) return { height, timeConstant };
   const nearest = fittedAtHeights(curves).reduce((a, b) =>
@@ -207,8 +215,7 @@ function atHeight(
 function coolingText(
   curves: readonly CurveResult[],
   { to }: CoolingOptions,
-  law: HeightLaw | undefined,
-  wanted: HeightResult | undefined,
+  { law, wanted }: { readonly law: HeightLaw | undefined; readonly wanted: HeightResult | undefined },
 ): string {
   const findings = [
     ...together(

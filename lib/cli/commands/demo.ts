@@ -35,13 +35,13 @@ export function define(command: Command, io: CommandIo): void {
     const map = window === undefined ? undefined : drawConformance(study, window);
     if (map !== undefined) write("window.svg", await renderSvg(map));
     for (const remark of remarks) io.note(`${remark}\n`);
-    answer(
+    answer({
       io,
       options,
-      { wrote, ...resultsData(results) },
-      () =>
+      result: { wrote, ...resultsData(results) },
+      text: () =>
         `\nOpen ${join(folder, "report.html")} for the whole picture. The study itself is in ${join(folder, "study")}; try\n  node dist/cli/main.js next ${join(folder, "study")} --coupons 6 --dry\n`,
-    );
+    });
   });
 }
 

@@ -38,11 +38,16 @@ export function define(command: Command, io: CommandIo): void {
       const first = judge(file === undefined ? plannedSettings(study) : await settingsOf(io, study, file));
       const { against } = options;
       if (against === undefined) {
-        answer(io, options, first, () => evaluationText(first));
+        answer({ io, options, result: first, text: () => evaluationText(first) });
         return;
       }
       const measures = comparePlans(first, judge(await settingsOf(io, study, against)));
-      answer(io, options, measures, () => comparisonText(measures, [file ?? "planned", against]));
+      answer({
+        io,
+        options,
+        result: measures,
+        text: () => comparisonText(measures, [file ?? "planned", against]),
+      });
     });
 }
 

@@ -75,7 +75,7 @@ ${FORMULA_HELP}`,
         ...(options.layers === undefined ? {} : { layers: options.layers }),
         ...(options.without === undefined ? {} : { without: options.without }),
       });
-      answer(io, options, fit, () => fitText(fit));
+      answer({ io, options, result: fit, text: () => fitText(fit) });
     });
 }
 

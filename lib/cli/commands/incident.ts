@@ -41,7 +41,7 @@ export function define(command: Command, io: CommandIo): void {
         ...(note === undefined ? {} : { note }),
       };
       const entry = appendEntries(study, [body], { clock: io.clock }).entries.at(-1);
-      answer(io, options, entry, () => `logged as entry ${entry?.seq}\n`);
+      answer({ io, options, result: entry, text: () => `logged as entry ${entry?.seq}\n` });
     });
 }
 

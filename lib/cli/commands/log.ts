@@ -41,35 +41,52 @@ Values are name=value with the unit; several numbers are station readings along 
   beadbench log my-study C07 --correct wire_feed_speed="35 in/min" --why "typed as mm/min"
   beadbench log my-study --change tungsten --note "reground to 30 deg" --before C12`,
     )
+    // biome-ignore lint/complexity/useMaxParams: the command line hands over one argument each
     .action((folder: string, coupon: string | undefined, values: readonly string[], options: LogOptions) => {
       const study = studyAt(io, folder);
       const after =
         options.attach === undefined
-          ? appendEntries(study, [entryBody(study, coupon, values, options)], { clock: io.clock })
+          ? appendEntries(study, [entryBody({ study, coupon, items: values, ...options })], {
+              clock: io.clock,
+            })
           : attachFile(study, resolve(io.folder, options.attach), {
               clock: io.clock,
               ...(coupon === undefined ? {} : { coupon }),
               ...(options.note === undefined ? {} : { note: options.note }),
             });
       const entry = after.entries.at(-1);
-      answer(io, options, entry, () => `logged as entry ${entry?.seq}\n`);
-      warnOfOddValues(io, after, folder, coupon);
+      answer({ io, options, result: entry, text: () => `logged as entry ${entry?.seq}\n` });
+      warnOfOddValues({ io, study: after, folder, id: coupon });
     });
 }
 
 /** What was typed stays on record; what is odd about it is said at once, while the sheet is at hand. */
-function warnOfOddValues(io: CommandIo, study: Study, folder: string, id: string | undefined): void {
+function warnOfOddValues({
+  io,
+  study,
+  folder,
+  id,
+}: {
+  readonly io: CommandIo;
+  readonly study: Study;
+  readonly folder: string;
+  readonly id: string | undefined;
+}): void {
   if (id === undefined) return;
   const lines = gateText(gate(study, [id]), folder);
   if (lines.length > 0) io.note(`${lines.join("\n")}\n`);
 }
 
-function entryBody(
-  study: Study,
-  coupon: string | undefined,
-  items: readonly string[],
-  options: LogOptions,
-): EntryBody {
+function entryBody({
+  study,
+  coupon,
+  items,
+  ...options
+}: {
+  readonly study: Study;
+  readonly coupon: string | undefined;
+  readonly items: readonly string[];
+} & LogOptions): EntryBody {
   const { note } = options;
   if (options.change !== undefined) {
     return {

@@ -28,7 +28,7 @@ export function define(command: Command, io: CommandIo): void {
         })),
       );
       const advice = burnBackTimeFor(fit, options.change);
-      answer(io, options, { fit, advice }, () => meltBackText(fit, advice, options.change));
+      answer({ io, options, result: { fit, advice }, text: () => meltBackText(fit, advice, options.change) });
     });
 }
 

@@ -35,20 +35,20 @@ export function define(command: Command, io: CommandIo): void {
     .action(async (folder: string, options: NewOptions) => {
       const text = await readText(io, options.from);
       const definition = options.from.toLowerCase().endsWith(".csv")
-        ? draft(io, folder, text, options)
+        ? draft({ io, folder, text, ...options })
         : parseJson(text, options.from);
       const parsed = parseStudyDefinition(definition, options.from);
       requireRunnable(parsed, options.from);
       resolvePriors({ definition: parsed });
       const study = createStudy(resolve(io.folder, folder), definition);
       const { factors, responses } = study.definition;
-      answer(
+      answer({
         io,
         options,
-        { study: folder, definition: study.definition },
-        () =>
+        result: { study: folder, definition: study.definition },
+        text: () =>
           `started ${folder}: settings ${factors.map(({ name }) => name).join(", ")}; results ${responses.map(({ name }) => name).join(", ")}\n`,
-      );
+      });
     });
 }
 
@@ -102,7 +102,12 @@ function requireRunnable(definition: StudyDefinition, file: string): void {
 /** A range that lies this many times beyond what is usual is a slip of unit. */
 const FAR = 8;
 
-function draft(io: CommandIo, folder: string, text: string, options: NewOptions): StudyDefinition {
+function draft({
+  io,
+  folder,
+  text,
+  ...options
+}: { readonly io: CommandIo; readonly folder: string; readonly text: string } & NewOptions): StudyDefinition {
   const { process, wire, diameter } = options;
   if (process === undefined || wire === undefined || diameter === undefined) {
     throw new BeadbenchError(

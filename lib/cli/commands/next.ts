@@ -52,9 +52,14 @@ export function propose(io: CommandIo, study: Study, options: NextOptions): void
     ...(seed === undefined ? {} : { seed }),
   });
   // With the CSV on standard output, the proposals are not printed twice.
-  answer(io, options, result, () => (options.csv === "-" ? "" : nextText(study.definition, result)));
+  answer({
+    io,
+    options,
+    result,
+    text: () => (options.csv === "-" ? "" : nextText(study.definition, result)),
+  });
   if (options.dry === true) return;
-  recordPlanned(io, study, plannedRuns(result), options.csv);
+  recordPlanned({ io, study, runs: plannedRuns(result), csv: options.csv });
 }
 
 function plannedRuns(result: Proposals) {

@@ -72,7 +72,7 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
       const shown = settingsToShow(study, items);
       const rows = shown.map(({ name, setting, refused }): PhysicsRow => {
         if (refused !== undefined) return { name, quantities: {}, refused };
-        const load = equipmentLoad(setting, physics, process, options.duty);
+        const load = equipmentLoad({ setting, physics, process, duty: options.duty });
         return {
           name,
           quantities: quantitiesOf(setting, physics),
@@ -82,13 +82,13 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
         };
       });
       const eyes = eyeProtection(process, shown);
-      answer(
+      answer({
         io,
         options,
-        { physics, rows, ...(eyes === undefined ? {} : { eyes }) },
-        () =>
+        result: { physics, rows, ...(eyes === undefined ? {} : { eyes }) },
+        text: () =>
           `${physicsText(physics, rows)}${physics.source === "beam" ? beamText(process) : eyesText(eyes)}`,
-      );
+      });
     });
 }
 
@@ -131,7 +131,17 @@ function quantitiesOf(setting: PhysicalSetting, physics: RigPhysics): PhysicsRow
   );
 }
 
-function equipmentLoad(setting: PhysicalSetting, physics: RigPhysics, process: ProcessFamily, duty: number) {
+function equipmentLoad({
+  setting,
+  physics,
+  process,
+  duty,
+}: {
+  readonly setting: PhysicalSetting;
+  readonly physics: RigPhysics;
+  readonly process: ProcessFamily;
+  readonly duty: number;
+}) {
   const { current, gas_flow: gasFlow, wire_feed_speed: wireFeedSpeed, arc_voltage: voltage } = setting;
   const { plasma_gas_flow: plasmaGas } = setting;
   if (current === undefined) return undefined;

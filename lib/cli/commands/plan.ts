@@ -81,14 +81,9 @@ export function define(command: Command, io: CommandIo): void {
         `${planText(study, plan)}${evaluation === undefined ? "" : `\n${evaluationText(evaluation)}`}`;
       // With the CSV on standard output, the rest goes to the notes.
       if (options.csv === "-") io.note(text());
-      else answer(io, options, evaluation === undefined ? plan : { ...plan, evaluation }, text);
+      else answer({ io, options, result: evaluation === undefined ? plan : { ...plan, evaluation }, text });
       if (options.dry === true) return;
-      recordPlanned(
-        io,
-        study,
-        plan.runs.map((run) => plannedCoupon(study, run)),
-        options.csv,
-      );
+      recordPlanned({ io, study, runs: plan.runs.map((run) => plannedCoupon(study, run)), csv: options.csv });
     });
 }
 

@@ -5,5 +5,5 @@ import type { CommandIo } from "../io.js";
 
 /** JSON is all this command prints, with `--json` or without. */
 export function define(command: Command, io: CommandIo): void {
-  command.action(() => answer(io, { json: true }, presetJsonSchema(), () => ""));
+  command.action(() => answer({ io, options: { json: true }, result: presetJsonSchema(), text: () => "" }));
 }

@@ -50,7 +50,7 @@ export function define(command: Command, io: CommandIo): void {
         ...(supply === undefined ? {} : { supplyOxygen: supply }),
       });
       const wait = to === undefined || fit.status !== "converged" ? undefined : purgeWait(fit, to);
-      answer(io, options, { fit, wait }, () => purgeText(fit, wait));
+      answer({ io, options, result: { fit, wait }, text: () => purgeText(fit, wait) });
       if (fit.status !== "converged") throw new ExitStatus(1);
     });
 }

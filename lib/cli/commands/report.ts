@@ -19,6 +19,6 @@ export function define(command: Command, io: CommandIo): void {
     .action(async (folder: string, options: ReportOptions) => {
       const results = studyResults(io, studyAt(io, folder), options);
       writeText(io, options.html, await renderReport(composeStudyReport(results)));
-      answer(io, options, { wrote: [options.html], ...resultsData(results) }, () => "");
+      answer({ io, options, result: { wrote: [options.html], ...resultsData(results) }, text: () => "" });
     });
 }

@@ -23,7 +23,7 @@ export function define(command: Command, io: CommandIo): void {
         rows.map(({ x, y }) => ({ x: Number(x), y: Number(y) })),
         { base: options.levelBase === true ? "level" : "measured" },
       );
-      answer(io, options, fit, () => sectionText(fit));
+      answer({ io, options, result: fit, text: () => sectionText(fit) });
     });
 }
 

@@ -66,9 +66,12 @@ export function define(command: Command, io: CommandIo): void {
       });
       if (options.svg !== undefined)
         writeText(io, options.svg, await renderSvg(drawForecast(readings, forecast, options)));
-      answer(io, options, { drift, forecast, holding }, () =>
-        standoffText(drift, forecast, holding, { rise, target, layers: options.layers }),
-      );
+      answer({
+        io,
+        options,
+        result: { drift, forecast, holding },
+        text: () => standoffText({ drift, forecast, holding, rise, target, layers: options.layers }),
+      });
     });
 }
 
@@ -90,12 +93,21 @@ function layerReadings(text: string, file: string): readonly LayerReading[] {
   }));
 }
 
-function standoffText(
-  drift: DriftFit,
-  forecast: StandoffForecast,
-  holding: HoldingRise,
-  { rise, target, layers }: { readonly rise: number; readonly target: number; readonly layers: number },
-): string {
+function standoffText({
+  drift,
+  forecast,
+  holding,
+  rise,
+  target,
+  layers,
+}: {
+  readonly drift: DriftFit;
+  readonly forecast: StandoffForecast;
+  readonly holding: HoldingRise;
+  readonly rise: number;
+  readonly target: number;
+  readonly layers: number;
+}): string {
   const range = (x: { readonly lower: number; readonly upper: number }): string =>
     `${significant(x.lower)} to ${significant(x.upper)}`;
   const event = (what: string, found: StandoffForecast["touch"]): string => {

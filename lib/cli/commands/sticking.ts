@@ -27,7 +27,7 @@ export function define(command: Command, io: CommandIo): void {
     .action(async (file: string, options: StickingOptions) => {
       const fit = fitSticking(wireStops(await readText(io, file), file));
       const delay = delayForSticking(fit, options.chance, clearanceOf(options));
-      answer(io, options, { fit, delay }, () => stickingText(fit, delay, options));
+      answer({ io, options, result: { fit, delay }, text: () => stickingText(fit, delay, options) });
     });
 }
 

@@ -21,7 +21,7 @@ What is fitted follows from the columns:
     )
     .action(async (file: string, options: AnswerOptions) => {
       const fit = fitStickout(await readText(io, file), file);
-      answer(io, options, fit, () => stickoutText(fit));
+      answer({ io, options, result: fit, text: () => stickoutText(fit) });
     });
 }
 

@@ -50,12 +50,12 @@ export function define(command: Command, io: CommandIo): void {
       const at = Object.fromEntries(window.best.settings.map(({ factor, value }) => [factor, value]));
       const drift = driftSensitivity(model, at, window.level);
       const offs = options.tradeOffs === true ? tradeOffs(model) : undefined;
-      answer(
+      answer({
         io,
         options,
-        { ...window, drift, ...(offs === undefined ? {} : { tradeOffs: offs }) },
-        () => windowText(window) + driftText(drift) + (offs === undefined ? "" : tradeOffText(offs)),
-      );
+        result: { ...window, drift, ...(offs === undefined ? {} : { tradeOffs: offs }) },
+        text: () => windowText(window) + driftText(drift) + (offs === undefined ? "" : tradeOffText(offs)),
+      });
     });
 }
 

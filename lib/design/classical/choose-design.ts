@@ -18,12 +18,17 @@ export function richestModel(axes: readonly Axis[], runs: number): ModelOrder | 
  * categories make textbook plans unfit; else the textbook plan that tells most for the coupons; else a
  * Latin hypercube.
  */
-export function chooseDesign(
-  axes: readonly Axis[],
-  coupons: number,
-  irregular: boolean,
-  runs: number,
-): DesignKind {
+export function chooseDesign({
+  axes,
+  coupons,
+  irregular,
+  runs,
+}: {
+  readonly axes: readonly Axis[];
+  readonly coupons: number;
+  readonly irregular: boolean;
+  readonly runs: number;
+}): DesignKind {
   if (irregular || axes.some((axis) => axis.hard || axis.category)) {
     return richestModel(axes, runs) === undefined ? "latin-hypercube" : "optimal";
   }

@@ -56,16 +56,22 @@ function cornersAndStars(factors: number, axial: AxialDistance): readonly CodedR
  * Builds a textbook plan for at most `coupons` coupons: the design itself as often as it fits, then centre
  * coupons, then repeats spread over the design.
  *
- * @param centres - wanted centre coupons; undefined: up to 5 of what is left over
  * @throws {BeadbenchError} `bad-argument` when the design does not exist for the factors or takes more coupons
  */
-export function classicalPlan(
-  kind: ClassicalKind,
-  axes: readonly Axis[],
-  coupons: number,
-  centres: number | undefined,
-  axial: AxialDistance,
-): ClassicalPlan {
+export function classicalPlan({
+  kind,
+  axes,
+  coupons,
+  centres,
+  axial,
+}: {
+  readonly kind: ClassicalKind;
+  readonly axes: readonly Axis[];
+  readonly coupons: number;
+  /** Wanted centre coupons; undefined: up to 5 of what is left over. */
+  readonly centres: number | undefined;
+  readonly axial: AxialDistance;
+}): ClassicalPlan {
   const size = classicalSize(kind, axes);
   if (size === undefined) {
     throw new BeadbenchError(
@@ -73,17 +79,17 @@ export function classicalPlan(
       `there is no ${kind} plan here for ${axes.length} factors${axes.some((axis) => axis.category) ? " with these categories" : ""}; choose "optimal" or "latin-hypercube"`,
     );
   }
-  const { runs, findings } = baseRuns(kind, axes, coupons, axial);
+  const { runs, findings } = baseRuns({ kind, axes, coupons, axial });
   const stepped = [...findings, ...steppingFinding(axes, runs)];
   if (kind === "central-composite" && axial === "orthogonal-blocks") {
-    requireEnough(kind, axes.length, runs.length, coupons);
+    requireEnough({ kind, factors: axes.length, needed: runs.length, coupons });
     return { candidates: runs.map((run, i) => candidateOf(axes, run, i)), findings: stepped };
   }
   const own = runs.filter((run) => run.role === "centre").length;
   const atCentre = centres === undefined ? own : Math.max(centres, kind === "definitive-screening" ? own : 0);
   const outer = runs.filter((run) => run.role !== "centre");
   const needed = outer.length + atCentre;
-  requireEnough(kind, axes.length, needed, coupons);
+  requireEnough({ kind, factors: axes.length, needed, coupons });
   const times = Math.floor((coupons - atCentre) / outer.length);
   const left = coupons - atCentre - times * outer.length;
   const extra = centres === undefined ? Math.min(left, Math.max(0, 5 - atCentre)) : 0;
@@ -99,7 +105,17 @@ export function classicalPlan(
   return { candidates, findings: stepped };
 }
 
-function requireEnough(kind: ClassicalKind, factors: number, needed: number, coupons: number): void {
+function requireEnough({
+  kind,
+  factors,
+  needed,
+  coupons,
+}: {
+  readonly kind: ClassicalKind;
+  readonly factors: number;
+  readonly needed: number;
+  readonly coupons: number;
+}): void {
   requireThat(
     coupons >= needed,
     `a ${kind} plan of ${factors} factors takes ${needed} coupons, its centre coupons included, got ${coupons}; allow more, drop a factor, or choose "optimal" or "latin-hypercube"`,
@@ -124,12 +140,17 @@ function steppingFinding(axes: readonly Axis[], runs: readonly CodedRun[]): read
   ];
 }
 
-function baseRuns(
-  kind: ClassicalKind,
-  axes: readonly Axis[],
-  coupons: number,
-  axial: AxialDistance,
-): { readonly runs: readonly CodedRun[]; readonly findings: readonly Finding[] } {
+function baseRuns({
+  kind,
+  axes,
+  coupons,
+  axial,
+}: {
+  readonly kind: ClassicalKind;
+  readonly axes: readonly Axis[];
+  readonly coupons: number;
+  readonly axial: AxialDistance;
+}): { readonly runs: readonly CodedRun[]; readonly findings: readonly Finding[] } {
   const k = axes.length;
   const plain = (rows: readonly (readonly number[])[]): readonly CodedRun[] =>
     rows.map((row) => ({ role: "factorial", coded: row.slice(0, k) }));

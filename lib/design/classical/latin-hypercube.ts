@@ -43,27 +43,33 @@ function repulsion(d2: number): number {
  * region, swaps first bring coupons inside; those that cannot come in become the allowed points farthest
  * from all others.
  *
- * @param fixed - coded rows of coupons already run
  * @source McKay, Beckman and Conover, Technometrics 21 (1979) 239-245; Morris and Mitchell, Journal of
  *   Statistical Planning and Inference 43 (1995) 381-402
  */
-export function maximinLatinHypercube(
-  region: Region,
-  count: number,
-  fixed: readonly (readonly number[])[],
-  allowed: Point,
-  stream: RandomStream,
-): SpaceFilling {
+export function maximinLatinHypercube({
+  region,
+  count,
+  fixed,
+  allowed,
+  stream,
+}: {
+  readonly region: Region;
+  readonly count: number;
+  /** Coded rows of coupons already run. */
+  readonly fixed: readonly (readonly number[])[];
+  readonly allowed: Point;
+  readonly stream: RandomStream;
+}): SpaceFilling {
   const { axes } = region;
   const points = latinStart(axes, count, stream);
   const coded = points.map((point) => codedOf(axes, point));
-  anneal(region, points, coded, fixed, stream);
+  anneal({ region, points, coded, fixed, stream });
   let displaced = 0;
   for (let i = 0; i < count; i++) {
     if (region.allows(points[i]!)) continue;
     displaced++;
     const others = coded.filter((_, other) => other !== i && region.allows(points[other]!));
-    points[i] = [...farthestAllowed(region, [...others, ...fixed], allowed, stream)];
+    points[i] = [...farthestAllowed({ region, others: [...others, ...fixed], allowed, stream })];
     coded[i] = codedOf(axes, points[i]!);
   }
   return { points, displaced, leastDistance: leastDistance(axes, coded) };
@@ -82,13 +88,19 @@ function latinStart(axes: readonly Axis[], count: number, stream: RandomStream):
 }
 
 /** Annealed swaps of two coupons' values in one column; changes `points` and `coded` in place. */
-function anneal(
-  region: Region,
-  points: number[][],
-  coded: number[][],
-  fixed: readonly (readonly number[])[],
-  stream: RandomStream,
-): void {
+function anneal({
+  region,
+  points,
+  coded,
+  fixed,
+  stream,
+}: {
+  readonly region: Region;
+  readonly points: number[][];
+  readonly coded: number[][];
+  readonly fixed: readonly (readonly number[])[];
+  readonly stream: RandomStream;
+}): void {
   const { axes } = region;
   const count = points.length;
   if (count < 2) return;
@@ -138,12 +150,17 @@ function anneal(
 }
 
 /** The allowed one of many random points that lies farthest from the others. */
-function farthestAllowed(
-  region: Region,
-  others: readonly (readonly number[])[],
-  allowed: Point,
-  stream: RandomStream,
-): Point {
+function farthestAllowed({
+  region,
+  others,
+  allowed,
+  stream,
+}: {
+  readonly region: Region;
+  readonly others: readonly (readonly number[])[];
+  readonly allowed: Point;
+  readonly stream: RandomStream;
+}): Point {
   const { axes } = region;
   const nearest = (point: Point): number => {
     const row = codedOf(axes, point);

@@ -3,12 +3,17 @@ import type { CouponEvaluation } from "./evaluation.js";
 import { meanVariance, type RegionRows } from "./prediction-variance.js";
 
 /** Leverage of each coupon, and what would be left if it were lost. */
-export function evaluateCoupons(
-  matrix: ModelMatrix,
-  covariance: Covariance,
-  region: RegionRows,
-  names: readonly string[],
-): readonly CouponEvaluation[] {
+export function evaluateCoupons({
+  matrix,
+  covariance,
+  region,
+  names,
+}: {
+  readonly matrix: ModelMatrix;
+  readonly covariance: Covariance;
+  readonly region: RegionRows;
+  readonly names: readonly string[];
+}): readonly CouponEvaluation[] {
   const p = names.length;
   const { rows, plots, varianceRatio } = matrix;
   const weighted = rows.map((row, i) => {

@@ -57,7 +57,7 @@ export function evaluatePlan(plan: EvaluatedPlan, options: EvaluationOptions = {
   const axes = makeAxes(plan.factors);
   const region = makeRegion(axes, limits);
   const allowed = requireAllowedPoint(region, randomStream(seed));
-  const layout = layOutCoupons(plan, axes, existing, options.existingOffset ?? false);
+  const layout = layOutCoupons({ plan, axes, existing, existingOffset: options.existingOffset ?? false });
   const count = layout.coded.length;
   const model = options.model ?? richestModel(axes, count - (layout.blocks - 1)) ?? "linear";
   const local = typeof model === "string" ? model : { ...model, parameters: model.parameters.slice(0, 1) };
@@ -70,9 +70,9 @@ export function evaluatePlan(plan: EvaluatedPlan, options: EvaluationOptions = {
     varianceRatio: layout.split ? (options.varianceRatio ?? 1) : 0,
   };
   const covariance = covarianceOf(matrix)!;
-  const error = errorStrata(axes, basis, layout, matrix, kept);
+  const error = errorStrata({ axes, basis, layout, matrix, kept });
   const estimated = { axes, basis, kept, matrix, covariance, error };
-  const spread = regionRows(region, allowed, basis, kept, seed);
+  const spread = regionRows({ region, allowed, basis, kept, seed });
   const prediction = evaluatePrediction(spread, covariance, sd);
   const names = kept.map((column) => basis.names[column]!);
   const evaluation = {
@@ -87,12 +87,12 @@ export function evaluatePlan(plan: EvaluatedPlan, options: EvaluationOptions = {
     sd,
     level,
     terms: evaluateTerms(estimated, { change, sd, level }),
-    aliased: describeAliased(basis, all, kept, dependent),
+    aliased: describeAliased({ basis, rows: all, kept, dependent }),
     leaks: typeof model === "string" ? findLeaks(estimated, model, layout.coded) : [],
     correlations: correlationsOf(basis, kept, covariance),
     prediction,
-    efficiency: efficiencyOf(covariance, count, prediction, sd),
-    coupons: evaluateCoupons(matrix, covariance, spread, names),
+    efficiency: efficiencyOf({ covariance, runs: count, prediction, sd }),
+    coupons: evaluateCoupons({ matrix, covariance, region: spread, names }),
   };
   return { ...evaluation, findings: evaluationFindings(evaluation) };
 }

@@ -42,24 +42,37 @@ export function evaluateTerms(model: EstimatedModel, question: PowerQuestion): r
     return [
       {
         name: group.name,
-        standardError: question.sd * effectError(group, covariance.matrix, p, places),
+        standardError: question.sd * effectError({ group, covariance: covariance.matrix, p, places }),
         degreesOfFreedom,
         ...(testable
-          ? { power: termPower(group, covariance.matrix, p, places, { ...question, degreesOfFreedom }) }
+          ? {
+              power: termPower({
+                group,
+                covariance: covariance.matrix,
+                p,
+                places,
+                error: { ...question, degreesOfFreedom },
+              }),
+            }
           : {}),
-        inflation: inflationOf(group, places, matrix, covariance),
+        inflation: inflationOf({ group, places, matrix, covariance }),
       },
     ];
   });
 }
 
 /** Largest ratio of a column's variance to what it would be with the mean alone (nonlinear: entirely alone). */
-function inflationOf(
-  group: TermGroup,
-  places: readonly number[],
-  matrix: ModelMatrix,
-  covariance: Covariance,
-): number {
+function inflationOf({
+  group,
+  places,
+  matrix,
+  covariance,
+}: {
+  readonly group: TermGroup;
+  readonly places: readonly number[];
+  readonly matrix: ModelMatrix;
+  readonly covariance: Covariance;
+}): number {
   const p = matrix.rows[0]!.length;
   return Math.max(
     ...places.map((place) => {
@@ -72,12 +85,17 @@ function inflationOf(
 }
 
 /** Terms that are combinations of others in these coupons. */
-export function describeAliased(
-  basis: Basis,
-  rows: readonly Float64Array[],
-  kept: readonly number[],
-  dependent: readonly number[],
-): readonly AliasedTerm[] {
+export function describeAliased({
+  basis,
+  rows,
+  kept,
+  dependent,
+}: {
+  readonly basis: Basis;
+  readonly rows: readonly Float64Array[];
+  readonly kept: readonly number[];
+  readonly dependent: readonly number[];
+}): readonly AliasedTerm[] {
   const expressed = expressedIn(pickColumns(rows, kept), pickColumns(rows, dependent));
   return dependent.map((column, i) => ({
     name: basis.names[column]!,

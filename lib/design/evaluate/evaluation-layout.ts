@@ -14,12 +14,17 @@ export interface EvaluationLayout {
 }
 
 /** Codes the coupons. Without stated whole plots, coupons in a row with the same hard-to-change settings form one. */
-export function layOutCoupons(
-  plan: EvaluatedPlan,
-  axes: readonly Axis[],
-  existing: readonly Settings[],
-  existingOffset: boolean,
-): EvaluationLayout {
+export function layOutCoupons({
+  plan,
+  axes,
+  existing,
+  existingOffset,
+}: {
+  readonly plan: EvaluatedPlan;
+  readonly axes: readonly Axis[];
+  readonly existing: readonly Settings[];
+  readonly existingOffset: boolean;
+}): EvaluationLayout {
   const names = [...new Set(plan.runs.map((run) => run.block ?? 1))].sort((a, b) => a - b);
   const apart = existing.length > 0 && (existingOffset || names.length > 1);
   const split = axes.some((axis) => axis.hard);
@@ -64,13 +69,19 @@ export interface ErrorStrata {
 }
 
 /** Counts degrees of freedom by the ranks of the model with and without the whole plots. */
-export function errorStrata(
-  axes: readonly Axis[],
-  basis: Basis,
-  layout: EvaluationLayout,
-  matrix: ModelMatrix,
-  kept: readonly number[],
-): ErrorStrata {
+export function errorStrata({
+  axes,
+  basis,
+  layout,
+  matrix,
+  kept,
+}: {
+  readonly axes: readonly Axis[];
+  readonly basis: Basis;
+  readonly layout: EvaluationLayout;
+  readonly matrix: ModelMatrix;
+  readonly kept: readonly number[];
+}): ErrorStrata {
   const runs = matrix.rows.length;
   if (!layout.split) return { residual: runs - kept.length, wholePlot: runs - kept.length };
   const plots = Math.max(...layout.plots) + 1;

@@ -40,18 +40,24 @@ const LARGEST = 1e4;
  * @param places - the term's columns in the covariance
  * @source Cohen, Statistical Power Analysis (1988), chapter 8; held to R's power.t.test and power.anova.test
  */
-export function termPower(
-  group: TermGroup,
-  covariance: Float64Array,
-  p: number,
-  places: readonly number[],
-  error: {
+export function termPower({
+  group,
+  covariance,
+  p,
+  places,
+  error,
+}: {
+  readonly group: TermGroup;
+  readonly covariance: Float64Array;
+  readonly p: number;
+  readonly places: readonly number[];
+  readonly error: {
     readonly change: number;
     readonly sd: number;
     readonly level: number;
     readonly degreesOfFreedom: number;
-  },
-): number {
+  };
+}): number {
   const own = termCovariance(covariance, p, places);
   const lambda = Math.min(
     ...group.effects.map(({ pattern }) => {
@@ -61,16 +67,29 @@ export function termPower(
     }),
   );
   const critical = fQuantile(error.level, own.size, error.degreesOfFreedom);
-  return 1 - noncentralFCdf(critical, own.size, error.degreesOfFreedom, Math.min(lambda, LARGEST));
+  return (
+    1 -
+    noncentralFCdf({
+      x: critical,
+      df1: own.size,
+      df2: error.degreesOfFreedom,
+      noncentrality: Math.min(lambda, LARGEST),
+    })
+  );
 }
 
 /** Largest standard error of the term's effects, in units of sd; see {@link TermEvaluation}. */
-export function effectError(
-  group: TermGroup,
-  covariance: Float64Array,
-  p: number,
-  places: readonly number[],
-): number {
+export function effectError({
+  group,
+  covariance,
+  p,
+  places,
+}: {
+  readonly group: TermGroup;
+  readonly covariance: Float64Array;
+  readonly p: number;
+  readonly places: readonly number[];
+}): number {
   const own = termCovariance(covariance, p, places);
   if (group.effects.length === 0) return Math.sqrt(own.values[0]!);
   return Math.sqrt(Math.max(...group.effects.map(({ contrast }) => varianceOf(own, contrast))));

@@ -19,19 +19,31 @@ const MOST_CORNER_AXES = 10;
 const SHARES = [0.1, 0.25, 0.5, 0.75, 0.9, 0.95] as const;
 
 /** Samples the region; block offsets are averaged over. */
-export function regionRows(
-  region: Region,
-  allowed: Point,
-  basis: Basis,
-  kept: readonly number[],
-  seed: number,
-): RegionRows {
+export function regionRows({
+  region,
+  allowed,
+  basis,
+  kept,
+  seed,
+}: {
+  readonly region: Region;
+  readonly allowed: Point;
+  readonly basis: Basis;
+  readonly kept: readonly number[];
+  readonly seed: number;
+}): RegionRows {
   const full = new Float64Array(basis.size);
   const rowOf = (point: Point): Float64Array => {
     basis.fill([...point.map((level, j) => region.axes[j]!.coded[level]!), -1], full);
     return Float64Array.from(kept, (column) => full[column]!);
   };
-  const spread = spreadAllowedPoints(region, SPREAD_POINTS, allowed, seed, randomStream(seed)).map(rowOf);
+  const spread = spreadAllowedPoints({
+    region,
+    count: SPREAD_POINTS,
+    start: allowed,
+    seed,
+    stream: randomStream(seed),
+  }).map(rowOf);
   const corners =
     region.axes.length > MOST_CORNER_AXES
       ? []
@@ -75,12 +87,17 @@ export function evaluatePrediction(
 }
 
 /** D, A and G efficiency per coupon, in coded units. */
-export function efficiencyOf(
-  covariance: Covariance,
-  runs: number,
-  prediction: PredictionEvaluation,
-  sd: number,
-): { readonly D: number; readonly A: number; readonly G: number } {
+export function efficiencyOf({
+  covariance,
+  runs,
+  prediction,
+  sd,
+}: {
+  readonly covariance: Covariance;
+  readonly runs: number;
+  readonly prediction: PredictionEvaluation;
+  readonly sd: number;
+}): { readonly D: number; readonly A: number; readonly G: number } {
   const p = Math.sqrt(covariance.matrix.length);
   let trace = 0;
   for (let i = 0; i < p; i++) trace += covariance.matrix[i * p + i]!;

@@ -14,6 +14,7 @@ export interface Draft {
 }
 
 /** Coded row of a point, with its block as last entry. */
+// biome-ignore lint/complexity/useMaxParams: an inner loop, where an object per call would cost
 export function codeInto(region: Region, point: Point, block: number, out: Float64Array): void {
   for (let j = 0; j < region.axes.length; j++) out[j] = region.axes[j]!.coded[point[j]!]!;
   out[region.axes.length] = block;
@@ -42,31 +43,52 @@ export function splitAxes(region: Region): {
 }
 
 /** Gives the listed runs new random allowed points; runs of one plot keep sharing the hard axes. */
-export function redraw(region: Region, draft: Draft, runs: readonly number[], stream: RandomStream): void {
+export function redraw({
+  region,
+  draft,
+  runs,
+  stream,
+}: {
+  readonly region: Region;
+  readonly draft: Draft;
+  readonly runs: readonly number[];
+  readonly stream: RandomStream;
+}): void {
   const { easy } = splitAxes(region);
   for (const run of runs) {
     const point = draft.points[run]!;
     const movable = draft.plots.some((plot, i) => i !== run && plot === draft.plots[run])
       ? easy
       : region.axes.map((_, j) => j);
-    draft.points[run] = randomAllowedPoint(region, point, stream, movable);
+    draft.points[run] = randomAllowedPoint({ region, start: point, stream, movable });
   }
 }
 
 /** A draft of random allowed points. */
-export function randomDraft(
-  region: Region,
-  basis: Basis,
-  layout: { readonly plots: readonly number[]; readonly blocks: readonly number[] },
-  allowed: Point,
-  stream: RandomStream,
-): Draft {
+export function randomDraft({
+  region,
+  basis,
+  layout,
+  allowed,
+  stream,
+}: {
+  readonly region: Region;
+  readonly basis: Basis;
+  readonly layout: { readonly plots: readonly number[]; readonly blocks: readonly number[] };
+  readonly allowed: Point;
+  readonly stream: RandomStream;
+}): Draft {
   const { easy } = splitAxes(region);
   const all = region.axes.map((_, j) => j);
   const first = new Map<number, Point>();
   const points = layout.plots.map((plot) => {
     const shared = first.get(plot);
-    const point = randomAllowedPoint(region, shared ?? allowed, stream, shared === undefined ? all : easy);
+    const point = randomAllowedPoint({
+      region,
+      start: shared ?? allowed,
+      stream,
+      movable: shared === undefined ? all : easy,
+    });
     if (shared === undefined) first.set(plot, point);
     return point;
   });

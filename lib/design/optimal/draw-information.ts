@@ -176,6 +176,7 @@ export class DrawInformation {
   }
 
   /** matrix += sign * information of one plot; run k of the plot has its row at `start(k)` of `source`. */
+  // biome-ignore lint/complexity/useMaxParams: an inner loop, where an object per call would cost
   #addPlot(
     matrix: Float64Array,
     plot: number,

@@ -26,13 +26,19 @@ export function levelsToTry(region: Region, point: number[], axis: number): read
  *
  * @source Meyer and Nachtsheim, Technometrics 37 (1995) 60-69
  */
-export function exchangeCoordinates(
-  region: Region,
-  basis: Basis,
-  draft: Draft,
-  information: Information,
-  movable: readonly number[],
-): void {
+export function exchangeCoordinates({
+  region,
+  basis,
+  draft,
+  information,
+  movable,
+}: {
+  readonly region: Region;
+  readonly basis: Basis;
+  readonly draft: Draft;
+  readonly information: Information;
+  readonly movable: readonly number[];
+}): void {
   const coded = new Float64Array(region.axes.length + 1);
   const width = basis.size * basis.copies;
   const trialRow = new Float64Array(width);

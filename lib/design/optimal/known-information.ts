@@ -96,7 +96,13 @@ export function momentsOf(
   const own = stream.split("moments");
   const row = new Float64Array(p * copies);
   const coded = new Float64Array(region.axes.length + 1);
-  for (const point of spreadAllowedPoints(region, MOMENT_POINTS, allowed, own.seed, own)) {
+  for (const point of spreadAllowedPoints({
+    region,
+    count: MOMENT_POINTS,
+    start: allowed,
+    seed: own.seed,
+    stream: own,
+  })) {
     codeInto(region, point, -1, coded);
     basis.fill(coded, row);
     for (let copy = 0; copy < copies; copy++) {

@@ -48,7 +48,7 @@ export function optimalCandidates(request: OptimalRequest, stream: RandomStream)
     found !== undefined,
     `no ${runs} allowed coupons tell all ${basis.size} model terms apart; choose a smaller model, or check for factors the limits tie together`,
   );
-  const chosen = withRepeats(request, basis, { ...layout, points: found.points }, inform);
+  const chosen = withRepeats({ request, basis, chosen: { ...layout, points: found.points }, inform });
   return [
     ...chosen.points.map(
       (point, i): Candidate => ({
@@ -79,12 +79,17 @@ function layOut(request: OptimalRequest, free: number): Layout {
 
 /** Adds exact repeats one at a time, each the one that helps the criterion most; different runs
  * and whole plots first. */
-function withRepeats(
-  request: OptimalRequest,
-  basis: Basis,
-  chosen: Layout & { readonly points: readonly Point[] },
-  inform: (draft: Draft) => Information,
-): Layout & { readonly points: readonly Point[] } {
+function withRepeats({
+  request,
+  basis,
+  chosen,
+  inform,
+}: {
+  readonly request: OptimalRequest;
+  readonly basis: Basis;
+  readonly chosen: Layout & { readonly points: readonly Point[] };
+  readonly inform: (draft: Draft) => Information;
+}): Layout & { readonly points: readonly Point[] } {
   const width = basis.size * basis.copies;
   const split = request.region.axes.some((axis) => axis.hard);
   let current = chosen;

@@ -10,16 +10,21 @@ type Move = readonly (readonly [axis: number, direction: number])[];
 /**
  * Local search on the finest steps, with strides that halve down to one step: each run tries short moves
  * along one factor, and where a limit stops one, along a second factor at the same time.
- *
- * @param movable - axes that may differ from run to run
  */
-export function polishSteps(
-  region: Region,
-  basis: Basis,
-  draft: Draft,
-  information: Information,
-  movable: readonly number[],
-): void {
+export function polishSteps({
+  region,
+  basis,
+  draft,
+  information,
+  movable,
+}: {
+  readonly region: Region;
+  readonly basis: Basis;
+  readonly draft: Draft;
+  readonly information: Information;
+  /** Axes that may differ from run to run. */
+  readonly movable: readonly number[];
+}): void {
   const numeric = movable.filter((j) => !region.axes[j]!.category && region.axes[j]!.values.length > 2);
   const singles = numeric.flatMap((j): Move[] => [[[j, -1]], [[j, 1]]]);
   const coded = new Float64Array(region.axes.length + 1);
@@ -29,12 +34,12 @@ export function polishSteps(
   const advance = (run: number, move: Move): { readonly gained: boolean; readonly limited: boolean } => {
     const point = draft.points[run]!;
     for (let gained = false; ; gained = true) {
-      const outcome = shift(region, point, move, strides, 1);
+      const outcome = shift({ region, point, move, strides, sign: 1 });
       if (outcome !== "moved") return { gained, limited: outcome === "limited" };
       codeInto(region, point, draft.blocks[run]!, coded);
       basis.fill(coded, trialRow);
       if (information.trial(trialRow) <= LEAST_GAIN) {
-        shift(region, point, move, strides, -1);
+        shift({ region, point, move, strides, sign: -1 });
         return { gained, limited: false };
       }
       information.accept(trialRow);
@@ -62,13 +67,19 @@ export function polishSteps(
 }
 
 /** Applies a move, forwards or backwards; when it would leave the levels or the limits the point stays as it was. */
-function shift(
-  region: Region,
-  point: number[],
-  move: Move,
-  strides: readonly number[],
-  sign: 1 | -1,
-): "moved" | "edge" | "limited" {
+function shift({
+  region,
+  point,
+  move,
+  strides,
+  sign,
+}: {
+  readonly region: Region;
+  readonly point: number[];
+  readonly move: Move;
+  readonly strides: readonly number[];
+  readonly sign: 1 | -1;
+}): "moved" | "edge" | "limited" {
   for (const [j, direction] of move) {
     const level = point[j]! + sign * direction * strides[j]!;
     if (level < 0 || level >= region.axes[j]!.values.length) return "edge";

@@ -37,15 +37,15 @@ export function searchOptimal(
   const movable = splitAxes(region);
   const climb = (draft: Draft, information: Information): void => {
     for (let round = 0; round < 30; round++) {
-      const moved = exchangeWholePlots(region, basis, draft, information, movable.hard);
-      exchangeCoordinates(region, basis, draft, information, movable.easy);
+      const moved = exchangeWholePlots({ region, basis, draft, information, hard: movable.hard });
+      exchangeCoordinates({ region, basis, draft, information, movable: movable.easy });
       if (!moved) return;
     }
   };
   const started: { readonly draft: Draft; readonly information: Information; value: number }[] = [];
   const keep = Math.ceil(Math.sqrt(starts));
   for (let start = 0; start < starts; start++) {
-    const draft = randomDraft(region, basis, layout, allowed, stream);
+    const draft = randomDraft({ region, basis, layout, allowed, stream });
     fillRows(region, basis, draft);
     const information = inform(draft);
     if (!information.refresh(0)) information.refresh(1e-3);
@@ -56,8 +56,8 @@ export function searchOptimal(
     if (started.length > keep) started.pop();
   }
   for (const chain of started) {
-    kick(problem, chain, Math.min(KICKS, starts), climb, stream);
-    polishSteps(region, basis, chain.draft, chain.information, movable.easy);
+    kick({ problem, chain, turns: Math.min(KICKS, starts), climb, stream });
+    polishSteps({ region, basis, draft: chain.draft, information: chain.information, movable: movable.easy });
     chain.value = chain.information.value();
   }
   if (started.length === 0) return undefined;
@@ -71,13 +71,19 @@ interface Chain {
   value: number;
 }
 
-function kick(
-  { region, basis }: SearchProblem,
-  chain: Chain,
-  turns: number,
-  climb: (draft: Draft, information: Information) => void,
-  stream: RandomStream,
-): void {
+function kick({
+  problem: { region, basis },
+  chain,
+  turns,
+  climb,
+  stream,
+}: {
+  readonly problem: SearchProblem;
+  readonly chain: Chain;
+  readonly turns: number;
+  readonly climb: (draft: Draft, information: Information) => void;
+  readonly stream: RandomStream;
+}): void {
   const { draft, information } = chain;
   const count = draft.points.length;
   const size = Math.max(1, Math.round(KICKED_SHARE * count));
@@ -89,7 +95,7 @@ function kick(
   for (let turn = 0; turn < turns; turn++) {
     const held = draft.points.map((point) => [...point]);
     const runs = Array.from({ length: size }, () => stream.integer(0, count - 1));
-    redraw(region, draft, runs, stream);
+    redraw({ region, draft, runs, stream });
     fillRows(region, basis, draft);
     if (information.refresh(0)) {
       climb(draft, information);

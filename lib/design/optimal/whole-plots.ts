@@ -5,13 +5,19 @@ import { levelsToTry } from "./exchange.js";
 import type { Information } from "./information.js";
 
 /** One pass over the whole plots, moving each hard-to-change axis to the level that gains most. */
-export function exchangeWholePlots(
-  region: Region,
-  basis: Basis,
-  draft: Draft,
-  information: Information,
-  hard: readonly number[],
-): boolean {
+export function exchangeWholePlots({
+  region,
+  basis,
+  draft,
+  information,
+  hard,
+}: {
+  readonly region: Region;
+  readonly basis: Basis;
+  readonly draft: Draft;
+  readonly information: Information;
+  readonly hard: readonly number[];
+}): boolean {
   if (hard.length === 0) return false;
   const width = basis.size * basis.copies;
   const coded = new Float64Array(region.axes.length + 1);

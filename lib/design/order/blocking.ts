@@ -11,15 +11,20 @@ const MOST_PASSES = 200;
  * where z are rows of orthonormal model columns without the mean. The sum is the part of the effects that
  * is mixed with blocks; 0 means orthogonal blocks. Seeded random starts, then swaps while they help.
  *
- * @param columns - each orthogonal to the mean; a longer column weighs more
  * @returns block of each run, from 0
  */
-export function shareOutBlocks(
-  columns: readonly Float64Array[],
-  runs: number,
-  blocks: number,
-  stream: RandomStream,
-): readonly number[] {
+export function shareOutBlocks({
+  columns,
+  runs,
+  blocks,
+  stream,
+}: {
+  /** Each orthogonal to the mean; a longer column weighs more. */
+  readonly columns: readonly Float64Array[];
+  readonly runs: number;
+  readonly blocks: number;
+  readonly stream: RandomStream;
+}): readonly number[] {
   const sizes = Array.from({ length: blocks }, (_, b) => Math.floor((runs + blocks - 1 - b) / blocks));
   const mixed = (sums: readonly Float64Array[]): number =>
     sums.reduce((total, sum, b) => total + sum.reduce((s, x) => s + x * x, 0) / sizes[b]!, 0);
@@ -35,8 +40,8 @@ export function shareOutBlocks(
       improved = false;
       for (let i = 0; i < runs; i++) {
         for (let k = i + 1; k < runs; k++) {
-          if (block[i] !== block[k] && swapGain(columns, sums, sizes, block, i, k) < -1e-12) {
-            exchange(columns, sums, block, i, k);
+          if (block[i] !== block[k] && swapGain({ columns, sums, sizes, block, i, k }) < -1e-12) {
+            exchange({ columns, sums, block, i, k });
             improved = true;
           }
         }
@@ -51,14 +56,21 @@ export function shareOutBlocks(
   return best;
 }
 
-function swapGain(
-  columns: readonly Float64Array[],
-  sums: readonly Float64Array[],
-  sizes: readonly number[],
-  block: readonly number[],
-  i: number,
-  k: number,
-): number {
+function swapGain({
+  columns,
+  sums,
+  sizes,
+  block,
+  i,
+  k,
+}: {
+  readonly columns: readonly Float64Array[];
+  readonly sums: readonly Float64Array[];
+  readonly sizes: readonly number[];
+  readonly block: readonly number[];
+  readonly i: number;
+  readonly k: number;
+}): number {
   const one = sums[block[i]!]!;
   const two = sums[block[k]!]!;
   let change = 0;
@@ -70,13 +82,19 @@ function swapGain(
   return change;
 }
 
-function exchange(
-  columns: readonly Float64Array[],
-  sums: readonly Float64Array[],
-  block: number[],
-  i: number,
-  k: number,
-): void {
+function exchange({
+  columns,
+  sums,
+  block,
+  i,
+  k,
+}: {
+  readonly columns: readonly Float64Array[];
+  readonly sums: readonly Float64Array[];
+  readonly block: number[];
+  readonly i: number;
+  readonly k: number;
+}): void {
   for (let c = 0; c < columns.length; c++) {
     const step = columns[c]![k]! - columns[c]![i]!;
     sums[block[i]!]![c]! += step;

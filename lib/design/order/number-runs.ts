@@ -35,13 +35,19 @@ export function controlSettings(
 }
 
 /** Numbers the slots in their order of work; a new session or a control coupon begins a new whole plot. */
-export function numberRuns(
-  axes: readonly Axis[],
-  candidates: readonly Candidate[],
-  settled: SettledOrder,
-  slots: readonly Slot[],
-  control: Settings,
-): readonly PlannedRun[] {
+export function numberRuns({
+  axes,
+  candidates,
+  settled,
+  slots,
+  control,
+}: {
+  readonly axes: readonly Axis[];
+  readonly candidates: readonly Candidate[];
+  readonly settled: SettledOrder;
+  readonly slots: readonly Slot[];
+  readonly control: Settings;
+}): readonly PlannedRun[] {
   const blocked = new Set(settled.blocks).size > 1;
   const hard = axes.some((axis) => axis.hard);
   let wholePlot = 0;

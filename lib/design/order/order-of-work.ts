@@ -22,17 +22,22 @@ export function randomOrder(
  * A random order under the same restrictions in which the model's columns are as little correlated with a
  * steady and a bending drift over time as swaps within plots and of plots within blocks can make them.
  *
- * @param columns - orthogonal model columns without the mean; a longer column weighs more
  * @returns the order, and the largest correlation of a column with the linear drift
  * @source time-count and trend-free orders: Draper and Stoneman, Technometrics 10 (1968) 301-311; the
  *   search is our own
  */
-export function driftRobustOrder(
-  blocks: readonly number[],
-  plots: readonly number[],
-  columns: readonly Float64Array[],
-  stream: RandomStream,
-): { readonly order: readonly number[]; readonly correlation: number } {
+export function driftRobustOrder({
+  blocks,
+  plots,
+  columns,
+  stream,
+}: {
+  readonly blocks: readonly number[];
+  readonly plots: readonly number[];
+  /** Orthogonal model columns without the mean; a longer column weighs more. */
+  readonly columns: readonly Float64Array[];
+  readonly stream: RandomStream;
+}): { readonly order: readonly number[]; readonly correlation: number } {
   const trends = driftTrends(plots.length);
   const along = (trend: readonly number[], column: Float64Array, order: readonly number[]): number =>
     trend.reduce((dot, t, place) => dot + t * column[order[place]!]!, 0);

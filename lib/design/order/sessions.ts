@@ -14,10 +14,19 @@ function sessionsNeeded(runsPerBlock: readonly number[], perSession: number): nu
 
 /**
  * Most runs that fit into `coupons` when every session of `size` coupons starts with a control coupon.
- *
- * @param blocks - number of blocks; a block starts a new session
  */
-export function runsBesideControls(coupons: number, size: number, blocks: number, control: boolean): number {
+export function runsBesideControls({
+  coupons,
+  size,
+  blocks,
+  control,
+}: {
+  readonly coupons: number;
+  readonly size: number;
+  /** Number of blocks; a block starts a new session. */
+  readonly blocks: number;
+  readonly control: boolean;
+}): number {
   requireThat(
     Number.isInteger(size) && size >= (control ? 2 : 1),
     `a session needs at least ${control ? "2 coupons, one of them the control" : "1 coupon"}, got ${size}`,
@@ -33,16 +42,20 @@ export function runsBesideControls(coupons: number, size: number, blocks: number
 /**
  * Cuts an order of work into sessions, each opened by a control coupon when asked for; a new block opens a
  * new session.
- *
- * @param order - run numbers in order of work
- * @param blocks - block of each run
  */
-export function cutSessions(
-  order: readonly number[],
-  blocks: readonly number[],
-  size: number,
-  control: boolean,
-): readonly Slot[] {
+export function cutSessions({
+  order,
+  blocks,
+  size,
+  control,
+}: {
+  /** Run numbers in order of work. */
+  readonly order: readonly number[];
+  /** Block of each run. */
+  readonly blocks: readonly number[];
+  readonly size: number;
+  readonly control: boolean;
+}): readonly Slot[] {
   const slots: Slot[] = [];
   let session = 0;
   let held = size;

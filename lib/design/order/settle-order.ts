@@ -58,21 +58,31 @@ function modelColumns(
  * Shares candidates out to blocks and whole plots where the design has not done so, and puts them in a
  * random or drift-robust order.
  */
-export function settleOrder(
-  axes: readonly Axis[],
-  candidates: readonly Candidate[],
-  request: { readonly blocks: number; readonly model: ModelOrder; readonly robust: boolean },
-  stream: RandomStream,
-): SettledOrder {
+export function settleOrder({
+  axes,
+  candidates,
+  request,
+  stream,
+}: {
+  readonly axes: readonly Axis[];
+  readonly candidates: readonly Candidate[];
+  readonly request: { readonly blocks: number; readonly model: ModelOrder; readonly robust: boolean };
+  readonly stream: RandomStream;
+}): SettledOrder {
   const model = modelColumns(axes, candidates, request.model);
   const findings: Finding[] = [];
-  const blocks = blocksOf(candidates, request.blocks, model, stream.split("blocks"));
+  const blocks = blocksOf({ candidates, count: request.blocks, model, stream: stream.split("blocks") });
   if (new Set(blocks).size > 1) findings.push(...blockFinding(model, blocks));
   const plots = plotsOf(axes, candidates, blocks);
   if (axes.some((axis) => axis.hard)) findings.push(splitPlotFinding(axes, plots));
   if (!request.robust)
     return { order: randomOrder(blocks, plots, stream.split("order")), blocks, plots, findings };
-  const { order, correlation } = driftRobustOrder(blocks, plots, weigh(model), stream.split("order"));
+  const { order, correlation } = driftRobustOrder({
+    blocks,
+    plots,
+    columns: weigh(model),
+    stream: stream.split("order"),
+  });
   findings.push({
     code: "drift-robust-order",
     severity: "info",
@@ -89,15 +99,20 @@ function weigh(model: ModelColumns): readonly Float64Array[] {
   );
 }
 
-function blocksOf(
-  candidates: readonly Candidate[],
-  count: number,
-  model: ModelColumns,
-  stream: RandomStream,
-): readonly number[] {
+function blocksOf({
+  candidates,
+  count,
+  model,
+  stream,
+}: {
+  readonly candidates: readonly Candidate[];
+  readonly count: number;
+  readonly model: ModelColumns;
+  readonly stream: RandomStream;
+}): readonly number[] {
   if (candidates.every(({ block }) => block !== undefined)) return candidates.map(({ block }) => block!);
   if (count < 2) return candidates.map(() => 0);
-  return shareOutBlocks(weigh(model), candidates.length, count, stream);
+  return shareOutBlocks({ columns: weigh(model), runs: candidates.length, blocks: count, stream });
 }
 
 function blockFinding(model: ModelColumns, blocks: readonly number[]): readonly Finding[] {

@@ -40,7 +40,13 @@ export function buildCandidates(request: BuildRequest, stream: RandomStream): Bu
     case "optimal":
       return optimal(request, stream);
     default:
-      return classicalPlan(design, region.axes, count, options.centreRepeats, options.axial ?? "face");
+      return classicalPlan({
+        kind: design,
+        axes: region.axes,
+        coupons: count,
+        centres: options.centreRepeats,
+        axial: options.axial ?? "face",
+      });
   }
 }
 
@@ -59,16 +65,22 @@ function spaceFilling(
       region.axes.length <= SOBOL_MAX_DIMENSIONS,
       `a Sobol plan takes at most ${SOBOL_MAX_DIMENSIONS} factors, got ${region.axes.length}; choose "latin-hypercube"`,
     );
-    const points = spreadAllowedPoints(region, count - centres, allowed, stream.seed, stream.split("sobol"));
+    const points = spreadAllowedPoints({
+      region,
+      count: count - centres,
+      start: allowed,
+      seed: stream.seed,
+      stream: stream.split("sobol"),
+    });
     return { candidates: filled(points), findings: [] };
   }
-  const { points, displaced, leastDistance } = maximinLatinHypercube(
+  const { points, displaced, leastDistance } = maximinLatinHypercube({
     region,
-    count - centres,
-    known,
+    count: count - centres,
+    fixed: known,
     allowed,
-    stream.split("latin"),
-  );
+    stream: stream.split("latin"),
+  });
   const findings: Finding[] = [
     {
       code: "space-filling",

@@ -31,7 +31,7 @@ function planCount(options: PlanOptions, coupons: number): Plan {
   const control = request.withControl
     ? controlSettings(request.region, request.allowed, session?.control)
     : {};
-  const runs = numberRuns(request.region.axes, placed, settled, slots, control);
+  const runs = numberRuns({ axes: request.region.axes, candidates: placed, settled, slots, control });
   return {
     design: request.design,
     seed: options.seed,
@@ -58,12 +58,16 @@ function layOutWork(request: PlanRequest, count: number) {
     ...candidate,
     point: pullInside(region, candidate.point, allowed),
   }));
-  const settled = settleOrder(
-    region.axes,
-    placed,
-    { blocks, model: typeof model === "string" ? model : "quadratic", robust: order === "drift-robust" },
+  const settled = settleOrder({
+    axes: region.axes,
+    candidates: placed,
+    request: {
+      blocks,
+      model: typeof model === "string" ? model : "quadratic",
+      robust: order === "drift-robust",
+    },
     stream,
-  );
+  });
   return {
     placed,
     moved: placed.filter((candidate, i) => candidate.point !== built.candidates[i]!.point).length,
@@ -71,7 +75,12 @@ function layOutWork(request: PlanRequest, count: number) {
     slots:
       session === undefined
         ? settled.order.map((run): Slot => ({ run, session: 0 }))
-        : cutSessions(settled.order, settled.blocks, session.coupons, withControl),
+        : cutSessions({
+            order: settled.order,
+            blocks: settled.blocks,
+            size: session.coupons,
+            control: withControl,
+          }),
     findings: built.findings,
   };
 }

@@ -26,10 +26,14 @@ export function readRequest(options: PlanOptions, coupons: number): PlanRequest 
   const stream = randomStream(options.seed);
   const withControl = session !== undefined && session.control !== false;
   const count =
-    session === undefined ? coupons : runsBesideControls(coupons, session.coupons, blocks, withControl);
+    session === undefined
+      ? coupons
+      : runsBesideControls({ coupons, size: session.coupons, blocks, control: withControl });
   const irregular = limits.length > 0 || existing.length > 0;
   const usual =
-    axial === undefined ? chooseDesign(axes, count, irregular, count + existing.length) : "central-composite";
+    axial === undefined
+      ? chooseDesign({ axes, coupons: count, irregular, runs: count + existing.length })
+      : "central-composite";
   return {
     options,
     design: options.design ?? usual,

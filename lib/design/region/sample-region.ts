@@ -26,15 +26,19 @@ export function allowedSpan(region: Region, point: number[], axis: number): read
 
 /**
  * A random allowed point: by rejection, or where the region is thin by a walk along the axes.
- *
- * @param start - an allowed point; axes that are not movable keep its levels
  */
-export function randomAllowedPoint(
-  region: Region,
-  start: Point,
-  stream: RandomStream,
-  movable: readonly number[] = region.axes.map((_, j) => j),
-): number[] {
+export function randomAllowedPoint({
+  region,
+  start,
+  stream,
+  movable = region.axes.map((_, j) => j),
+}: {
+  readonly region: Region;
+  /** An allowed point; axes that are not movable keep its levels. */
+  readonly start: Point;
+  readonly stream: RandomStream;
+  readonly movable?: readonly number[];
+}): number[] {
   const { axes } = region;
   const draw = (axis: Axis): number => stream.integer(0, axis.values.length - 1);
   const point = [...start];
@@ -55,16 +59,21 @@ export function randomAllowedPoint(
 
 /**
  * Allowed points spread evenly over the region: a Sobol sequence, thinned by the limits.
- *
- * @param start - an allowed point, from which thin regions are walked when the sequence meets too few
  */
-export function spreadAllowedPoints(
-  region: Region,
-  count: number,
-  start: Point,
-  seed: number,
-  stream: RandomStream,
-): readonly Point[] {
+export function spreadAllowedPoints({
+  region,
+  count,
+  start,
+  seed,
+  stream,
+}: {
+  readonly region: Region;
+  readonly count: number;
+  /** An allowed point, from which thin regions are walked when the sequence meets too few. */
+  readonly start: Point;
+  readonly seed: number;
+  readonly stream: RandomStream;
+}): readonly Point[] {
   const { axes } = region;
   const found: Point[] = [];
   if (axes.length <= SOBOL_MAX_DIMENSIONS) {
@@ -75,6 +84,6 @@ export function spreadAllowedPoints(
       if (found.length === count) return found;
     }
   }
-  while (found.length < count) found.push(randomAllowedPoint(region, start, stream));
+  while (found.length < count) found.push(randomAllowedPoint({ region, start, stream }));
   return found;
 }

@@ -82,6 +82,6 @@ export function burnBackTimeFor(
   requireNumber("change of the extension", change, { unit: "mm" });
   const time = (coast.estimate - change) / meltingSpeed.estimate;
   if (!(meltingSpeed.estimate > 0) || time < 0) return { time: null, change: null };
-  const [at] = predict(fit, linearModel(fit.parameters), [[1, -time]], { level });
+  const [at] = predict({ fit, model: linearModel(fit.parameters), x: [[1, -time]], level });
   return { time, change: at!.prediction };
 }

@@ -120,7 +120,7 @@ export function delayForSticking(
     const excess = (delay: number): number => risk(delay) - chance;
     if (excess(good) > 0) return null;
     if (excess(bad) <= 0) return bad;
-    return findRoot(excess, Math.min(good, bad), Math.max(good, bad), 1e-5).x;
+    return findRoot({ f: excess, lower: Math.min(good, bad), upper: Math.max(good, bad), tolerance: 1e-5 }).x;
   };
   return { bound: grows ? "at most" : "at least", estimated: meet(estimated), assured: meet(upper) };
 }

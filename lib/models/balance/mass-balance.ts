@@ -48,12 +48,17 @@ function rangeOf({ section, basis }: Pick<MassBalance, "section" | "basis">): Ra
 }
 
 /** The ratio a mass balance is judged by, from areas and sizes in mm. */
-export function balanceRatio(
-  section: SectionKind,
-  fedArea: number,
-  height: number,
-  width: number | undefined,
-): Judged {
+export function balanceRatio({
+  section,
+  fedArea,
+  height,
+  width,
+}: {
+  readonly section: SectionKind;
+  readonly fedArea: number;
+  readonly height: number;
+  readonly width: number | undefined;
+}): Judged {
   return width === undefined
     ? { section, basis: "aspect", ratio: fedArea / (usualFullness[section].value.value * height * height) }
     : { section, basis: "fullness", ratio: fedArea / (width * height) };
@@ -123,7 +128,7 @@ export function massBalances({ definition, coupons }: StudyData): readonly MassB
     const height = millimetres(coupon, measured.height)!;
     const width = millimetres(coupon, measured.width);
     const fedArea = beadArea({ wireDiameter, wireFeedSpeed, depositionEfficiency: efficiency }, travelSpeed);
-    const judged = balanceRatio(sectionKindOf(measured.of, coupon), fedArea, height, width);
+    const judged = balanceRatio({ section: sectionKindOf(measured.of, coupon), fedArea, height, width });
     return [
       {
         coupon: coupon.id,

@@ -98,12 +98,17 @@ export function shiftedRegression(
   const shifts = dummies(blocks.labels);
   const fixed = fitWith(x, shifts, y);
   if (fixed.df < 1 || !(fixed.rss > 0)) return undefined;
-  const test = settings && lackOfFitWithin(fixed, shifts, y, settings);
+  const test = settings && lackOfFitWithin({ form: fixed, shifts, y, settings });
   return {
     what: blocks.what,
     random,
     p: compareNested(fitWith(x, [], y), fixed).p,
-    without: blockEstimatesWithout(observations, names, random.blockVariance / random.errorVariance, folds),
+    without: blockEstimatesWithout({
+      data: observations,
+      names,
+      ratio: random.blockVariance / random.errorVariance,
+      folds,
+    }),
     ...(test === undefined ? {} : { lackOfFit: test }),
   };
 }
@@ -162,12 +167,17 @@ function fitWith(
 }
 
 /** Settings with a mean of their own and blocks with a fixed shift, against the form with the same shifts. */
-function lackOfFitWithin(
-  form: LinearFit,
-  shifts: readonly (readonly number[])[],
-  y: readonly number[],
-  settings: readonly string[],
-): LackOfFit | undefined {
+function lackOfFitWithin({
+  form,
+  shifts,
+  y,
+  settings,
+}: {
+  readonly form: LinearFit;
+  readonly shifts: readonly (readonly number[])[];
+  readonly y: readonly number[];
+  readonly settings: readonly string[];
+}): LackOfFit | undefined {
   return valueUnless("not-enough-data", () => {
     const means = fitWith(dummies(settings), shifts, y);
     if (means.df < 1 || form.df <= means.df || !(means.rss > 0)) return undefined;
@@ -216,12 +226,17 @@ export function shiftsUnseen(blocks: CouponBlocks | undefined, seen: boolean): r
 }
 
 /** Said of a form whose response shifts from block to block by more than chance, or by a good part of its scatter. */
-export function shiftFindings(
-  response: string,
-  shift: BlockShift | undefined,
-  unit: string,
-  level: number,
-): readonly Finding[] {
+export function shiftFindings({
+  response,
+  shift,
+  unit,
+  level,
+}: {
+  readonly response: string;
+  readonly shift: BlockShift | undefined;
+  readonly unit: string;
+  readonly level: number;
+}): readonly Finding[] {
   if (shift === undefined || (shift.p >= 0.05 && shift.share < 0.2)) return [];
   return [
     {

@@ -92,7 +92,7 @@ export function fitConstrained(
   const balance = data.logWidth.map((w, i) => w + data.logHeight[i]! - data.logArea[i]!);
   const balanceFit = fitLinear({ x: balance.map(() => [1]), y: balance }, { names: ["-ln c"] });
   const names = ["ln w0", ...terms.map(termName), "balance"];
-  const shifted = constrainedShifts(data, balance, names, level);
+  const shifted = constrainedShifts({ data, balance, names, level });
   const [middle] =
     shifted === undefined
       ? intervalsByParameter(balanceFit, linearModel(["-ln c"]), level)
@@ -112,8 +112,8 @@ export function fitConstrained(
     upper: Math.exp(-middle!.lower),
   };
   const fullnessSd = shifted === undefined ? balanceFit.residualSd : totalSd(shifted.balance.random);
-  const sizes = responses(data, fit, balance, { pair, level, fullnessSd, shifted });
-  const aicc = jointCriterion(fit, balanceFit, sizes, shifted);
+  const sizes = responses({ data, fit, balance, pair, level, fullnessSd, shifted });
+  const aicc = jointCriterion({ fit, balance: balanceFit, pair: sizes, shifted });
   return {
     form: "constrained",
     terms,
@@ -142,12 +142,17 @@ export function fitConstrained(
 }
 
 /** ln w given the balance, and the balance: their likelihoods multiply to that of ln w and ln h. */
-function jointCriterion(
-  fit: ConvergedFit,
-  balance: ConvergedFit,
-  { width, height }: Pick<ConstrainedFit, "width" | "height">,
-  shifted: ConstrainedShifts | undefined,
-): number | undefined {
+function jointCriterion({
+  fit,
+  balance,
+  pair: { width, height },
+  shifted,
+}: {
+  readonly fit: ConvergedFit;
+  readonly balance: ConvergedFit;
+  readonly pair: Pick<ConstrainedFit, "width" | "height">;
+  readonly shifted: ConstrainedShifts | undefined;
+}): number | undefined {
   // As many coupons as AICc needs: two more than coefficients and variance.
   if (fit.df < 3 || !(fit.rss > 0 && balance.rss > 0)) return undefined;
   const logs = [width, height].flatMap(({ coupons }) => coupons.map(({ measured }) => Math.log(measured)));
@@ -167,37 +172,43 @@ export function widthShare({ fit, random }: Pick<ConstrainedFit, "fit" | "random
   return (random?.width ?? fit).estimates.at(-1)!;
 }
 
-function responses(
-  data: ConstrainedData,
-  fit: ConvergedFit,
-  balance: readonly number[],
-  {
-    pair,
-    level,
-    fullnessSd,
-    shifted,
-  }: {
-    readonly pair: ConstrainedPair;
-    readonly level: number;
-    readonly fullnessSd: number;
-    readonly shifted: ConstrainedShifts | undefined;
-  },
-): Pick<ConstrainedFit, "width" | "height"> {
+function responses({
+  data,
+  fit,
+  balance,
+  pair,
+  level,
+  fullnessSd,
+  shifted,
+}: {
+  readonly data: ConstrainedData;
+  readonly fit: ConvergedFit;
+  readonly balance: readonly number[];
+  readonly pair: ConstrainedPair;
+  readonly level: number;
+  readonly fullnessSd: number;
+  readonly shifted: ConstrainedShifts | undefined;
+}): Pick<ConstrainedFit, "width" | "height"> {
   const { estimates } = shifted?.width.random ?? fit;
   const sd = shifted === undefined ? fit.residualSd : totalSd(shifted.width.random);
   const share = estimates.at(-1)!;
   const middle = shifted?.balance.random.estimates[0] ?? mean(balance);
-  const leftOut = leftOutSizes(data, fit, balance, middle, shifted);
+  const leftOut = leftOutSizes({ data, fit, balance, middle, shifted });
   const fitted = data.x.map((row, i) => {
     const width = dot(estimates, [1, ...row, 0]);
     return { width, height: data.logArea[i]! + middle - width };
   });
-  const quality = (
-    name: "width" | "height",
-    measured: readonly number[],
-    { response, unit }: ConstrainedSize,
-    ownShare: number,
-  ): FormQuality => {
+  const quality = ({
+    name,
+    measured,
+    size: { response, unit },
+    ownShare,
+  }: {
+    readonly name: "width" | "height";
+    readonly measured: readonly number[];
+    readonly size: ConstrainedSize;
+    readonly ownShare: number;
+  }): FormQuality => {
     const inUnit = (logMillimetres: number): number => convert(Math.exp(logMillimetres), "mm", unit);
     return {
       ...couponQuality(
@@ -216,19 +227,25 @@ function responses(
     };
   };
   return {
-    width: quality("width", data.logWidth, pair.width, share),
-    height: quality("height", data.logHeight, pair.height, 1 - share),
+    width: quality({ name: "width", measured: data.logWidth, size: pair.width, ownShare: share }),
+    height: quality({ name: "height", measured: data.logHeight, size: pair.height, ownShare: 1 - share }),
   };
 }
 
 /** Logarithms of both sizes, foreseen from the settings that stay. */
-function leftOutSizes(
-  data: ConstrainedData,
-  fit: ConvergedFit,
-  balance: readonly number[],
-  middle: number,
-  shifted: ConstrainedShifts | undefined,
-): readonly ({ readonly width: number; readonly height: number } | undefined)[] {
+function leftOutSizes({
+  data,
+  fit,
+  balance,
+  middle,
+  shifted,
+}: {
+  readonly data: ConstrainedData;
+  readonly fit: ConvergedFit;
+  readonly balance: readonly number[];
+  readonly middle: number;
+  readonly shifted: ConstrainedShifts | undefined;
+}): readonly ({ readonly width: number; readonly height: number } | undefined)[] {
   const { folds, logArea, x } = data;
   const without = shifted?.width.without ?? estimatesWithoutFolds(fit, linearModel(fit.parameters), folds);
   const middles = folds.map(({ without: gone }, k) => {

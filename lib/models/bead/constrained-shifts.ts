@@ -22,15 +22,20 @@ export interface ConstrainedShifts {
  * Fits the constrained form with a shift per block in width and in balance. What a coupon's balance has in common with
  * its width is taken as the same between blocks as within them.
  *
- * @param names - parameters of the width, its balance last
  * @returns undefined where the blocks cannot tell, see {@link shiftedRegression}
  */
-export function constrainedShifts(
-  data: ConstrainedData,
-  balance: readonly number[],
-  names: readonly string[],
-  level: number,
-): ConstrainedShifts | undefined {
+export function constrainedShifts({
+  data,
+  balance,
+  names,
+  level,
+}: {
+  readonly data: ConstrainedData;
+  readonly balance: readonly number[];
+  /** Parameters of the width, its balance last. */
+  readonly names: readonly string[];
+  readonly level: number;
+}): ConstrainedShifts | undefined {
   const regress = (x: readonly (readonly number[])[], y: readonly number[], terms: readonly string[]) =>
     shiftedRegression(data.blocks, { names: terms, x, y, folds: data.folds }, level);
   const ones = balance.map(() => [1]);
@@ -71,13 +76,11 @@ function added(a: Spread, b: Spread): Spread {
 /**
  * Spread of the mean and of a coupon of a block to come, of ln width or ln height.
  *
- * @param row - of the width, its balance 0
- * @param share - of the balance that goes into this response
+ * @param at - the row of the width, its balance 0, and the share of the balance that goes into this response
  */
 export function constrainedSpread(
   { width, balance }: ConstrainedRandom,
-  row: readonly number[],
-  share: number,
+  { row, share }: { readonly row: readonly number[]; readonly share: number },
   level: number,
 ): { readonly ofMean: Spread; readonly ofNext: Spread } {
   const [own] = predictRandomBlock(width, [row], level);

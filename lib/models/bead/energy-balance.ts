@@ -78,7 +78,12 @@ export function fitEnergyBalance(
       `${response}: arc energy, fed area and distances save no coefficient against the ${powers.terms.length} settings that vary`,
     );
   }
-  requireSpare(response, data.y.length, terms.length + 1, `an energy balance of ${terms.length} quantities`);
+  requireSpare({
+    response,
+    coupons: data.y.length,
+    parameters: terms.length + 1,
+    what: `an energy balance of ${terms.length} quantities`,
+  });
   const row = energyRow(definition, terms);
   const names = ["ln y0", ...terms.map((term) => ("category" in term ? termName(term.category) : term.name))];
   const x = settings.map((setting) => [1, ...row(setting)]);
@@ -113,7 +118,9 @@ function energyTerms(
   const physics = rigPhysics({ definition });
   const terms: EnergyTerm[] = [];
   for (const quantity of energyQuantities) {
-    const values = settings.map((setting) => quantityOf(definition, physics, quantity, setting));
+    const values = settings.map((setting) =>
+      quantityOf({ definition, physics, quantity, settings: setting }),
+    );
     const needed = quantity === "arc_energy" || quantity === "bead_area";
     if (needed && !values.every((value) => value > 0)) {
       throw new BeadbenchError(
@@ -137,12 +144,17 @@ const isDerived = (quantity: EnergyQuantity): quantity is "arc_energy" | "bead_a
 const unitOf = (quantity: EnergyQuantity): string =>
   isDerived(quantity) ? derivedQuantities[quantity].unit : physicalUnits[quantity];
 
-function quantityOf(
-  definition: StudyDefinition,
-  physics: RigPhysics,
-  quantity: EnergyQuantity,
-  settings: Settings,
-): number {
+function quantityOf({
+  definition,
+  physics,
+  quantity,
+  settings,
+}: {
+  readonly definition: StudyDefinition;
+  readonly physics: RigPhysics;
+  readonly quantity: EnergyQuantity;
+  readonly settings: Settings;
+}): number {
   const setting = physicalSettingOf({ definition }, settings);
   const value = isDerived(quantity) ? knownQuantity(quantity, setting, physics) : setting[quantity];
   return value ?? Number.NaN;
@@ -158,6 +170,6 @@ export function energyRow(
     terms.map((term) =>
       "category" in term
         ? powerLawRow([term.category], settings)[0]!
-        : Math.log(quantityOf(definition, physics, term.quantity, settings) / term.reference),
+        : Math.log(quantityOf({ definition, physics, quantity: term.quantity, settings }) / term.reference),
     );
 }

@@ -58,25 +58,25 @@ export function fitResponse(
   const bases: (RegressionFit | undefined)[] = [];
   if ("failed" in powers) {
     candidates.push(about(powers.failed));
-    bases.push(tried("linear", () => fitSurface({ definition }, data, "linear", level)));
+    bases.push(tried("linear", () => fitSurface({ definition }, { data, order: "linear", level })));
   } else {
     bases.push(
       tried("energy-balance", () => fitEnergyBalance({ definition }, data, level)),
       tried("power-law", () => fitBetterPowerLaw(powers.fit, level)),
     );
   }
-  tried("quadratic", () => fitSurface({ definition }, data, "quadratic", level));
+  tried("quadratic", () => fitSurface({ definition }, { data, order: "quadratic", level }));
   // The departure lives on the response's own scale, so it stands on a form fitted there.
   const [base] = bases
     .flatMap((form) => {
       if (form === undefined) return [];
-      if (form.shift !== undefined) return [withoutShifts(definition, data, form, level)];
+      if (form.shift !== undefined) return [withoutShifts({ definition, data, fit: form, level })];
       if (form.fitScale === data.scale || "failed" in powers) return [form];
       return [fitPowerLaw(powers.fit, "proportional", level)];
     })
     .sort((a, b) => (a.leftOutError ?? 0) - (b.leftOutError ?? 0));
   if (base !== undefined)
-    tried("gaussian-process", () => fitResidualProcess({ definition }, data, base, level));
+    tried("gaussian-process", () => fitResidualProcess({ definition }, { data, base, level }));
   if (forms.length === 0) {
     const said = candidates.find(({ form }) => form === "power-law" || form === "linear");
     throw new BeadbenchError("not-enough-data", `${response}: ${said?.reason ?? "no form can be fitted"}`);
@@ -85,13 +85,18 @@ export function fitResponse(
 }
 
 /** The form refitted as if there were no blocks: a departure counts shifts among its scatter. */
-function withoutShifts(
-  definition: StudyDefinition,
-  { blocks: _, ...data }: ResponseData,
-  { form }: RegressionFit,
-  level: number,
-): RegressionFit {
+function withoutShifts({
+  definition,
+  data: { blocks: _, ...data },
+  fit: { form },
+  level,
+}: {
+  readonly definition: StudyDefinition;
+  readonly data: ResponseData;
+  readonly fit: RegressionFit;
+  readonly level: number;
+}): RegressionFit {
   if (form === "energy-balance") return fitEnergyBalance({ definition }, data, level);
   if (form === "power-law") return fitPowerLaw(withPowerLawRows(definition, data), "proportional", level);
-  return fitSurface({ definition }, data, form, level);
+  return fitSurface({ definition }, { data, order: form, level });
 }

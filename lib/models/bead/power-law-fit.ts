@@ -44,7 +44,12 @@ function regressionOf(data: PowerLawData, error: ErrorKind): PowerLawRegression 
   const { terms, held, response, unit, y } = data;
   // With one or two coupons nothing varies yet: count the settings the study means to vary.
   const settings = terms.length === 0 ? held.length : terms.length;
-  requireSpare(response, y.length, settings + 1, `a power law of ${settings} settings`);
+  requireSpare({
+    response,
+    coupons: y.length,
+    parameters: settings + 1,
+    what: `a power law of ${settings} settings`,
+  });
   const fitScale = error === "additive" ? "linear" : data.scale;
   const { forward } = responseScale(fitScale, unit);
   const model = powerLawModel(terms, error === "proportional");

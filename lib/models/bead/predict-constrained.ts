@@ -22,9 +22,15 @@ import { dot, quadraticForm } from "./products.js";
  */
 export function predictConstrained(
   { definition }: DefinedStudy,
-  joint: ConstrainedFit,
-  size: "width" | "height",
-  settings: readonly Settings[],
+  {
+    joint,
+    size,
+    settings,
+  }: {
+    readonly joint: ConstrainedFit;
+    readonly size: "width" | "height";
+    readonly settings: readonly Settings[];
+  },
 ): readonly BeadPrediction[] {
   const physics = rigPhysics({ definition });
   const { fit, fullnessSd, n, random } = joint;
@@ -41,7 +47,7 @@ export function predictConstrained(
       derivedQuantity("bead_area", physicalSettingOf({ definition }, setting), physics) ?? Number.NaN;
     const log = size === "width" ? logWidth : Math.log(area / joint.fullness.estimate) - logWidth;
     const spread = (): ReturnType<typeof constrainedSpread> => {
-      if (random !== undefined) return constrainedSpread(random, g, share, joint.level);
+      if (random !== undefined) return constrainedSpread(random, { row: g, share }, joint.level);
       const sd = Math.sqrt(variance + (share * fullnessSd) ** 2 / n);
       const next = Math.hypot(sd, fit.residualSd, Math.hypot(share, shareError) * fullnessSd);
       return { ofMean: { sd, df: fit.df }, ofNext: { sd: next, df: fit.df } };

@@ -90,7 +90,7 @@ export function regressionForm<F extends FormName>(
     fitted,
     said.leftOut.map((value) => (value === undefined ? undefined : scale.back(value))),
   );
-  const inUnits = (sd: number): number => scatterInUnits(data, fitScale, sd, fitted);
+  const inUnits = (sd: number): number => scatterInUnits({ data, fitScale, sd, fitted });
   const ofResponse = criterionShift(data, scale);
   return {
     ...quality,
@@ -143,7 +143,7 @@ function plainFigures<F extends FormName>(data: ResponseData, parts: RegressionP
     sd: fit.residualSd,
     aic,
     aicc,
-    reference: predict(fit, parts.model, [parts.reference], { level })[0]!,
+    reference: predict({ fit, model: parts.model, x: [parts.reference], level })[0]!,
     intervals: intervalsByParameter(fit, parts.model, level),
     lackOfFit: valueUnless("not-enough-data", () => lackOfFit(fit, { groups: settingLabels(data.settings) })),
   };
@@ -220,12 +220,17 @@ export function criterionShift({ y }: Pick<ResponseData, "y">, scale: ResponseSc
  * Scatter of one coupon in the unit of errors (relative on the log scale, else the response's unit), from its
  * standard deviation on the scale of a fit; between scales by the slope at the middle of the data.
  */
-export function scatterInUnits(
-  { scale, unit }: Pick<ResponseData, "scale" | "unit">,
-  fitScale: ScaleName,
-  sd: number,
-  fitted: readonly number[],
-): number {
+export function scatterInUnits({
+  data: { scale, unit },
+  fitScale,
+  sd,
+  fitted,
+}: {
+  readonly data: Pick<ResponseData, "scale" | "unit">;
+  readonly fitScale: ScaleName;
+  readonly sd: number;
+  readonly fitted: readonly number[];
+}): number {
   if (scale === fitScale && scale !== "half-angle") return sd;
   const middle = mean(fitted);
   return scale === "log" ? sd / middle : sd / Math.exp(responseScale(fitScale, unit).logSlope(middle));
@@ -254,7 +259,17 @@ export function converged(fit: Fit, response: string): ConvergedFit {
 }
 
 /** Refuses fewer coupons than coefficients plus three: AICc and an honest scatter need them. */
-export function requireSpare(response: string, coupons: number, parameters: number, what: string): void {
+export function requireSpare({
+  response,
+  coupons,
+  parameters,
+  what,
+}: {
+  readonly response: string;
+  readonly coupons: number;
+  readonly parameters: number;
+  readonly what: string;
+}): void {
   const needed = parameters + 3;
   if (coupons >= needed) return;
   throw new BeadbenchError(

@@ -52,15 +52,21 @@ const RESIDUAL_PRIORS: ProcessPriors = {
  * In simulated studies of a strongly bent law nominal 95 % intervals held the next coupon in 93 to 97 %, and the mean in
  * 95 % from 32 coupons on, but only 91 % with 24 and 87 % with 16.
  *
- * @param base - a form fitted to the same data on the response's own scale
  * @throws {BeadbenchError} `not-enough-data` with fewer than 12 coupons or more than 300
  * @source C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006), 2.7 and 5.4.2
  */
 export function fitResidualProcess(
   { definition }: DefinedStudy,
-  data: ResponseData,
-  base: RegressionFit,
-  level = DEFAULT_LEVEL,
+  {
+    data,
+    base,
+    level = DEFAULT_LEVEL,
+  }: {
+    readonly data: ResponseData;
+    /** A form fitted to the same data on the response's own scale. */
+    readonly base: RegressionFit;
+    readonly level?: number;
+  },
 ): ProcessFit {
   const n = data.y.length;
   if (n < PROCESS_LEAST || n > PROCESS_MOST) {
@@ -78,7 +84,7 @@ export function fitResidualProcess(
     throw new BeadbenchError("not-enough-data", `${data.response}: the Gaussian process found no fit`);
   }
   const fitted = predictGaussianProcess(process, x, base.fit.fitted).mean.map(scale.back);
-  const leftOut = leftOutPredictions({ definition }, data, base, process).map((value) =>
+  const leftOut = leftOutPredictions({ definition }, { data, base, process }).map((value) =>
     value === undefined ? undefined : scale.back(value),
   );
   return {
@@ -88,7 +94,7 @@ export function fitResidualProcess(
     parameters: base.parameters,
     df: base.df,
     ...processCriteria(process, base.parameters, criterionShift(data, scale)),
-    scatter: scatterInUnits(data, base.fitScale, Math.sqrt(process.noiseVariance), fitted),
+    scatter: scatterInUnits({ data, fitScale: base.fitScale, sd: Math.sqrt(process.noiseVariance), fitted }),
     base,
     axes,
     process,
@@ -123,9 +129,15 @@ export function processPoints(
 /** Settings from the others: the base refitted without them, the process conditioned on the rest. */
 function leftOutPredictions(
   { definition }: DefinedStudy,
-  data: ResponseData,
-  base: RegressionFit,
-  process: GaussianProcessFit,
+  {
+    data,
+    base,
+    process,
+  }: {
+    readonly data: ResponseData;
+    readonly base: RegressionFit;
+    readonly process: GaussianProcessFit;
+  },
 ): readonly (number | undefined)[] {
   const { model, row } = formModel({ definition }, base);
   const rows = data.settings.map(row);

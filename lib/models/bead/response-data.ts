@@ -83,16 +83,22 @@ export function responseData(
     y: kept.map(({ value }) => value),
     ...(blocks === undefined ? {} : { blocks }),
     folds: foldsOf(definition, settings, blocks?.labels),
-    findings: strange.length === 0 ? [] : [strangeValues(response, strange, positive, angle)],
+    findings:
+      strange.length === 0 ? [] : [strangeValues({ response, coupons: strange, dropped: positive, angle })],
   };
 }
 
-function strangeValues(
-  response: string,
-  coupons: readonly string[],
-  dropped: boolean,
-  angle: boolean,
-): Finding {
+function strangeValues({
+  response,
+  coupons,
+  dropped,
+  angle,
+}: {
+  readonly response: string;
+  readonly coupons: readonly string[];
+  readonly dropped: boolean;
+  readonly angle: boolean;
+}): Finding {
   const count = `${coupons.length} coupon${coupons.length === 1 ? "" : "s"}`;
   const names = coupons.join(", ");
   return dropped

@@ -29,26 +29,44 @@ export interface SurfaceFit extends RegressionForm {
  */
 export function fitSurface(
   { definition }: DefinedStudy,
-  data: ResponseData,
-  order: SurfaceOrder,
-  level = DEFAULT_LEVEL,
+  {
+    data,
+    order,
+    level = DEFAULT_LEVEL,
+  }: {
+    readonly data: ResponseData;
+    readonly order: SurfaceOrder;
+    readonly level?: number;
+  },
 ): SurfaceFit {
-  const scaled = surfaceOn({ definition }, data, order, data.scale, level);
+  const scaled = surfaceOn({ definition }, { data, order, fitScale: data.scale, level });
   if (data.scale !== "log") return scaled;
-  const plain = surfaceOn({ definition }, data, order, "linear", level);
+  const plain = surfaceOn({ definition }, { data, order, fitScale: "linear", level });
   return plain.aicc! < scaled.aicc! ? plain : scaled;
 }
 
 function surfaceOn(
   { definition }: DefinedStudy,
-  data: ResponseData,
-  order: SurfaceOrder,
-  fitScale: ScaleName,
-  level: number,
+  {
+    data,
+    order,
+    fitScale,
+    level,
+  }: {
+    readonly data: ResponseData;
+    readonly order: SurfaceOrder;
+    readonly fitScale: ScaleName;
+    readonly level: number;
+  },
 ): SurfaceFit {
   const { axes, held } = codedAxes(definition, data.settings);
   const { names, row } = surfaceRows(axes, order);
-  requireSpare(data.response, data.y.length, names.length, `a ${order} surface of ${axes.length} settings`);
+  requireSpare({
+    response: data.response,
+    coupons: data.y.length,
+    parameters: names.length,
+    what: `a ${order} surface of ${axes.length} settings`,
+  });
   const x = data.settings.map((setting) => row(codedFromSettings(axes, setting, data.response)));
   const y = data.y.map(responseScale(fitScale, data.unit).forward);
   const form = regressionForm(data, {

@@ -66,7 +66,10 @@ function gainFindings(date: string, gain: number): readonly Finding[] {
 
 /** True value at a setting with the interval of its mean. */
 export function trueValue(line: CalibrationLine, set: number, level = 0.95): Interval {
-  const [at] = predict(line.fit, linearModel(line.fit.parameters), [[1, requireNumber("setting", set)]], {
+  const [at] = predict({
+    fit: line.fit,
+    model: linearModel(line.fit.parameters),
+    x: [[1, requireNumber("setting", set)]],
     level,
   });
   return {

@@ -97,7 +97,7 @@ export function coolingCourse(
     readings: used,
     before,
     level,
-    findings: courseFindings(oneExponential, floor, used, before),
+    findings: courseFindings({ oneExponential, floor, used, before }),
   };
 }
 
@@ -172,12 +172,17 @@ function notBegun(count: number): UnbegunCourse {
   };
 }
 
-function courseFindings(
-  oneExponential: number,
-  floor: CoolingCourse["floor"],
-  used: CourseReadings,
-  before: CourseReadings,
-): readonly Finding[] {
+function courseFindings({
+  oneExponential,
+  floor,
+  used,
+  before,
+}: {
+  readonly oneExponential: number;
+  readonly floor: CoolingCourse["floor"];
+  readonly used: CourseReadings;
+  readonly before: CourseReadings;
+}): readonly Finding[] {
   const findings: Finding[] = [];
   if (before.time.length > 0) {
     findings.push({

@@ -132,7 +132,12 @@ export function timeConstantAt(
 } {
   requireNumber("wall height", height, { above: 0, max: 2000, unit: "mm" });
   const { fit, heights, exponent } = law;
-  const [at] = predict(fit, linearModel(fit.parameters), [[1, Math.log(height)]], { level: exponent.level });
+  const [at] = predict({
+    fit,
+    model: linearModel(fit.parameters),
+    x: [[1, Math.log(height)]],
+    level: exponent.level,
+  });
   const { lower, upper } = at!.prediction;
   return {
     estimate: Math.exp(at!.mean),

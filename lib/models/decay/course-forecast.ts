@@ -8,12 +8,17 @@ const STRIDE = 0.1;
 const FARTHEST = 3.5;
 
 /** Times at which drawn courses reach a level, ascending, s; below 0 before arc-off, Infinity where none is near. */
-export function crossingTimes(
-  { courses, readings }: CoolingCourse,
-  level: number,
-  draws: number,
-  seed: number,
-): Float64Array {
+export function crossingTimes({
+  course: { courses, readings },
+  level,
+  draws,
+  seed,
+}: {
+  readonly course: CoolingCourse;
+  readonly level: number;
+  readonly draws: number;
+  readonly seed: number;
+}): Float64Array {
   const random = randomStream(seed);
   const times = new Float64Array(draws);
   let known: { readonly traits: CourseTraits; readonly state: CourseState } | undefined;
@@ -24,7 +29,8 @@ export function crossingTimes(
       known = { traits, state: below ?? last };
     }
     times[d] =
-      known.state.time + timeFrom(drawState(known.state, random), known.state, traits, level, random);
+      known.state.time +
+      timeFrom({ drawn: drawState(known.state, random), state: known.state, traits, level, random });
   }
   return times.sort();
 }
@@ -32,13 +38,19 @@ export function crossingTimes(
 type Drawn = readonly [excess: number, logRate: number, slowing: number];
 
 /** Time from a state to a level, s; below 0 when the level has passed. */
-function timeFrom(
-  [excess, logRate, first]: Drawn,
-  { fastShare, time }: CourseState,
-  { straying, fast, floor, age: start }: CourseTraits,
-  level: number,
-  random: RandomStream,
-): number {
+function timeFrom({
+  drawn: [excess, logRate, first],
+  state: { fastShare, time },
+  traits: { straying, fast, floor, age: start },
+  level,
+  random,
+}: {
+  readonly drawn: Drawn;
+  readonly state: CourseState;
+  readonly traits: CourseTraits;
+  readonly level: number;
+  readonly random: RandomStream;
+}): number {
   const wanted = level - floor;
   if (!(wanted > 0)) return Number.POSITIVE_INFINITY;
   if (!(excess > 0)) return 0;
@@ -55,7 +67,12 @@ function timeFrom(
   for (let gone = 0; gone < FARTHEST; gone += STRIDE) {
     const missing = (stretch: number): number => slowLeft(stretch) + fastLeft(stretch) - wanted;
     if (stride > 0 ? missing(stride) <= 0 : missing(stride) >= 0) {
-      const { x } = findRoot(missing, Math.min(0, stride), Math.max(0, stride), 1e-6);
+      const { x } = findRoot({
+        f: missing,
+        lower: Math.min(0, stride),
+        upper: Math.max(0, stride),
+        tolerance: 1e-6,
+      });
       return age * Math.exp(x) - from;
     }
     [slow, quick] = [slowLeft(stride), fastLeft(stride)];

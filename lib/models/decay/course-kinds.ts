@@ -145,7 +145,7 @@ export function courseKinds(scales: CourseScales, surroundings?: number): readon
   const onFloor = (floor: CourseFloor, share: number, possible: readonly CourseLaw[]) => {
     const all = possible.reduce((sum, law) => sum + chances[law], 0);
     return possible.map((law) =>
-      kindOf(law, floor, (share * chances[law]) / all, scales, heat, surroundings),
+      kindOf({ law, floor, chance: (share * chances[law]) / all, scales, heat, surroundings }),
     );
   };
   return [
@@ -154,14 +154,21 @@ export function courseKinds(scales: CourseScales, surroundings?: number): readon
   ];
 }
 
-function kindOf(
-  law: CourseLaw,
-  floor: CourseFloor,
-  chance: number,
-  { first, highestFloor, fallRate, span }: CourseScales,
-  heat: number,
-  surroundings?: number,
-): CourseKind {
+function kindOf({
+  law,
+  floor,
+  chance,
+  scales: { first, highestFloor, fallRate, span },
+  heat,
+  surroundings,
+}: {
+  readonly law: CourseLaw;
+  readonly floor: CourseFloor;
+  readonly chance: number;
+  readonly scales: CourseScales;
+  readonly heat: number;
+  readonly surroundings: number | undefined;
+}): CourseKind {
   const b = COURSE_BELIEFS;
   const own = ["rate", "readingSd", "wanderSd"];
   const unknowns = [...own, ...laws[law].unknowns, ...(floor === "given" ? [] : [`${floor} floor`])];

@@ -28,14 +28,20 @@ export function unfitted(status: UnfittedDecay["status"], kind: DecayKind): Unfi
 }
 
 /** What a fitted decay has to say about itself. */
-export function decayFindings(
-  fit: ConvergedFit,
-  model: Model,
-  kind: DecayKind,
-  form: DecayForm,
-  floor: DecayRange,
-): readonly Finding[] {
-  return [...shapeFindings(fit, model, form), ...floorFindings(fit, kind, form, floor)];
+export function decayFindings({
+  fit,
+  model,
+  kind,
+  form,
+  floor,
+}: {
+  readonly fit: ConvergedFit;
+  readonly model: Model;
+  readonly kind: DecayKind;
+  readonly form: DecayForm;
+  readonly floor: DecayRange;
+}): readonly Finding[] {
+  return [...shapeFindings(fit, model, form), ...floorFindings({ fit, kind, form, floor })];
 }
 
 /**
@@ -96,12 +102,17 @@ function bendTest(
 }
 
 /** Says how far the floor is known. */
-function floorFindings(
-  fit: ConvergedFit,
-  kind: DecayKind,
-  form: DecayForm,
-  floor: DecayRange,
-): readonly Finding[] {
+function floorFindings({
+  fit,
+  kind,
+  form,
+  floor,
+}: {
+  readonly fit: ConvergedFit;
+  readonly kind: DecayKind;
+  readonly form: DecayForm;
+  readonly floor: DecayRange;
+}): readonly Finding[] {
   if (form.floor !== undefined) return [];
   const { floorName, unit, lowestFloor } = kind;
   if (lowestFloor !== undefined && floor.lower === lowestFloor) {

@@ -10,18 +10,20 @@ export interface DecayForm {
   readonly floor?: number;
 }
 
+type CurveParameters = readonly [floor: number, own: number, rate: number];
+
 /** A curve of time with a floor, one parameter of its own, and a rate. */
 interface Curve {
   readonly parameters: readonly [floor: "floor", own: string, rate: "rate"];
-  value(floor: number, own: number, rate: number, time: number): number;
+  value(at: CurveParameters, time: number): number;
   /** Derivatives by floor, own parameter and rate. */
-  slopes(floor: number, own: number, rate: number, time: number): readonly [number, number, number];
+  slopes(at: CurveParameters, time: number): CurveParameters;
 }
 
 const plain: Curve = {
   parameters: ["floor", "rise", "rate"],
-  value: (floor, rise, rate, t) => floor + rise * Math.exp(-rate * t),
-  slopes(_floor, rise, rate, t) {
+  value: ([floor, rise, rate], t) => floor + rise * Math.exp(-rate * t),
+  slopes([_floor, rise, rate], t) {
     const e = Math.exp(-rate * t);
     return [1, e, -rise * t * e];
   },
@@ -30,8 +32,8 @@ const plain: Curve = {
 /** The same curve by the time at which it crosses a level: a profile of that time is then one of a parameter. */
 const crossing = (level: number): Curve => ({
   parameters: ["floor", "crossing", "rate"],
-  value: (floor, at, rate, t) => floor + (level - floor) * Math.exp(-rate * (t - at)),
-  slopes(floor, at, rate, t) {
+  value: ([floor, at, rate], t) => floor + (level - floor) * Math.exp(-rate * (t - at)),
+  slopes([floor, at, rate], t) {
     const e = Math.exp(-rate * (t - at));
     return [1 - e, (level - floor) * rate * e, -(level - floor) * (t - at) * e];
   },
@@ -40,7 +42,7 @@ const crossing = (level: number): Curve => ({
 /** The curve as a model of one column, time: its floor held when known, its logarithm when scatter is proportional. */
 function asModel(curve: Curve, { scatter, floor: known }: DecayForm): Model {
   const skip = known === undefined ? 0 : 1;
-  const all = (theta: readonly number[]): readonly [number, number, number] =>
+  const all = (theta: readonly number[]): CurveParameters =>
     known === undefined ? [theta[0]!, theta[1]!, theta[2]!] : [known, theta[0]!, theta[1]!];
   const log = scatter === "proportional";
   const parameters = curve.parameters.slice(skip);
@@ -48,13 +50,13 @@ function asModel(curve: Curve, { scatter, floor: known }: DecayForm): Model {
     parameters,
     linearIn: log || curve !== plain ? [] : parameters.slice(0, -1),
     predict(theta, [time]) {
-      const value = curve.value(...all(theta), time!);
+      const value = curve.value(all(theta), time!);
       return log ? Math.log(value) : value;
     },
     gradient(theta, [time]) {
-      const slopes = curve.slopes(...all(theta), time!).slice(skip);
+      const slopes = curve.slopes(all(theta), time!).slice(skip);
       if (!log) return slopes;
-      const value = curve.value(...all(theta), time!);
+      const value = curve.value(all(theta), time!);
       return slopes.map((slope) => slope / value);
     },
   };

@@ -95,5 +95,5 @@ function floorLimit(fit: ConvergedFit, form: DecayForm, level: number): number {
     return held.rss - allowed;
   };
   const [lowest] = fit.estimates as [number];
-  return findRoot(excess, lowest, smallest, 1e-6 * (smallest - lowest)).x;
+  return findRoot({ f: excess, lower: lowest, upper: smallest, tolerance: 1e-6 * (smallest - lowest) }).x;
 }

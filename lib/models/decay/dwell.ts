@@ -41,7 +41,7 @@ export function dwellTo(
   const early = withinLeftOut(course, interpass);
   if (early !== null) return { ...told, ...early, reach: "reached", logged: true, findings: [] };
 
-  const times = crossingTimes(course, interpass, draws, seed);
+  const times = crossingTimes({ course, level: interpass, draws, seed });
   const at = (chance: number): number | null => {
     const time = times[Math.round(chance * (draws - 1))]!;
     return Number.isFinite(time) ? Math.max(0, time) : null;

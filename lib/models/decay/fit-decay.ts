@@ -41,7 +41,7 @@ export function fitDecay(
   const [rise, rate] = fit.estimates.slice(-2) as [number, number];
   if (!(rise > 0 && rate > 0)) return unfitted("no-decay", kind);
 
-  const [first] = predict(fit, model, [[0]], { level });
+  const [first] = predict({ fit, model, x: [[0]], level });
   const { mean, confidence } = first!;
   const natural = (value: number): number => (kind.scatter === "proportional" ? Math.exp(value) : value);
   const ranges = decayRanges(fit, model, { kind, form, level, bounds });
@@ -55,19 +55,24 @@ export function fitDecay(
     level,
     fit,
     findings: [
-      ...decayFindings(fit, model, kind, form, ranges.floor),
-      ...(floor === undefined ? [] : floorDisagrees(fit, readings, kind, floor)),
+      ...decayFindings({ fit, model, kind, form, floor: ranges.floor }),
+      ...(floor === undefined ? [] : floorDisagrees({ fit, readings, kind, given: floor })),
     ],
   };
 }
 
 /** Holds a given floor against the one the readings tell by themselves (F test), where they tell one. */
-function floorDisagrees(
-  fit: ConvergedFit,
-  readings: readonly DecayReading[],
-  kind: DecayKind,
-  given: number,
-): readonly Finding[] {
+function floorDisagrees({
+  fit,
+  readings,
+  kind,
+  given,
+}: {
+  readonly fit: ConvergedFit;
+  readonly readings: readonly DecayReading[];
+  readonly kind: DecayKind;
+  readonly given: number;
+}): readonly Finding[] {
   const form: DecayForm = { scatter: kind.scatter };
   if (fit.df < 2 || new Set(readings.map(({ time }) => time)).size < 3) return [];
   const free = fitNonlinear(fit.observations, decayModel(form), {

@@ -109,16 +109,21 @@ function unlikeOthers(
     const middle = all.length < 3 ? undefined : Math.log(median(all));
     const far = (size: number): number => (middle === undefined ? 0 : Math.abs(Math.log(size) - middle));
     if (alike.length > 0 && far(value) < far(usual)) return [];
-    return [{ coupon: coupon.id, column: name, ...oddSize(response, value, usual, what) }];
+    return [{ coupon: coupon.id, column: name, ...oddSize({ response, value, usual, what }) }];
   });
 }
 
-function oddSize(
-  { name, unit }: Response,
-  value: number,
-  usual: number,
-  what: string,
-): Pick<GateWarning, "message" | "instead"> {
+function oddSize({
+  response: { name, unit },
+  value,
+  usual,
+  what,
+}: {
+  readonly response: Response;
+  readonly value: number;
+  readonly usual: number;
+  readonly what: string;
+}): Pick<GateWarning, "message" | "instead"> {
   const shifted = [value / 10, value * 10].find(
     (one) => Math.abs(Math.log(one / usual)) < Math.log(REPEAT_RATIO),
   );

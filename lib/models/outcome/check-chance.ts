@@ -66,7 +66,17 @@ export function makeCheckChance(
     for (let j = 0; j < axes; j++) if (Math.abs(point[j]!) > reach[j]!) return everywhere;
     return within;
   };
-  const chance = ({ lines, starts }: Compiled, m: number, point: Float64Array, variances: Float64Array) => {
+  const chance = ({
+    compiled: { lines, starts },
+    m,
+    point,
+    variances,
+  }: {
+    readonly compiled: Compiled;
+    readonly m: number;
+    readonly point: Float64Array;
+    readonly variances: Float64Array;
+  }) => {
     let product = 1;
     for (let at = starts[m]!; at < starts[m + 1]!; at += width) {
       let margin = lines[at]!;
@@ -87,9 +97,9 @@ export function makeCheckChance(
     average(point, variances) {
       const compiled = compiledAt(point);
       let sum = 0;
-      for (let m = 0; m < count; m++) sum += chance(compiled, m, point, variances);
+      for (let m = 0; m < count; m++) sum += chance({ compiled, m, point, variances });
       return sum / count;
     },
-    draw: (m, point, variances) => chance(compiledAt(point), m, point, variances),
+    draw: (m, point, variances) => chance({ compiled: compiledAt(point), m, point, variances }),
   };
 }

@@ -83,7 +83,17 @@ function sumsOf(data: LatentData, older: OlderData | undefined, mean: Float64Arr
   const moment = new Float64Array(size);
   const row = new Float64Array(size);
   let square = 0;
-  const add = (functions: Float64Array, value: number, columns: readonly number[], scale: number): void => {
+  const add = ({
+    functions,
+    value,
+    columns,
+    scale,
+  }: {
+    readonly functions: Float64Array;
+    readonly value: number;
+    readonly columns: readonly number[];
+    readonly scale: number;
+  }): void => {
     row.fill(0);
     row.set(functions);
     let residual = value;
@@ -99,10 +109,15 @@ function sumsOf(data: LatentData, older: OlderData | undefined, mean: Float64Arr
     }
   };
   data.rows.forEach((functions, i) => {
-    add(functions, data.values[i]!, [basis + data.blocks[i]!], 1);
+    add({ functions, value: data.values[i]!, columns: [basis + data.blocks[i]!], scale: 1 });
   });
   older?.rows.forEach((functions, i) => {
-    add(functions, older.values[i]!, [basis + own + older.blocks[i]!, size - 1], 1 / older.inflation);
+    add({
+      functions,
+      value: older.values[i]!,
+      columns: [basis + own + older.blocks[i]!, size - 1],
+      scale: 1 / older.inflation,
+    });
   });
   const count = data.rows.length + (older?.rows.length ?? 0);
   return { size, basis, shifted: older !== undefined, gram, moment, square, count };
@@ -132,7 +147,11 @@ const workspaceOf = ({ size }: Sums): Workspace => ({
 });
 
 /** Factor of I + V^(1/2) G'G V^(1/2) / scatter^2 into the workspace; returns the log marginal likelihood. */
-function evidence(sums: Sums, sds: Float64Array, scatter: number, { factor, work }: Workspace): number {
+function evidence(
+  sums: Sums,
+  { sds, scatter }: { readonly sds: Float64Array; readonly scatter: number },
+  { factor, work }: Workspace,
+): number {
   const { size, gram, moment } = sums;
   const precision = 1 / (scatter * scatter);
   for (let a = 0; a < size; a++) {
@@ -161,7 +180,7 @@ export function fitLatent({ prior, data, size }: LatentEvidence, older?: OlderDa
   const room = workspaceOf(sums);
   const hyper = averageHyper(prior, sums, room);
   const sds = priorSds(prior, sums, hyper);
-  evidence(sums, sds, hyper.scatter, room);
+  evidence(sums, { sds, scatter: hyper.scatter }, room);
   const inverse = new Float64Array(sums.size * sums.size);
   choleskyInverse(room.factor, sums.size, inverse);
   const precision = 1 / (hyper.scatter * hyper.scatter);
@@ -234,7 +253,7 @@ export function transferEvidence({ prior, data, size }: LatentEvidence, older: O
   const hyper = { scatter: scatter.median, departure: departure.median, block: block.median };
   const level = (own: LatentData): number => {
     const sums = sumsOf(own, older, priorMean(prior, size));
-    return evidence(sums, priorSds(prior, sums, hyper), hyper.scatter, workspaceOf(sums));
+    return evidence(sums, { sds: priorSds(prior, sums, hyper), scatter: hyper.scatter }, workspaceOf(sums));
   };
   return level(data) - level({ rows: [], values: [], blocks: [] });
 }
@@ -250,7 +269,7 @@ function averageHyper(prior: LatentPrior, sums: Sums, room: Workspace): Hyper {
     };
   });
   const logs = draws.map((draw) =>
-    sums.count === 0 ? 0 : evidence(sums, priorSds(prior, sums, draw), draw.scatter, room),
+    sums.count === 0 ? 0 : evidence(sums, { sds: priorSds(prior, sums, draw), scatter: draw.scatter }, room),
   );
   const top = Math.max(...logs);
   let total = 0;

@@ -97,6 +97,7 @@ const normals = (count: number, stream: RandomStream): Float64Array =>
   Float64Array.from({ length: count }, () => stream.normal());
 
 /** Row `a` of a lower triangle times a vector. */
+// biome-ignore lint/complexity/useMaxParams: an inner loop, where an object per call would cost
 function rowProduct(root: ArrayLike<number>, size: number, a: number, z: Float64Array): number {
   let sum = 0;
   for (let b = 0; b <= a; b++) sum += root[a * size + b]! * z[b]!;

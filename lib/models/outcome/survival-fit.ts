@@ -97,15 +97,25 @@ export function drawBoundaries({
     margins.forEach((margin, k) => {
       const own = divisors[k]!;
       for (let i = 0; i < count; i++) others[i] = all[i]! / own[i]!;
-      level = sliceStep(blocks[k]!, level, stream, (trial) => {
-        divide(margin, trial, trialOwn);
-        for (let i = 0; i < count; i++) trialAll[i] = others[i]! * trialOwn[i]!;
-        return logLikelihood(verdicts, sound, trialAll);
+      level = sliceStep({
+        z: blocks[k]!,
+        level,
+        stream,
+        logLikelihood: (trial) => {
+          divide(margin, trial, trialOwn);
+          for (let i = 0; i < count; i++) trialAll[i] = others[i]! * trialOwn[i]!;
+          return logLikelihood(verdicts, sound, trialAll);
+        },
       });
       own.set(trialOwn);
       all.set(trialAll);
     });
-    sliceStep(lapse, level, stream, (trial) => logLikelihood(verdicts, soundOf(trial[0]!), all));
+    sliceStep({
+      z: lapse,
+      level,
+      stream,
+      logLikelihood: (trial) => logLikelihood(verdicts, soundOf(trial[0]!), all),
+    });
   };
   const advance = (sweeps: number): void => {
     if (count === 0) for (let i = 0; i < z.length; i++) z[i] = stream.normal();

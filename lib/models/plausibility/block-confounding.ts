@@ -65,10 +65,20 @@ function orderFinding(factor: Factor, coupons: readonly Coupon[]): readonly Find
   const places = coupons.map(({ order }) => order);
   if (!values.every(Number.isFinite) || new Set(values).size < 2 || factor.kind === "category") return [];
   const [a, b] = [mean(values), mean(places)];
-  const moment = (x: readonly number[], p: number, y: readonly number[], q: number): number =>
-    x.reduce((sum, value, i) => sum + (value - p) * (y[i]! - q), 0);
+  const moment = ({
+    x,
+    p,
+    y,
+    q,
+  }: {
+    readonly x: readonly number[];
+    readonly p: number;
+    readonly y: readonly number[];
+    readonly q: number;
+  }): number => x.reduce((sum, value, i) => sum + (value - p) * (y[i]! - q), 0);
   const r =
-    moment(values, a, places, b) / Math.sqrt(moment(values, a, values, a) * moment(places, b, places, b));
+    moment({ x: values, p: a, y: places, q: b }) /
+    Math.sqrt(moment({ x: values, p: a, y: values, q: a }) * moment({ x: places, p: b, y: places, q: b }));
   if (!(Math.abs(r) >= LIMIT)) return [];
   return [
     {

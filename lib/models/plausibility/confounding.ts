@@ -82,13 +82,15 @@ export function confounding({ definition, coupons }: StudyData): Confounding {
   });
   const poor = inflation.filter((entry) => entry.inflation > INFLATION_LIMIT);
   const weakest = Array.from({ length: p }, (_, j) => right[(p - 1) * p + j]!);
-  const partingSettings = poor.length === 0 ? [] : settingsAlong(definition, columns, weakest, coupons);
+  const partingSettings =
+    poor.length === 0 ? [] : settingsAlong({ definition, columns, direction: weakest, coupons });
   return {
     factors: columns.map(({ factor }) => factor.name),
     correlations,
     inflation,
     partingSettings,
-    findings: poor.length === 0 ? [] : [finding(poor, weakest, columns, correlations, partingSettings)],
+    findings:
+      poor.length === 0 ? [] : [finding({ poor, weakest, columns, correlations, settings: partingSettings })],
   };
 }
 
@@ -117,12 +119,17 @@ const LEAST_REACH = 0.05;
  * The two settings farthest apart along the direction in which the coupons varied least, within the ranges, the
  * study's limits, and not far beyond the energies and sections that were run.
  */
-function settingsAlong(
-  definition: StudyDefinition,
-  columns: readonly Column[],
-  direction: readonly number[],
-  coupons: readonly Coupon[],
-): readonly Settings[] {
+function settingsAlong({
+  definition,
+  columns,
+  direction,
+  coupons,
+}: {
+  readonly definition: StudyDefinition;
+  readonly columns: readonly Column[];
+  readonly direction: readonly number[];
+  readonly coupons: readonly Coupon[];
+}): readonly Settings[] {
   const canRun = runnable(definition, coupons);
   const pair = [1, -1].flatMap((sign) => {
     const farthest = Math.min(
@@ -190,13 +197,19 @@ function onStep(factor: Factor, value: number): number {
   return rounds(factor.low + Math.round((bounded - factor.low) / step) * step, 12);
 }
 
-function finding(
-  poor: Confounding["inflation"],
-  weakest: readonly number[],
-  columns: readonly Column[],
-  correlations: readonly (readonly number[])[],
-  settings: readonly Settings[],
-): Finding {
+function finding({
+  poor,
+  weakest,
+  columns,
+  correlations,
+  settings,
+}: {
+  readonly poor: Confounding["inflation"];
+  readonly weakest: readonly number[];
+  readonly columns: readonly Column[];
+  readonly correlations: readonly (readonly number[])[];
+  readonly settings: readonly Settings[];
+}): Finding {
   const largest = Math.max(...weakest.map(Math.abs));
   const together = columns
     .filter((_, j) => Math.abs(weakest[j]!) > 0.3 * largest)

@@ -105,7 +105,7 @@ function slipsAmong(response: Response, all: readonly Row[], centre: Centre): re
     const tried = ranked.map(({ row }) => {
       const rest = kept.filter((one) => one !== row);
       const without = smooth(rowsOf(rest, centre), round === 0 ? undefined : fit.spread);
-      const { slip } = slipChance(row, foresee(rest, row, without, centre), freedom(rest));
+      const { slip } = slipChance(row, foresee({ rest, row, smooth: without, centre }), freedom(rest));
       return { row, rest, without, gain: without.evidence + slip - fit.evidence };
     });
     const best = tried.sort((a, b) => b.gain - a.gain)[0];
@@ -117,7 +117,7 @@ function slipsAmong(response: Response, all: readonly Row[], centre: Centre): re
   }
   return all.flatMap((row): PenSlip[] => {
     const at = kept.indexOf(row);
-    const foreseen = at < 0 ? foresee(kept, row, fit, centre) : fit.leftOut[at]!;
+    const foreseen = at < 0 ? foresee({ rest: kept, row, smooth: fit, centre }) : fit.leftOut[at]!;
     const { chance, meant } = slipChance(row, foreseen, freedom(kept));
     if (chance < NAMED) return [];
     return [
@@ -138,7 +138,17 @@ function slipsAmong(response: Response, all: readonly Row[], centre: Centre): re
 }
 
 /** What some rows foresee for another one. */
-function foresee(rest: readonly Row[], row: Row, { spread }: Smooth, centre: Centre): Foreseen {
+function foresee({
+  rest,
+  row,
+  smooth: { spread },
+  centre,
+}: {
+  readonly rest: readonly Row[];
+  readonly row: Row;
+  readonly smooth: Smooth;
+  readonly centre: Centre;
+}): Foreseen {
   return smooth(rowsOf([...rest, row], centre), spread, true).leftOut.at(-1)!;
 }
 

@@ -73,24 +73,35 @@ export function writtenStudy({ definition, coupons }: StudyData): WrittenStudy {
   const written = coupons.map((coupon): Written => {
     const values = new Map(constants);
     const planned = new Map<string, number>();
-    const put = (into: Map<string, number>, column: string, value: unknown, unit: string): void => {
+    const put = ({
+      into,
+      column,
+      value,
+      unit,
+    }: {
+      readonly into: Map<string, number>;
+      readonly column: string;
+      readonly value: unknown;
+      readonly unit: string;
+    }): void => {
       const quantity = byColumn.get(column);
       if (quantity !== undefined && typeof value === "number" && sameDimension(unit, quantity.canonical))
         into.set(column, convert(value, unit, quantity.canonical));
     };
     for (const { name, unit } of definition.factors) {
-      put(values, name, coupon.settings[name], unit);
-      put(planned, name, coupon.plannedSettings?.[name], unit);
+      put({ into: values, column: name, value: coupon.settings[name], unit });
+      put({ into: planned, column: name, value: coupon.plannedSettings?.[name], unit });
     }
-    for (const [name, { value, unit }] of Object.entries(coupon.context)) put(values, name, value, unit);
+    for (const [name, { value, unit }] of Object.entries(coupon.context))
+      put({ into: values, column: name, value, unit });
     // One stray station must not make a whole column odd.
     for (const [name, { value, scatter }] of measuredResults(coupon))
-      put(
-        values,
-        name,
-        scatter === undefined ? value : median(scatter.readings),
-        definition.responses.find((response) => response.name === name)!.unit,
-      );
+      put({
+        into: values,
+        column: name,
+        value: scatter === undefined ? value : median(scatter.readings),
+        unit: definition.responses.find((response) => response.name === name)!.unit,
+      });
     const pair = pairs.find(({ width, height }) => values.has(width.name) && values.has(height.name));
     const columns = new Map<string, string>();
     for (const { column, role } of quantities)

@@ -98,7 +98,7 @@ export function weighUnits(study: WrittenStudy, part: readonly Written[] = study
       boundsScore(quantity, part) +
       planScore(quantity, coupons) -
       planScore(quantity, part) +
-      rangeGain(study, quantity, part, coupons);
+      rangeGain({ study, quantity, stated: part, mended: coupons });
     const logOdds = Math.log((rate * reading.weight) / total) + sumOf(scores) - statedSum + limits;
     const grounds = evidence
       .map((one, i): Ground => {
@@ -174,12 +174,17 @@ function planScore({ column }: Quantity, coupons: readonly Written[]): number {
  * What the study's range of a factor says for another reading of it. Where only the values slipped they come back into
  * the range; where the range was typed, or drawn from the file, in the same wrong unit, it says nothing.
  */
-function rangeGain(
-  study: WrittenStudy,
-  { factor, column, canonical }: Quantity,
-  stated: readonly Written[],
-  mended: readonly Written[],
-): number {
+function rangeGain({
+  study,
+  quantity: { factor, column, canonical },
+  stated,
+  mended,
+}: {
+  readonly study: WrittenStudy;
+  readonly quantity: Quantity;
+  readonly stated: readonly Written[];
+  readonly mended: readonly Written[];
+}): number {
   if (factor === undefined) return 0;
   const [low, high] = [factor.low, factor.high].map((end) => convert(end, factor.unit, canonical));
   const slack = RANGE_SLACK * (high! - low!);

@@ -16,6 +16,7 @@ const MEMORY = "common practice and memory, no source";
 
 const of =
   (bounds: NumberBounds) =>
+  // biome-ignore lint/complexity/useMaxParams: one row of the table below
   (value: number, meaning: string, source = HABIT, unit = "1"): Prior => ({
     value,
     unit,

@@ -38,7 +38,7 @@ export function resolvePriors({ definition }: DefinedStudy, own: PriorValues = {
   const words = [
     ...Object.entries(changed).map(([name, value]) => {
       const { value: usual, unit } = priors[name as PriorName];
-      return wordOf(name, value, usual, unit);
+      return wordOf({ name, value, usual, unit });
     }),
     ...handbookWords(definition),
   ];
@@ -77,11 +77,23 @@ function handbookWords(definition: StudyDefinition): readonly string[] {
     wire_density: [now.wireDensity, usual.wireDensity],
   } as const satisfies Readonly<Record<keyof typeof handbookPriors, unknown>>;
   return Object.entries(pairs).flatMap(([name, [own, published]]) =>
-    definition.priors?.[name] === undefined ? [] : [wordOf(name, own.value, published.value, own.unit)],
+    definition.priors?.[name] === undefined
+      ? []
+      : [wordOf({ name, value: own.value, usual: published.value, unit: own.unit })],
   );
 }
 
-function wordOf(name: string, value: number, usual: number, unit: string): string {
+function wordOf({
+  name,
+  value,
+  usual,
+  unit,
+}: {
+  readonly name: string;
+  readonly value: number;
+  readonly usual: number;
+  readonly unit: string;
+}): string {
   const [now, before] = [significant(value), significant(usual)];
   return unit === "1"
     ? `${name} ${now} (usual ${before})`

@@ -1,7 +1,7 @@
 import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
 import { fixed, tQuantile } from "../../numeric/index.js";
 import { akaikeWeights, averageModels, informationCriteria } from "../../regression/index.js";
-import { levelPoints, requirePoints, type SectionPoint, turned } from "./level.js";
+import { type LevelledPoints, levelPoints, requirePoints, type SectionPoint, turned } from "./level.js";
 import { halfFullness, halfToeAngle, type SectionShape, sectionShapes } from "./outline.js";
 import { type FittedOutline, fitOutline, type OutlineParameters, outlineNames } from "./outline-fit.js";
 
@@ -90,10 +90,10 @@ export function fitSection(points: readonly SectionPoint[], options: SectionOpti
   const levelled = levelBase
     ? { points: sorted, tilt: 0, toes: options.toes ?? ends(sorted) }
     : levelPoints(sorted, options.toes);
-  const found = chooseOutline(levelled, shapes, toeGap, levelBase);
+  const found = chooseOutline(levelled, shapes, { toeGap, levelBase });
   const best = found.fits[0]!;
   const p = best.outline;
-  const measure = measures(found.fits, found.candidates, levelBase, level);
+  const measure = measures(found, levelBase, level);
   const tracedArea = trapezoid(found.points, p);
   const area = measure(areaOf);
   return {
@@ -114,7 +114,13 @@ export function fitSection(points: readonly SectionPoint[], options: SectionOpti
     levelled: found.points,
     residualSd: best.fit.residualSd,
     level,
-    findings: findingsOf(best, measure, tracedArea, area.estimate, options.gaugeSd),
+    findings: findingsOf({
+      outline: best,
+      measure,
+      tracedArea,
+      area: area.estimate,
+      gaugeSd: options.gaugeSd,
+    }),
   };
 }
 
@@ -123,22 +129,19 @@ const ends = (points: readonly SectionPoint[]): readonly [number, number] => [po
 /** Weight of a point near a toe: its sd counts double. */
 const TOE_WEIGHT = 0.25;
 
-/** Fits every outline to the same points twice: the second time with toes and tilt of the first best. */
-function chooseOutline(
-  levelled: {
-    readonly points: readonly SectionPoint[];
-    readonly tilt: number;
-    readonly toes: readonly [number, number];
-  },
-  shapes: readonly SectionShape[],
-  toeGap: number,
-  levelBase: boolean,
-): {
+interface ChosenOutline {
   readonly fits: readonly FittedOutline[];
   readonly candidates: readonly SectionCandidate[];
   readonly points: readonly SectionPoint[];
   readonly tilt: number;
-} {
+}
+
+/** Fits every outline to the same points twice: the second time with toes and tilt of the first best. */
+function chooseOutline(
+  levelled: LevelledPoints,
+  shapes: readonly SectionShape[],
+  { toeGap, levelBase }: { readonly toeGap: number; readonly levelBase: boolean },
+): ChosenOutline {
   let { points, tilt, toes } = levelled;
   let start = roughOutline(points, toes);
   const fitAll = (gap: number): readonly FittedOutline[] => {
@@ -147,7 +150,7 @@ function chooseOutline(
       y: points.map(({ y }) => y),
       weights: points.map(({ x }) => (toes.some((toe) => Math.abs(x - toe) < gap) ? TOE_WEIGHT : 1)),
     };
-    const found = shapes.flatMap((shape) => fitOutline(shape, rows, start, levelBase) ?? []);
+    const found = shapes.flatMap((shape) => fitOutline({ shape, rows, start, levelBase }) ?? []);
     if (found.length === 0) {
       throw new BeadbenchError(
         "not-enough-data",
@@ -208,8 +211,7 @@ type Derived = (shape: SectionShape, p: OutlineParameters) => number;
  * is part of the standard error.
  */
 function measures(
-  fits: readonly FittedOutline[],
-  candidates: readonly SectionCandidate[],
+  { fits, candidates }: ChosenOutline,
   levelBase: boolean,
   level: number,
 ): (quantity: Derived) => SectionMeasure {
@@ -254,13 +256,19 @@ function trapezoid(points: readonly SectionPoint[], p: OutlineParameters): numbe
   return closed.slice(1).reduce((sum, b, i) => sum + ((b.x - closed[i]!.x) * (b.y + closed[i]!.y)) / 2, 0);
 }
 
-function findingsOf(
-  { shape, fit }: FittedOutline,
-  measure: (quantity: Derived) => SectionMeasure,
-  tracedArea: number,
-  area: number,
-  gaugeSd: number | undefined,
-): readonly Finding[] {
+function findingsOf({
+  outline: { shape, fit },
+  measure,
+  tracedArea,
+  area,
+  gaugeSd,
+}: {
+  readonly outline: FittedOutline;
+  readonly measure: (quantity: Derived) => SectionMeasure;
+  readonly tracedArea: number;
+  readonly area: number;
+  readonly gaugeSd: number | undefined;
+}): readonly Finding[] {
   const findings: Finding[] = [];
   const skew = measure((_shape, { leftReach: l, rightReach: r }) => (l - r) / (2 * (l + r)));
   if (skew.lower > 0.03 || skew.upper < -0.03) {

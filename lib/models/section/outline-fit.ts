@@ -51,12 +51,17 @@ export interface FittedOutline {
 }
 
 /** Least-squares fit of one outline; undefined when the points do not determine it. */
-export function fitOutline(
-  shape: SectionShape,
-  rows: OutlineRows,
-  start: OutlineParameters,
-  levelBase: boolean,
-): FittedOutline | undefined {
+export function fitOutline({
+  shape,
+  rows,
+  start,
+  levelBase,
+}: {
+  readonly shape: SectionShape;
+  readonly rows: OutlineRows;
+  readonly start: OutlineParameters;
+  readonly levelBase: boolean;
+}): FittedOutline | undefined {
   const names = outlineNames(shape, levelBase);
   const read = (theta: readonly number[]): OutlineParameters => {
     const p: Record<string, number> = { ...start };
@@ -95,18 +100,24 @@ export function fitOutline(
     ];
   }
   const outline = read(theta);
-  const fit = linearise(shape, rows, names, theta, read);
+  const fit = linearise({ shape, rows, names, theta, read });
   return fit.aliased.length > 0 || !isReal(outline) ? undefined : { shape, outline, fit };
 }
 
 /** Residuals regressed on the outline's slopes by its parameters: at the minimum nothing is left to gain. */
-function linearise(
-  shape: SectionShape,
-  rows: OutlineRows,
-  names: readonly string[],
-  theta: readonly number[],
-  read: (theta: readonly number[]) => OutlineParameters,
-): LinearFit {
+function linearise({
+  shape,
+  rows,
+  names,
+  theta,
+  read,
+}: {
+  readonly shape: SectionShape;
+  readonly rows: OutlineRows;
+  readonly names: readonly string[];
+  readonly theta: readonly number[];
+  readonly read: (theta: readonly number[]) => OutlineParameters;
+}): LinearFit {
   const x = rows.x.map((at) =>
     theta.map((value, j) => {
       const step = 1e-4 * Math.max(1, Math.abs(value));

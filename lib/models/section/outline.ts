@@ -20,7 +20,7 @@ export function halfHeightAt(shape: SectionShape, half: HalfBead, distance: numb
   const { reach, height, exponent } = half;
   if (distance >= reach) return 0;
   if (shape === "power") return height * (1 - (distance / reach) ** exponent);
-  return outlineHeight(shape, 2 * reach, height, distance);
+  return outlineHeight({ shape, width: 2 * reach, height, x: distance });
 }
 
 /** Area of a half bead over reach times height. */

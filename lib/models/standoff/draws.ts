@@ -76,16 +76,21 @@ const GROWTH_RANGE = { least: 0, most: 12 } as const;
  * @param rises - after each layer, mm
  * @param visit - called after each layer with its place in `rises` and the stand-off, mm
  */
-export function layAhead(
-  {
-    traits,
-    start,
-    reference,
-  }: { readonly traits: RigTraits; readonly start: PlaceState; readonly reference: number },
-  rises: readonly number[],
-  random: RandomStream,
-  visit: (n: number, standoff: number) => void,
-): void {
+export function layAhead({
+  traits,
+  start,
+  reference,
+  rises,
+  random,
+  visit,
+}: {
+  readonly traits: RigTraits;
+  readonly start: PlaceState;
+  readonly reference: number;
+  readonly rises: readonly number[];
+  readonly random: RandomStream;
+  readonly visit: (n: number, standoff: number) => void;
+}): void {
   const { layerSd, wanderSd, wanderMemory, growthWalk, change: heating } = traits;
   const fade = heating === null ? 0 : Math.exp(-1 / heating.time);
   const fresh = wanderSd * Math.sqrt(1 - wanderMemory * wanderMemory);

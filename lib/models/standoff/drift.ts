@@ -92,7 +92,7 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
   const reference = mean(measured);
   const settings = { gaugeVariance: gaugeSd ** 2, reference, growth: GROWTH_BELIEF };
   const layerHeight = Math.max(LEAST_LAYER, mean(series.map(meanGrowth)));
-  const { kinds, rigs } = driftPosterior(series, settings, layerHeight, points, prior);
+  const { kinds, rigs } = driftPosterior({ series, settings, layerHeight, points, slopePrior: prior });
   const spread = standardDeviation(measured);
   const slope = estimateOf(rigs, (traits) => slopeWithin(traits, spread), level);
   const chanceOf = (test: (slope: number) => boolean): number =>
@@ -104,7 +104,7 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
     chanceRegulating >= sure ? "self-regulating" : chanceRunsAway >= sure ? "runs-away" : "cannot-tell";
   const plain = plainSlopes(series);
   const kept = equalRigs(rigs, RIGS);
-  const growth = series.map((one) => growthOf(one, kept, settings, level));
+  const growth = series.map((one) => growthOf({ one, rigs: kept, settings, level }));
   requireGrowth(growth);
   return {
     slope,
@@ -154,12 +154,17 @@ function estimateOf(
 }
 
 /** Mean and normal-theory interval of the growth at the reference, over the rigs. */
-function growthOf(
-  one: StationSeries,
-  rigs: readonly RigTraits[],
-  settings: FilterSettings,
-  level: number,
-): Estimate & { readonly station: string } {
+function growthOf({
+  one,
+  rigs,
+  settings,
+  level,
+}: {
+  readonly one: StationSeries;
+  readonly rigs: readonly RigTraits[];
+  readonly settings: FilterSettings;
+  readonly level: number;
+}): Estimate & { readonly station: string } {
   const parts = rigs.map((traits) => {
     const { mean, covariance } = filterSeries(one, traits, settings);
     return { growth: mean[1], variance: covariance[2]! };

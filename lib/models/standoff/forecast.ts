@@ -86,16 +86,23 @@ export function forecastStandoff(fit: DriftFit, options: StandoffForecastOptions
   drawDrift(fit, draws, random.split("rig")).forEach(({ traits, places }, d) => {
     const noise = random.split(d);
     places.forEach((start, place) => {
-      layAhead({ traits, start, reference: fit.reference }, rises, noise, (n, standoff) => {
-        values[place]![n]![d] = standoff;
-        if (standoff <= touch) firstTouch[d] = Math.min(firstTouch[d]!, last + n + 1);
-        if (tooLong !== undefined && standoff >= tooLong)
-          firstLoss[d] = Math.min(firstLoss[d]!, last + n + 1);
+      layAhead({
+        traits,
+        start,
+        reference: fit.reference,
+        rises,
+        random: noise,
+        visit: (n, standoff) => {
+          values[place]![n]![d] = standoff;
+          if (standoff <= touch) firstTouch[d] = Math.min(firstTouch[d]!, last + n + 1);
+          if (tooLong !== undefined && standoff >= tooLong)
+            firstLoss[d] = Math.min(firstLoss[d]!, last + n + 1);
+        },
       });
     });
   });
-  const touched = eventOf(touch, firstTouch, last, layers, level);
-  const lost = tooLong === undefined ? null : eventOf(tooLong, firstLoss, last, layers, level);
+  const touched = eventOf({ at: touch, first: firstTouch, last, layers, level });
+  const lost = tooLong === undefined ? null : eventOf({ at: tooLong, first: firstLoss, last, layers, level });
   return {
     bands: fit.series.flatMap(({ station }, place) =>
       values[place]!.map((standoffs, n) => {
@@ -121,13 +128,19 @@ export function forecastStandoff(fit: DriftFit, options: StandoffForecastOptions
   };
 }
 
-function eventOf(
-  at: number,
-  first: Float64Array,
-  last: number,
-  layers: number,
-  level: number,
-): EventForecast {
+function eventOf({
+  at,
+  first,
+  last,
+  layers,
+  level,
+}: {
+  readonly at: number;
+  readonly first: Float64Array;
+  readonly last: number;
+  readonly layers: number;
+  readonly level: number;
+}): EventForecast {
   first.sort();
   const count = first.length;
   const byLayer: { readonly layer: number; readonly chance: number }[] = [];

@@ -46,13 +46,19 @@ const NEGLIGIBLE = 8;
 const MOVED = 0.5;
 
 /** Explores every structure by importance sampling. */
-export function driftPosterior(
-  series: readonly StationSeries[],
-  settings: FilterSettings,
-  layerHeight: number,
-  points: number,
-  slopePrior?: SlopePrior,
-): { readonly kinds: readonly KindChance[]; readonly rigs: readonly WeighedRig[] } {
+export function driftPosterior({
+  series,
+  settings,
+  layerHeight,
+  points,
+  slopePrior,
+}: {
+  readonly series: readonly StationSeries[];
+  readonly settings: FilterSettings;
+  readonly layerHeight: number;
+  readonly points: number;
+  readonly slopePrior: SlopePrior | undefined;
+}): { readonly kinds: readonly KindChance[]; readonly rigs: readonly WeighedRig[] } {
   const room = slopeRoom(series);
   const likelihood =
     (kind: Kind, usual = MOVED * meanRoom(kind, room)) =>

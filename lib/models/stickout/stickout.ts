@@ -44,17 +44,17 @@ export function fitMeltingLaw(readings: readonly MeltingReading[], level = 0.95)
     return [current, extension * rmsCurrent ** 2];
   });
   const y = readings.map(({ wireFeedSpeed }) => requireSetting("wire_feed_speed", wireFeedSpeed));
-  const result = summarise(x, y, ["alpha", "beta"], level);
+  const result = summarise({ x, y, names: ["alpha", "beta"], level });
   const beta = coefficient(result, "beta");
   return beta === undefined || beta.lower > 0
     ? result
-    : withFinding(
+    : withFinding({
         result,
-        "resistive-melting-unclear",
-        "beta",
-        beta,
-        "vary the extension more, at high current",
-      );
+        code: "resistive-melting-unclear",
+        what: "beta",
+        range: beta,
+        advice: "vary the extension more, at high current",
+      });
 }
 
 /**
@@ -76,17 +76,22 @@ export function fitArcVoltage(
     ...(several ? [requireSetting("current", current)] : []),
   ]);
   const y = readings.map(({ voltage }) => requireSetting("arc_voltage", voltage));
-  const result = summarise(x, y, ["intercept", "arcLength", ...(several ? ["current"] : [])], level);
+  const result = summarise({
+    x,
+    y,
+    names: ["intercept", "arcLength", ...(several ? ["current"] : [])],
+    level,
+  });
   const slope = coefficient(result, "arcLength");
   return slope === undefined || slope.lower > 0
     ? result
-    : withFinding(
+    : withFinding({
         result,
-        "voltage-no-gauge",
-        "volts per mm",
-        slope,
-        "wider steps of arc length at one current",
-      );
+        code: "voltage-no-gauge",
+        what: "volts per mm",
+        range: slope,
+        advice: "wider steps of arc length at one current",
+      });
 }
 
 /**
@@ -111,17 +116,17 @@ export function fitTipDistance(
   ]);
   const y = readings.map(({ current }) => requireSetting("current", current));
   const names = ["intercept", "contactTipDistance", ...(several ? ["wireFeedSpeed"] : [])];
-  const result = summarise(x, y, names, level);
+  const result = summarise({ x, y, names, level });
   const slope = coefficient(result, "contactTipDistance");
   return slope === undefined || slope.upper < 0
     ? result
-    : withFinding(
+    : withFinding({
         result,
-        "current-does-not-fall",
-        "amperes per mm",
-        slope,
-        "check that the source holds its voltage, and step the distance further",
-      );
+        code: "current-does-not-fall",
+        what: "amperes per mm",
+        range: slope,
+        advice: "check that the source holds its voltage, and step the distance further",
+      });
 }
 
 /**
@@ -135,24 +140,35 @@ export function heightResolution(result: StickoutFit, name: string): number | nu
   return slope === undefined ? null : Math.abs(result.fit.residualSd / slope.estimate);
 }
 
-function summarise(
-  x: readonly (readonly number[])[],
-  y: readonly number[],
-  names: readonly string[],
-  level: number,
-): StickoutFit {
+function summarise({
+  x,
+  y,
+  names,
+  level,
+}: {
+  readonly x: readonly (readonly number[])[];
+  readonly y: readonly number[];
+  readonly names: readonly string[];
+  readonly level: number;
+}): StickoutFit {
   requireReadings(`a law of ${names.length} coefficients`, y.length, names.length + 1);
   const fit = fitLinear({ x, y }, { names });
   return { coefficients: coefficientIntervals(fit, level), fit, findings: fit.findings };
 }
 
-function withFinding(
-  result: StickoutFit,
-  code: string,
-  what: string,
-  range: Interval,
-  advice: string,
-): StickoutFit {
+function withFinding({
+  result,
+  code,
+  what,
+  range,
+  advice,
+}: {
+  readonly result: StickoutFit;
+  readonly code: string;
+  readonly what: string;
+  readonly range: Interval;
+  readonly advice: string;
+}): StickoutFit {
   const message = `${what} between ${significant(range.lower)} and ${significant(range.upper)}: the readings do not show the expected sign`;
   return { ...result, findings: [...result.findings, { code, severity: "warning", message, advice }] };
 }

@@ -74,10 +74,20 @@ export function noncentralTCdf(t: number, df: number, noncentrality: number): nu
  *
  * @param noncentrality - sum of squared standardised effects, from 0 to 90 000
  * @throws {BeadbenchError} `bad-argument` for degrees of freedom <= 0 or a noncentrality out of its range
- * @example noncentralFCdf(4, 2, 12, 6) // => 0.5396
+ * @example noncentralFCdf({ x: 4, df1: 2, df2: 12, noncentrality: 6 }) // => 0.5396
  * @source held to R's pf(x, df1, df2, ncp)
  */
-export function noncentralFCdf(x: number, df1: number, df2: number, noncentrality: number): number {
+export function noncentralFCdf({
+  x,
+  df1,
+  df2,
+  noncentrality,
+}: {
+  readonly x: number;
+  readonly df1: number;
+  readonly df2: number;
+  readonly noncentrality: number;
+}): number {
   requireNumber("noncentrality", noncentrality, { min: 0, max: MOST_NONCENTRAL.f });
   requireNumber("degrees of freedom", df1, { above: 0 });
   requireNumber("degrees of freedom", df2, { above: 0 });
@@ -111,7 +121,19 @@ const MOST_DOUBLINGS = 60;
  *
  * @throws {BeadbenchError} `infeasible` where the probability is met nowhere near
  */
-function invert(cdf: (x: number) => number, p: number, guess: number, reach: number, floor: number): number {
+function invert({
+  cdf,
+  p,
+  guess,
+  reach,
+  floor,
+}: {
+  readonly cdf: (x: number) => number;
+  readonly p: number;
+  readonly guess: number;
+  readonly reach: number;
+  readonly floor: number;
+}): number {
   let lower = Math.max(floor, guess - reach);
   let upper = guess + reach;
   let grow = reach;
@@ -123,7 +145,7 @@ function invert(cdf: (x: number) => number, p: number, guess: number, reach: num
   if (!(cdf(lower) <= p && cdf(upper) >= p)) {
     throw new BeadbenchError("infeasible", `the quantile of probability ${p} is beyond what can be computed`);
   }
-  return findRoot((x) => cdf(x) - p, lower, upper).x;
+  return findRoot({ f: (x) => cdf(x) - p, lower, upper }).x;
 }
 
 /**
@@ -135,7 +157,13 @@ export function noncentralTQuantile(p: number, df: number, noncentrality: number
   requireNumber("probability", p, { above: 0, below: 1 });
   const spread = Math.sqrt(1 + (noncentrality * noncentrality) / (2 * df));
   const guess = noncentrality + spread * normalQuantile(p);
-  return invert((t) => noncentralTCdf(t, df, noncentrality), p, guess, spread, Number.NEGATIVE_INFINITY);
+  return invert({
+    cdf: (t) => noncentralTCdf(t, df, noncentrality),
+    p,
+    guess,
+    reach: spread,
+    floor: Number.NEGATIVE_INFINITY,
+  });
 }
 
 /**
@@ -143,8 +171,24 @@ export function noncentralTQuantile(p: number, df: number, noncentrality: number
  *
  * @throws {BeadbenchError} `bad-argument` unless 0 < p < 1
  */
-export function noncentralFQuantile(p: number, df1: number, df2: number, noncentrality: number): number {
+export function noncentralFQuantile({
+  p,
+  df1,
+  df2,
+  noncentrality,
+}: {
+  readonly p: number;
+  readonly df1: number;
+  readonly df2: number;
+  readonly noncentrality: number;
+}): number {
   requireNumber("probability", p, { above: 0, below: 1 });
   const guess = fQuantile(p, df1, df2) * (1 + noncentrality / df1);
-  return invert((x) => noncentralFCdf(x, df1, df2, noncentrality), p, guess, 0.5 * guess, 0);
+  return invert({
+    cdf: (x) => noncentralFCdf({ x, df1, df2, noncentrality }),
+    p,
+    guess,
+    reach: 0.5 * guess,
+    floor: 0,
+  });
 }

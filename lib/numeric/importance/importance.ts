@@ -56,7 +56,17 @@ export function findPeak(logLikelihood: (z: Float64Array) => number, start: read
   );
   const at = Float64Array.from(x);
   const least = loss(at);
-  const shifted = (i: number, a: number, j: number, b: number): number => {
+  const shifted = ({
+    i,
+    a,
+    j,
+    b,
+  }: {
+    readonly i: number;
+    readonly a: number;
+    readonly j: number;
+    readonly b: number;
+  }): number => {
     trial.set(at);
     trial[i]! += a;
     trial[j]! += b;
@@ -64,15 +74,15 @@ export function findPeak(logLikelihood: (z: Float64Array) => number, start: read
   };
   const hessian = new Float64Array(n * n);
   for (let i = 0; i < n; i++) {
-    const [up, down] = [shifted(i, STEP, i, 0), shifted(i, -STEP, i, 0)];
+    const [up, down] = [shifted({ i, a: STEP, j: i, b: 0 }), shifted({ i, a: -STEP, j: i, b: 0 })];
     // Where the likelihood is hollow the prior alone must hold the proposal together.
     hessian[i * n + i] = Math.max(0.2, (up + down - 2 * least) / STEP ** 2);
     for (let j = 0; j < i; j++) {
       hessian[i * n + j] =
-        (shifted(i, STEP, j, STEP) -
-          shifted(i, STEP, j, -STEP) -
-          shifted(i, -STEP, j, STEP) +
-          shifted(i, -STEP, j, -STEP)) /
+        (shifted({ i, a: STEP, j, b: STEP }) -
+          shifted({ i, a: STEP, j, b: -STEP }) -
+          shifted({ i, a: -STEP, j, b: STEP }) +
+          shifted({ i, a: -STEP, j, b: -STEP })) /
         (4 * STEP ** 2);
     }
   }

@@ -10,15 +10,20 @@ export interface NonnegativeSolution {
 /**
  * Least squares with all coefficients >= 0, by the active-set method of Lawson and Hanson.
  *
- * @param matrix - n x p, column-major, kept
  * @source C. L. Lawson and R. J. Hanson, Solving Least Squares Problems (1974), chapter 23
  */
-export function solveNonnegative(
-  matrix: Float64Array,
-  rows: number,
-  columns: number,
-  y: Float64Array,
-): NonnegativeSolution {
+export function solveNonnegative({
+  matrix,
+  rows,
+  columns,
+  y,
+}: {
+  /** n x p, column-major, kept. */
+  readonly matrix: Float64Array;
+  readonly rows: number;
+  readonly columns: number;
+  readonly y: Float64Array;
+}): NonnegativeSolution {
   const x = new Float64Array(columns);
   const residuals = Float64Array.from(y);
   const active: number[] = [];
@@ -41,7 +46,7 @@ export function solveNonnegative(
     active.forEach((j, k) => {
       part.set(matrix.subarray(j * rows, (j + 1) * rows), k * rows);
     });
-    return solveLeastSquares(factorQr(part, rows, active.length), y);
+    return solveLeastSquares(factorQr({ values: part, rows, columns: active.length }), y);
   };
 
   for (let round = 0; round < 3 * columns + 10; round++) {

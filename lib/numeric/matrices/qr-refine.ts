@@ -52,15 +52,20 @@ export interface RefinedSolution {
  * twice the working precision: gains the digits that a large condition number costs, as long as
  * condition x machine precision stays below one.
  *
- * @param matrix - the matrix that was factored (column-major), untouched
  * @source A. Bjorck, Iterative refinement of linear least squares solutions I, BIT 7 (1967) 257-278
  */
-export function refineLeastSquares(
-  matrix: Float64Array,
-  factor: QrFactor,
-  y: Float64Array,
+export function refineLeastSquares({
+  matrix,
+  factor,
+  y,
   maxSteps = 12,
-): RefinedSolution {
+}: {
+  /** The matrix that was factored (column-major), untouched. */
+  readonly matrix: Float64Array;
+  readonly factor: QrFactor;
+  readonly y: Float64Array;
+  readonly maxSteps?: number;
+}): RefinedSolution {
   const { rows, rank, pivots, columns } = factor;
   const x = solveLeastSquares(factor, y);
   const residuals = new Float64Array(rows);

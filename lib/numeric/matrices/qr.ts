@@ -73,12 +73,12 @@ function lengthsFor(columns: number): typeof lengths {
  *
  * @param values - n x p matrix, column-major, length rows * columns
  */
-export function factorQr(
-  values: Float64Array,
-  rows: number,
-  columns: number,
-  options: QrOptions = {},
-): QrFactor {
+export function factorQr({
+  values,
+  rows,
+  columns,
+  ...options
+}: { readonly values: Float64Array; readonly rows: number; readonly columns: number } & QrOptions): QrFactor {
   const steps = Math.min(rows, columns);
   const diagonal = new Float64Array(steps);
   const pivots = new Int32Array(columns);

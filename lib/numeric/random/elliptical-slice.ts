@@ -7,18 +7,23 @@ const MOST_NARROWINGS = 1000;
  * One step of elliptical slice sampling: draws from the posterior of parameters that are independent standard
  * normal before the data. No tuning, and never refused; the next value depends on the last.
  *
- * @param z - the parameters as they stand; overwritten by the next draw
- * @param level - log-likelihood at `z`
- * @param logLikelihood - of trial values, the same array from call to call; called last for the value returned
  * @returns log-likelihood of the next draw
  * @source I. Murray, R. P. Adams and D. J. C. MacKay, Elliptical slice sampling, J. Mach. Learn. Res. W&CP 9 (2010) 541
  */
-export function sliceStep(
-  z: Float64Array,
-  level: number,
-  stream: RandomStream,
-  logLikelihood: (trial: Float64Array) => number,
-): number {
+export function sliceStep({
+  z,
+  level,
+  stream,
+  logLikelihood,
+}: {
+  /** The parameters as they stand; overwritten by the next draw. */
+  readonly z: Float64Array;
+  /** Log-likelihood at `z`. */
+  readonly level: number;
+  readonly stream: RandomStream;
+  /** Of trial values, the same array from call to call; called last for the value returned. */
+  readonly logLikelihood: (trial: Float64Array) => number;
+}): number {
   const other = new Float64Array(z.length);
   for (let i = 0; i < z.length; i++) other[i] = stream.normal();
   const height = level + Math.log(1 - stream.uniform());

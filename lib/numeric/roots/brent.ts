@@ -16,17 +16,22 @@ const MAX_ITERATIONS = 200;
  * A root of `f` between two points where it has opposite signs: inverse quadratic and secant steps,
  * guarded by bisection.
  *
- * @param tolerance - absolute, on x; 4 eps |x| is always added
  * @throws {BeadbenchError} `bad-argument` when f has the same sign at both ends
- * @example findRoot((x) => x * x - 2, 0, 2).x // => 1.414213562373
+ * @example findRoot({ f: (x) => x * x - 2, lower: 0, upper: 2 }).x // => 1.414213562373
  * @source R. P. Brent, Algorithms for Minimization without Derivatives (1973), chapter 4
  */
-export function findRoot(
-  f: (x: number) => number,
-  lower: number,
-  upper: number,
+export function findRoot({
+  f,
+  lower,
+  upper,
   tolerance = 0,
-): ScalarResult {
+}: {
+  readonly f: (x: number) => number;
+  readonly lower: number;
+  readonly upper: number;
+  /** Absolute, on x; 4 eps |x| is always added. */
+  readonly tolerance?: number;
+}): ScalarResult {
   let a = lower;
   let b = upper;
   let fa = f(a);
@@ -98,9 +103,19 @@ const MOST_SCALINGS = 1100;
  * @param what - names the quantity in the error
  * @param factor - positive and not 1
  * @throws {BeadbenchError} `infeasible` where the test holds at none of them that can be written as a number
- * @example scaleUntil("x", 1, 2, (x) => x * x > 50) // => 8
+ * @example scaleUntil({ what: "x", x: 1, factor: 2, holds: (x) => x * x > 50 }) // => 8
  */
-export function scaleUntil(what: string, x: number, factor: number, holds: (x: number) => boolean): number {
+export function scaleUntil({
+  what,
+  x,
+  factor,
+  holds,
+}: {
+  readonly what: string;
+  readonly x: number;
+  readonly factor: number;
+  readonly holds: (x: number) => boolean;
+}): number {
   let scaled = x;
   for (let k = 0; k < MOST_SCALINGS && scaled !== 0 && Number.isFinite(scaled); k++, scaled *= factor) {
     if (holds(scaled)) return scaled;
@@ -115,17 +130,22 @@ const GOLDEN = 0.5 * (3 - Math.sqrt(5));
  *
  * A minimum cannot be located better than about sqrt(eps) of |x|; of several minima it finds one.
  *
- * @param tolerance - relative, on x; default 1.5e-8
  * @throws {BeadbenchError} `bad-argument` unless lower < upper
- * @example minimiseScalar((x) => x * Math.log(x), 0.01, 4).x // => 0.36788
+ * @example minimiseScalar({ f: (x) => x * Math.log(x), lower: 0.01, upper: 4 }).x // => 0.36788
  * @source R. P. Brent, Algorithms for Minimization without Derivatives (1973), chapter 5
  */
-export function minimiseScalar(
-  f: (x: number) => number,
-  lower: number,
-  upper: number,
+export function minimiseScalar({
+  f,
+  lower,
+  upper,
   tolerance = 1.5e-8,
-): ScalarResult {
+}: {
+  readonly f: (x: number) => number;
+  readonly lower: number;
+  readonly upper: number;
+  /** Relative, on x; default 1.5e-8. */
+  readonly tolerance?: number;
+}): ScalarResult {
   requireThat(lower < upper, `minimiseScalar: lower must be below upper, got ${lower} and ${upper}`);
   let a = lower;
   let b = upper;

@@ -85,11 +85,21 @@ export function toeAngle(shape: BeadShape, size: BeadSize): number {
  */
 export function sectionHeightAt(shape: BeadShape, size: BeadSize, x: number): number {
   const { width, height } = requireSize(size);
-  return Math.abs(2 * x) > width ? 0 : outlineHeight(shape, width, height, x);
+  return Math.abs(2 * x) > width ? 0 : outlineHeight({ shape, width, height, x });
 }
 
 /** Outline of {@link sectionHeightAt} within its toes and without its checks, for fits that run it often. */
-export function outlineHeight(shape: BeadShape, width: number, height: number, x: number): number {
+export function outlineHeight({
+  shape,
+  width,
+  height,
+  x,
+}: {
+  readonly shape: BeadShape;
+  readonly width: number;
+  readonly height: number;
+  readonly x: number;
+}): number {
   const u = (2 * x) / width;
   switch (shape) {
     case "parabola":
@@ -122,8 +132,13 @@ export function heightForArea(shape: BeadShape, area: number, width: number): nu
   // A segment's fullness is 2/3 when flat and grows with its height, so the parabola's height is an upper bound.
   const excess = (height: number): number => sectionArea(shape, { width, height }) - area;
   const upper = (3 * area) / (2 * width);
-  const lower = scaleUntil("bead height", upper, 0.5, (height) => excess(height) <= 0);
-  return findRoot(excess, lower, upper * (1 + 1e-12)).x;
+  const lower = scaleUntil({
+    what: "bead height",
+    x: upper,
+    factor: 0.5,
+    holds: (height) => excess(height) <= 0,
+  });
+  return findRoot({ f: excess, lower, upper: upper * (1 + 1e-12) }).x;
 }
 
 /** One finding when a bead of this outline overhangs its toes. */

@@ -43,7 +43,7 @@ function surplus(ratio: number): number {
  * @example tangentSpacingRatio() // => 0.737843
  */
 export function tangentSpacingRatio(): number {
-  return findRoot(surplus, 0.6, 0.95).x;
+  return findRoot({ f: surplus, lower: 0.6, upper: 0.95 }).x;
 }
 
 /**

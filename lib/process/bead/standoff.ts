@@ -35,13 +35,23 @@ export function driftRegime(slope: number): DriftRegime {
  *
  *     s[n+1] = s[n] + dz - h(s[n])
  *
- * @param start - mm
- * @param rise - dz, programmed rise per layer, mm
- * @param layers - n
  * @returns mm
- * @example standoffAfter({ growth: 1.5, at: 3, slope: 0.1 }, 3, 1.6, 10) // => 3.65132
+ * @example standoffAfter({ law: { growth: 1.5, at: 3, slope: 0.1 }, start: 3, rise: 1.6, layers: 10 }) // => 3.65132
  */
-export function standoffAfter(law: GrowthLaw, start: number, rise: number, layers: number): number {
+export function standoffAfter({
+  law,
+  start,
+  rise,
+  layers,
+}: {
+  readonly law: GrowthLaw;
+  /** Mm. */
+  readonly start: number;
+  /** dz, programmed rise per layer, mm. */
+  readonly rise: number;
+  /** N. */
+  readonly layers: number;
+}): number {
   requireNumber("layers", layers, { min: 0 });
   const gain = rise - law.growth - law.slope * (start - law.at);
   if (law.slope === 0) return start + layers * gain;

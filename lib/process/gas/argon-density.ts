@@ -64,5 +64,5 @@ export function argonDensity(pressure: number, temperature: number): number {
   const excess = (density: number): number =>
     density * ideal * compressibility(density / CRITICAL.density, tau) - pressure * 1e5;
   // Within the ranges the compressibility stays above 0.7: twice the ideal density lies beyond the root.
-  return findRoot(excess, 0, (2 * pressure * 1e5) / ideal).x;
+  return findRoot({ f: excess, lower: 0, upper: (2 * pressure * 1e5) / ideal }).x;
 }

@@ -22,6 +22,7 @@ export interface SourcedValue {
 export type Override = number | { readonly value: number; readonly source: string };
 
 /** Makes a {@link SourcedValue}; values from memory say so in their source. */
+// biome-ignore lint/complexity/useMaxParams: one row of the tables of this layer
 export function sourced(
   value: number,
   unit: string,

@@ -24,16 +24,20 @@ export function lumpTimeConstant(mass: number, specificHeat: number, resistance:
  * Temperature of a lump some time after the arc went off.
  *
  *     T = Tw + (T1 - Tw) exp(-t/tau)
- *
- * @param from - T1, degC
- * @param surroundings - Tw, degC
  */
-export function lumpTemperature(
-  from: number,
-  surroundings: number,
-  timeConstant: number,
-  time: number,
-): number {
+export function lumpTemperature({
+  from,
+  surroundings,
+  timeConstant,
+  time,
+}: {
+  /** T1, degC. */
+  readonly from: number;
+  /** Tw, degC. */
+  readonly surroundings: number;
+  readonly timeConstant: number;
+  readonly time: number;
+}): number {
   requireNumber("time constant", timeConstant, { above: 0, unit: "s" });
   requireNumber("time", time, { min: 0, unit: "s" });
   return surroundings + (from - surroundings) * Math.exp(-time / timeConstant);

@@ -59,8 +59,13 @@ export function thinPlatePool(
       `${fixed(netPower, 0)} W cannot melt a plate of ${thickness} mm hot through; use the thick-plate formula`,
     );
   }
-  const outer = scaleUntil("end of the melt", inner, 2, (radius) => excess(radius) <= 0);
-  return isothermSize(excess, findRoot(excess, inner, outer).x, scale);
+  const outer = scaleUntil({
+    what: "end of the melt",
+    x: inner,
+    factor: 2,
+    holds: (radius) => excess(radius) <= 0,
+  });
+  return isothermSize(excess, findRoot({ f: excess, lower: inner, upper: outer }).x, scale);
 }
 
 /**
@@ -69,10 +74,15 @@ export function thinPlatePool(
  */
 function isothermSize(excess: (radius: number) => number, behind: number, scale: number): IsothermSize {
   const close = Math.min(behind, 1 / scale) * 1e-3;
-  const near = scaleUntil("melt ahead of the source", close, 0.5, (radius) => excess(radius) >= 2 * radius);
-  const ahead = findRoot((radius) => excess(radius) - 2 * radius, near, behind).x;
+  const near = scaleUntil({
+    what: "melt ahead of the source",
+    x: close,
+    factor: 0.5,
+    holds: (radius) => excess(radius) >= 2 * radius,
+  });
+  const ahead = findRoot({ f: (radius) => excess(radius) - 2 * radius, lower: near, upper: behind }).x;
   const halfWidthSquared = (radius: number): number => radius ** 2 - (excess(radius) - radius) ** 2;
-  const widest = minimiseScalar((radius) => -halfWidthSquared(radius), ahead, behind);
+  const widest = minimiseScalar({ f: (radius) => -halfWidthSquared(radius), lower: ahead, upper: behind });
   if (!(widest.value <= 0)) {
     throw new BeadbenchError(
       "infeasible",

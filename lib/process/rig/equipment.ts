@@ -107,7 +107,15 @@ function currentPieces(setting: EquipmentLoad, equipment: Equipment): PieceLoad[
   const rated = (piece: Piece, rating: DutyRating | undefined): PieceLoad[] =>
     rating === undefined
       ? []
-      : [load(piece, "current", "A", setting.current, keep * currentAtDuty(rating, setting.duty))];
+      : [
+          load({
+            piece,
+            quantity: "current",
+            unit: "A",
+            used: setting.current,
+            allowed: keep * currentAtDuty(rating, setting.duty),
+          }),
+        ];
   const { tungsten, orifice } = equipment;
   return [
     ...rated("source", equipment.source),
@@ -115,15 +123,25 @@ function currentPieces(setting: EquipmentLoad, equipment: Equipment): PieceLoad[
     ...(tungsten === undefined
       ? []
       : [
-          load(
-            "tungsten",
-            "current",
-            "A",
-            setting.current,
-            tungstenRange(tungsten.diameter, tungsten.polarity).upper.value,
-          ),
+          load({
+            piece: "tungsten",
+            quantity: "current",
+            unit: "A",
+            used: setting.current,
+            allowed: tungstenRange(tungsten.diameter, tungsten.polarity).upper.value,
+          }),
         ]),
-    ...(orifice === undefined ? [] : [load("orifice", "current", "A", setting.current, orifice.current)]),
+    ...(orifice === undefined
+      ? []
+      : [
+          load({
+            piece: "orifice",
+            quantity: "current",
+            unit: "A",
+            used: setting.current,
+            allowed: orifice.current,
+          }),
+        ]),
   ];
 }
 
@@ -132,22 +150,58 @@ function otherPieces(setting: EquipmentLoad, equipment: Equipment): PieceLoad[] 
   const pieces: PieceLoad[] = [];
   if (cup !== undefined && setting.gasFlow !== undefined) {
     requireSetting("gas_flow", setting.gasFlow);
-    pieces.push(load("cup", "gas flow", "L/min", setting.gasFlow, laminarCeiling(cup.bore)));
+    pieces.push(
+      load({
+        piece: "cup",
+        quantity: "gas flow",
+        unit: "L/min",
+        used: setting.gasFlow,
+        allowed: laminarCeiling(cup.bore),
+      }),
+    );
   }
   if (feeder !== undefined && setting.wireFeedSpeed !== undefined) {
     requireSetting("wire_feed_speed", setting.wireFeedSpeed);
-    pieces.push(load("feeder", "wire feed speed", "mm/s", setting.wireFeedSpeed, feeder.largestSpeed));
+    pieces.push(
+      load({
+        piece: "feeder",
+        quantity: "wire feed speed",
+        unit: "mm/s",
+        used: setting.wireFeedSpeed,
+        allowed: feeder.largestSpeed,
+      }),
+    );
   }
   if (water !== undefined && setting.netPower !== undefined) {
     const room = (water.outletLimit ?? waterOutletLimit.value) - water.inlet;
     requireNumber("water: outlet limit less inlet", room, { above: 0, unit: "K" });
     const mean = setting.duty * requireNumber("net power", setting.netPower, { min: 0, unit: "W" });
-    pieces.push(load("water", "mean heat", "W", mean, waterHeat(water.flow, room)));
+    pieces.push(
+      load({
+        piece: "water",
+        quantity: "mean heat",
+        unit: "W",
+        used: mean,
+        allowed: waterHeat(water.flow, room),
+      }),
+    );
   }
   return pieces;
 }
 
-function load(piece: Piece, quantity: string, unit: string, used: number, allowed: number): PieceLoad {
+function load({
+  piece,
+  quantity,
+  unit,
+  used,
+  allowed,
+}: {
+  readonly piece: Piece;
+  readonly quantity: string;
+  readonly unit: string;
+  readonly used: number;
+  readonly allowed: number;
+}): PieceLoad {
   requireNumber(`what the ${piece} bears`, allowed, { above: 0, unit });
   return { piece, quantity, unit, used, allowed, load: used / allowed };
 }

@@ -40,14 +40,18 @@ export function checkPlasma(setting: PlasmaSetting, orifice?: Orifice): readonly
   requireSetting("current", setting.current);
   return [
     ...orificeFindings(setting, orifice),
-    ...flowFindings("plasma gas", setting.plasmaGas, plasmaGasFlow, [
-      "less stiffens the arc too little and starves the pilot arc",
-      "more cuts into the pool",
-    ]),
-    ...flowFindings("shielding gas of the plasma torch", setting.shieldGas, plasmaShieldFlow, [
-      "less covers the pool poorly",
-      "more may turn turbulent and draw in air",
-    ]),
+    ...flowFindings({
+      what: "plasma gas",
+      flow: setting.plasmaGas,
+      usual: plasmaGasFlow,
+      instead: ["less stiffens the arc too little and starves the pilot arc", "more cuts into the pool"],
+    }),
+    ...flowFindings({
+      what: "shielding gas of the plasma torch",
+      flow: setting.shieldGas,
+      usual: plasmaShieldFlow,
+      instead: ["less covers the pool poorly", "more may turn turbulent and draw in air"],
+    }),
   ];
 }
 
@@ -93,12 +97,17 @@ function orificeFindings({ current, plasmaGas }: PlasmaSetting, orifice: Orifice
   ];
 }
 
-function flowFindings(
-  what: string,
-  flow: number | undefined,
-  usual: SourcedValue,
-  [less, more]: readonly [string, string],
-): Finding[] {
+function flowFindings({
+  what,
+  flow,
+  usual,
+  instead: [less, more],
+}: {
+  readonly what: string;
+  readonly flow: number | undefined;
+  readonly usual: SourcedValue;
+  readonly instead: readonly [string, string];
+}): Finding[] {
   if (flow === undefined) return [];
   requireSetting("gas_flow", flow);
   const [lower, upper] = usual.range!;

@@ -52,19 +52,24 @@ export function scaleMelting(
  * Steel in spray or globular transfer at 100 to 350 A and 8 to 25 mm of extension; poor for short
  * circuit. For a pulsed arc give the rms current too: it drives the resistive part.
  *
- * @param current - I, mean, A
- * @param extension - L, electrode extension, mm
- * @param rmsCurrent - A. Default the mean current
  * @returns mm/s
  * @source Lesnewich, Welding Journal 37 (1958) 343s and 418s; Halmoy, IIW 1979
- * @example meltingSpeed({ alpha: 0.3, beta: 5e-5 }, 200, 15) // => 90
+ * @example meltingSpeed({ coefficients: { alpha: 0.3, beta: 5e-5 }, current: 200, extension: 15 }) // => 90
  */
-export function meltingSpeed(
-  coefficients: MeltingCoefficients,
-  current: number,
-  extension: number,
-  rmsCurrent: number = current,
-): number {
+export function meltingSpeed({
+  coefficients,
+  current,
+  extension,
+  rmsCurrent = current,
+}: {
+  readonly coefficients: MeltingCoefficients;
+  /** I, mean, A. */
+  readonly current: number;
+  /** L, electrode extension, mm. */
+  readonly extension: number;
+  /** A. Default the mean current. */
+  readonly rmsCurrent?: number;
+}): number {
   requireSetting("current", current);
   requireNumber("rms current", rmsCurrent, { min: current, unit: "A" });
   requireSetting("stickout", extension);

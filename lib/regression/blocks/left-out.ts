@@ -7,15 +7,20 @@ import { atRatio, sumByBlock } from "./reml-likelihood.js";
  * generalised least squares on the rows that stay. A row foreseen from them by `x . beta` is foreseen as one of a block
  * to come: the shift its own block shows is not used.
  *
- * @param ratio - block variance over error variance
  * @returns per fold one estimate per name, or undefined where the rows that stay do not determine what all rows did
  */
-export function blockEstimatesWithout(
-  data: BlockedObservations,
-  names: readonly string[],
-  ratio: number,
-  folds: readonly Fold[],
-): readonly (readonly number[] | undefined)[] {
+export function blockEstimatesWithout({
+  data,
+  names,
+  ratio,
+  folds,
+}: {
+  readonly data: BlockedObservations;
+  readonly names: readonly string[];
+  /** Block variance over error variance. */
+  readonly ratio: number;
+  readonly folds: readonly Fold[];
+}): readonly (readonly number[] | undefined)[] {
   const { rank } = designBasis(data.x, names);
   return folds.map(({ without }) => {
     const gone = new Set(without);
@@ -25,7 +30,7 @@ export function blockEstimatesWithout(
     const basis = designBasis(rest.x, names);
     if (basis.rank < rank) return undefined;
     const { labels, block } = blockIndex(rest);
-    const { gamma } = atRatio(sumByBlock(basis, rest.y, block, labels.length), ratio);
+    const { gamma } = atRatio(sumByBlock({ basis, y: rest.y, block, blocks: labels.length }), ratio);
     return coefficientsOf(basis, gamma);
   });
 }

@@ -46,12 +46,17 @@ export interface RatioState {
 }
 
 /** Gathers the block sums. */
-export function sumByBlock(
-  basis: DesignBasis,
-  y: readonly number[],
-  block: Int32Array,
-  blocks: number,
-): BlockSums {
+export function sumByBlock({
+  basis,
+  y,
+  block,
+  blocks,
+}: {
+  readonly basis: DesignBasis;
+  readonly y: readonly number[];
+  readonly block: Int32Array;
+  readonly blocks: number;
+}): BlockSums {
   const { rows, rank, q, logGram } = basis;
   const gamma = new Float64Array(rank);
   for (let i = 0; i < rows; i++) for (let k = 0; k < rank; k++) gamma[k]! += q[i * rank + k]! * y[i]!;

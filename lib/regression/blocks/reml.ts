@@ -91,14 +91,19 @@ function climbRatio(sums: BlockSums): RatioState {
   const high = states[Math.min(states.length - 1, best + 1)]!;
   if (!(low.slope > 0 && high.slope < 0)) return states[best]!;
   if (low.lambda === 0) {
-    const root = findRoot((lambda) => atRatio(sums, lambda).slope, 0, high.lambda);
+    const root = findRoot({ f: (lambda) => atRatio(sums, lambda).slope, lower: 0, upper: high.lambda });
     return atRatio(sums, root.x);
   }
   const slope = (log: number): number => {
     const lambda = Math.exp(log);
     return lambda * atRatio(sums, lambda).slope;
   };
-  return atRatio(sums, Math.exp(findRoot(slope, Math.log(low.lambda), Math.log(high.lambda), 1e-14).x));
+  return atRatio(
+    sums,
+    Math.exp(
+      findRoot({ f: slope, lower: Math.log(low.lambda), upper: Math.log(high.lambda), tolerance: 1e-14 }).x,
+    ),
+  );
 }
 
 /** The likelihood without restriction, at the ratio best for it. */
@@ -108,7 +113,10 @@ function largestLikelihood(sums: BlockSums): number {
   const values = TRIALS.map(at);
   const best = values.indexOf(Math.max(...values));
   const [low, high] = [TRIALS[Math.max(0, best - 1)]!, TRIALS[Math.min(TRIALS.length - 1, best + 1)]!];
-  return Math.max(values[best]!, -minimiseScalar((lambda) => -at(lambda), low, high).value);
+  return Math.max(
+    values[best]!,
+    -minimiseScalar({ f: (lambda) => -at(lambda), lower: low, upper: high }).value,
+  );
 }
 
 /**
@@ -146,7 +154,7 @@ export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOp
       `fitRandomBlock needs at least two blocks and two rows more than terms, got ${labels.length} and ${data.y.length}`,
     );
   }
-  const sums = sumByBlock(basis, data.y, block, labels.length);
+  const sums = sumByBlock({ basis, y: data.y, block, blocks: labels.length });
   const state = climbRatio(sums);
   const small = seesBlocks(sums) ? kenwardRoger(sums, state) : undefined;
 
@@ -208,16 +216,26 @@ export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOp
     fitted,
     residuals: data.y.map((value, i) => value - fitted[i]!),
     aliased: basis.aliased,
-    findings: findingsFor(basis.aliased, labels.length, state, small === undefined),
+    findings: findingsFor({
+      aliased: basis.aliased,
+      blocks: labels.length,
+      state,
+      blind: small === undefined,
+    }),
   };
 }
 
-function findingsFor(
-  aliased: readonly Alias[],
-  blocks: number,
-  state: RatioState,
-  blind: boolean,
-): Finding[] {
+function findingsFor({
+  aliased,
+  blocks,
+  state,
+  blind,
+}: {
+  readonly aliased: readonly Alias[];
+  readonly blocks: number;
+  readonly state: RatioState;
+  readonly blind: boolean;
+}): Finding[] {
   const findings: Finding[] = aliased.map(({ term, relation }) => ({
     code: "aliased-term",
     severity: "warning",

@@ -16,7 +16,7 @@ function atVariances(sums: BlockSums, lambda: number, errorVariance: number): nu
 
 /** Highest value over [low, high] of a function of one top there, both ends looked at too. */
 function highest(f: (x: number) => number, low: number, high: number): number {
-  const inside = -minimiseScalar((x) => -f(x), low, high, 1e-6).value;
+  const inside = -minimiseScalar({ f: (x) => -f(x), lower: low, upper: high, tolerance: 1e-6 }).value;
   return Math.max(inside, f(low), f(high));
 }
 
@@ -44,7 +44,9 @@ function crossing(above: (value: number) => number, from: number, factor: number
   for (let outer = from * factor; outer < from * furthest && outer > from / furthest; outer *= factor) {
     if (above(outer) < 0) {
       const [low, high] = [Math.log(inner), Math.log(outer)].sort((a, b) => a - b) as [number, number];
-      return Math.exp(findRoot((log) => above(Math.exp(log)), low, high, 1e-10).x);
+      return Math.exp(
+        findRoot({ f: (log) => above(Math.exp(log)), lower: low, upper: high, tolerance: 1e-10 }).x,
+      );
     }
     inner = outer;
   }

@@ -61,7 +61,7 @@ export function varianceInflation(rows: readonly (readonly number[])[]): number[
     rows.map((row) => kept.map((j, k) => row[j]! - means[k]!)),
     undefined,
   );
-  const inverse = inverseGram(factorQr(columns, rows.length, kept.length));
+  const inverse = inverseGram(factorQr({ values: columns, rows: rows.length, columns: kept.length }));
   const factors = new Array<number>(p).fill(1);
   kept.forEach((j, k) => {
     const value = inverse[k * kept.length + k]!;

@@ -36,7 +36,7 @@ export function designBasis(x: readonly (readonly number[])[], names: readonly s
     scales[j] = sum > 0 ? 1 / Math.sqrt(sum) : 1;
     for (let i = 0; i < rows; i++) values[j * rows + i] = x[i]![j]! * scales[j]!;
   }
-  const factor = factorQr(values, rows, columns, { rankTolerance: Math.max(rows, columns) * 4e-16 });
+  const factor = factorQr({ values, rows, columns, rankTolerance: Math.max(rows, columns) * 4e-16 });
   const { rank, pivots, diagonal } = factor;
   const q = new Float64Array(rows * rank);
   const toCoefficients = new Float64Array(columns * rank);

@@ -25,19 +25,34 @@ function typicalSize(problem: Problem, j: number, value: number): number {
   return magnitude === 0 ? 1 : magnitude;
 }
 
-function recordReach(problem: Problem, j: number, length: number, valuesNorm: number): void {
+function recordReach({
+  problem,
+  j,
+  length,
+  valuesNorm,
+}: {
+  readonly problem: Problem;
+  readonly j: number;
+  readonly length: number;
+  readonly valuesNorm: number;
+}): void {
   if (length > 0 && Number.isFinite(length)) {
     problem.reach[j] = Math.max(valuesNorm, 1e-3 * problem.targetNorm) / length;
   }
 }
 
 /** Derivatives by the model's own gradient. */
-export function analyticSlopes(
-  problem: Problem,
-  theta: readonly number[],
-  columns: readonly number[],
-  out: Float64Array,
-): boolean {
+export function analyticSlopes({
+  problem,
+  theta,
+  columns,
+  out,
+}: {
+  readonly problem: Problem;
+  readonly theta: readonly number[];
+  readonly columns: readonly number[];
+  readonly out: Float64Array;
+}): boolean {
   const { model, rows, x, root, whole } = problem;
   problem.evaluations += rows;
   if (whole !== undefined) {
@@ -77,7 +92,7 @@ function forward({ problem, theta, j, base, out, offset, scratch }: Column, step
   for (const signed of [step, -step]) {
     theta[j] = kept + signed;
     const actual = theta[j]! - kept;
-    const finite = sweep(problem, theta, scratch.up);
+    const finite = sweep({ problem, theta, out: scratch.up });
     theta[j] = kept;
     if (!finite) continue;
     const divisor = actual === 0 ? signed : actual;
@@ -88,15 +103,25 @@ function forward({ problem, theta, j, base, out, offset, scratch }: Column, step
 }
 
 /** Central difference with step h into `out`; false when a value is not finite. */
-function central({ problem, theta, j, scratch }: Column, h: number, out: Float64Array, offset = 0): boolean {
+function central({
+  column: { problem, theta, j, scratch },
+  h,
+  out,
+  offset = 0,
+}: {
+  readonly column: Column;
+  readonly h: number;
+  readonly out: Float64Array;
+  readonly offset?: number;
+}): boolean {
   const { up, down } = scratch;
   const kept = theta[j]!;
   const above = kept + h;
   const below = kept - h;
   theta[j] = above;
-  const upper = sweep(problem, theta, up);
+  const upper = sweep({ problem, theta, out: up });
   theta[j] = below;
-  const lower = upper && sweep(problem, theta, down);
+  const lower = upper && sweep({ problem, theta, out: down });
   theta[j] = kept;
   if (!lower) return false;
   const width = above === below ? 2 * h : above - below;
@@ -127,13 +152,13 @@ function extrapolated(column: Column, step: number): boolean {
   let h = step;
   let best = Number.POSITIVE_INFINITY;
   for (let round = 0; round < 4; round++, h /= 16) {
-    if (!central(column, h, coarse) || !central(column, h / 2, middle)) continue;
+    if (!central({ column, h, out: coarse }) || !central({ column, h: h / 2, out: middle })) continue;
     // The error left after one extrapolation is about the square of the difference.
     if (distance(coarse, middle) < 2e-5) {
       for (let i = 0; i < rows; i++) out[offset + i] = (4 * middle[i]! - coarse[i]!) / 3;
       return true;
     }
-    if (!central(column, h / 4, finest)) continue;
+    if (!central({ column, h: h / 4, out: finest })) continue;
     for (let i = 0; i < rows; i++) {
       const first = (4 * middle[i]! - coarse[i]!) / 3;
       const second = (4 * finest[i]! - middle[i]!) / 3;
@@ -154,7 +179,7 @@ function extrapolated(column: Column, step: number): boolean {
 function straightLine(column: Column, step: number): boolean {
   const { theta, j, base, out, offset, scratch } = column;
   const { up, down } = scratch;
-  if (!central(column, step, out, offset)) return false;
+  if (!central({ column, h: step, out, offset })) return false;
   const own = Math.abs(theta[j]!);
   for (let i = 0; i < base.length; i++) {
     // The terms themselves may be far larger than the values they add up to.
@@ -173,7 +198,11 @@ function take(column: Column, accuracy: Accuracy, size: number): boolean {
     column.problem.straight[column.j] = 0;
   }
   if (accuracy === "rough") return forward(column, steps.rough * size);
-  if (accuracy === "middle" && central(column, steps.middle * size, column.out, column.offset)) return true;
+  if (
+    accuracy === "middle" &&
+    central({ column, h: steps.middle * size, out: column.out, offset: column.offset })
+  )
+    return true;
   return extrapolated(column, steps.fine * size);
 }
 
@@ -184,7 +213,7 @@ function difference(column: Column, accuracy: Accuracy, valuesNorm: number): boo
   for (let enlarged = 0; enlarged <= enlargements.most; enlarged++) {
     if (!take(column, accuracy, size)) return false;
     const length = norm(out, offset, offset + problem.rows);
-    recordReach(problem, j, length, valuesNorm);
+    recordReach({ problem, j, length, valuesNorm });
     if (size >= 1 || steps[accuracy] * size * length > leastChange * valuesNorm) return true;
     size *= enlargements.factor;
   }
@@ -197,15 +226,22 @@ function difference(column: Column, accuracy: Accuracy, valuesNorm: number): boo
  * @param base - weighted model values at theta
  * @returns false when a derivative is not finite
  */
-export function jacobian(
-  problem: Problem,
-  theta: readonly number[],
-  columns: readonly number[],
-  base: Float64Array,
-  out: Float64Array,
-  accuracy: Accuracy,
-): boolean {
-  if (problem.model.gradient !== undefined) return analyticSlopes(problem, theta, columns, out);
+export function jacobian({
+  problem,
+  theta,
+  columns,
+  base,
+  out,
+  accuracy,
+}: {
+  readonly problem: Problem;
+  readonly theta: readonly number[];
+  readonly columns: readonly number[];
+  readonly base: Float64Array;
+  readonly out: Float64Array;
+  readonly accuracy: Accuracy;
+}): boolean {
+  if (problem.model.gradient !== undefined) return analyticSlopes({ problem, theta, columns, out });
   const { rows } = problem;
   const valuesNorm = norm(base, 0, rows);
   const point = [...theta];

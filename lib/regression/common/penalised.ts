@@ -36,13 +36,19 @@ function columnScale(a: Float64Array, start: number, end: number): number {
  * Least squares of y on X (both already multiplied by root weights), by refined pivoted QR of the columns
  * scaled to like length, with optional penalty rows below the data.
  */
-export function solvePenalised(
-  x: Float64Array,
-  y: Float64Array,
-  columns: number,
-  penalty: Penalty | undefined,
-  rankTolerance: number | undefined,
-): PenalisedSolution {
+export function solvePenalised({
+  x,
+  y,
+  columns,
+  penalty,
+  rankTolerance,
+}: {
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly columns: number;
+  readonly penalty: Penalty | undefined;
+  readonly rankTolerance: number | undefined;
+}): PenalisedSolution {
   const n = y.length;
   const rows = penalty === undefined ? n : n + columns;
   const scaled = new Float64Array(rows * columns);
@@ -59,13 +65,13 @@ export function solvePenalised(
     scales[j] = scale;
     for (let i = 0; i < rows; i++) scaled[j * rows + i] = scaled[j * rows + i]! * scale;
   }
-  const factor = factorQr(
-    Float64Array.from(scaled),
+  const factor = factorQr({
+    values: Float64Array.from(scaled),
     rows,
     columns,
-    rankTolerance === undefined ? {} : { rankTolerance },
-  );
-  const refined = refineLeastSquares(scaled, factor, target);
+    ...(rankTolerance === undefined ? {} : { rankTolerance }),
+  });
+  const refined = refineLeastSquares({ matrix: scaled, factor, y: target });
   const residuals = refined.residuals.slice(0, n);
   let rss = 0;
   for (const value of residuals) rss += value * value;

@@ -81,7 +81,17 @@ export function norm(a: Float64Array, start: number, end: number): number {
 }
 
 /** Weighted model values at theta into `out` from `offset`; false when any is not finite. */
-export function sweep(problem: Problem, theta: readonly number[], out: Float64Array, offset = 0): boolean {
+export function sweep({
+  problem,
+  theta,
+  out,
+  offset = 0,
+}: {
+  readonly problem: Problem;
+  readonly theta: readonly number[];
+  readonly out: Float64Array;
+  readonly offset?: number;
+}): boolean {
   const { model, rows, x, root, whole } = problem;
   problem.evaluations += rows;
   let sum = 0;

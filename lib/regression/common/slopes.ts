@@ -19,7 +19,9 @@ export function parameterSlopes(
   const values = new Float64Array(rows);
   const slopes = new Float64Array(rows * problem.size);
   const columns = Array.from({ length: problem.size }, (_, j) => j);
-  const finite = sweep(problem, theta, values) && jacobian(problem, theta, columns, values, slopes, "fine");
+  const finite =
+    sweep({ problem, theta, out: values }) &&
+    jacobian({ problem, theta, columns, base: values, out: slopes, accuracy: "fine" });
   requireThat(finite, "the model is not finite at one of the rows");
   return x.map((_, i) => columns.map((j) => slopes[j * rows + i]!));
 }

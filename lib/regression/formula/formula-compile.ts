@@ -5,7 +5,17 @@ export type Values = (theta: readonly number[], x: readonly number[]) => number;
 export type Partials = (theta: readonly number[], x: readonly number[]) => number[];
 
 /** Code of an operation on two written operands; small whole powers become products. */
-function operation(operator: string, a: string, b: string, right: Node): string {
+function operation({
+  operator,
+  a,
+  b,
+  right,
+}: {
+  readonly operator: string;
+  readonly a: string;
+  readonly b: string;
+  readonly right: Node;
+}): string {
   if (operator === "^" && right.kind === "number" && Number.isInteger(right.value)) {
     const power = Math.abs(right.value);
     if (power >= 1 && power <= 4) {
@@ -56,7 +66,7 @@ class Writer {
     const left = this.write(node.left);
     const right = this.write(node.right);
     const varies = this.varying.has(left) || this.varying.has(right);
-    return this.once(operation(node.operator, left, right, node.right), varies);
+    return this.once(operation({ operator: node.operator, a: left, b: right, right: node.right }), varies);
   }
 
   /** Name of the one variable that holds this code's value. */
@@ -78,12 +88,17 @@ export interface Compiled {
 }
 
 /** Functions of a formula's tree and of its partial derivatives, row by row and for many rows at once. */
-export function compileFormula(
-  tree: Node,
-  partials: readonly Node[],
-  variables: readonly string[],
-  parameters: readonly string[],
-): Compiled {
+export function compileFormula({
+  tree,
+  partials,
+  variables,
+  parameters,
+}: {
+  readonly tree: Node;
+  readonly partials: readonly Node[];
+  readonly variables: readonly string[];
+  readonly parameters: readonly string[];
+}): Compiled {
   const one = new Writer(variables, parameters);
   const value = one.write(tree);
   const all = new Writer(variables, parameters);

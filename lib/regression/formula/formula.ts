@@ -66,7 +66,7 @@ export function formulaModel(
   }
   requireThat(parameters.length > 0, `formula ${JSON.stringify(formula)} has no parameter to fit`);
   const partials = parameters.map((name) => derivative(tree, name));
-  const { predict, gradient, rows } = compileFormula(tree, partials, variables, parameters);
+  const { predict, gradient, rows } = compileFormula({ tree, partials, variables, parameters });
   registerRowFunctions(predict, gradient, rows);
   return {
     formula,

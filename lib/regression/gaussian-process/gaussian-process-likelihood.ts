@@ -138,7 +138,7 @@ export class ProcessLikelihood {
         choleskyLogDeterminant(factor, m) +
         (total - m) * theta[dimensions]! +
         this.logCounts);
-    if (gradient !== undefined) this.differentiate(theta, gradient, eta, signalVariance);
+    if (gradient !== undefined) this.differentiate({ theta, gradient, eta, signalVariance });
     return { logLikelihood, signalVariance, constant, jitter };
   }
 
@@ -164,12 +164,17 @@ export class ProcessLikelihood {
    * d ln L / d theta_k = sum over pairs of (alpha alpha' / s^2 - A^-1)_ij dA_ij / d theta_k, with
    * d R_ij / d ln l_k = 5/3 (1 + a) exp(-a) (delta_k / l_k)^2.
    */
-  private differentiate(
-    theta: Float64Array,
-    gradient: Float64Array,
-    eta: number,
-    signalVariance: number,
-  ): void {
+  private differentiate({
+    theta,
+    gradient,
+    eta,
+    signalVariance,
+  }: {
+    readonly theta: Float64Array;
+    readonly gradient: Float64Array;
+    readonly eta: number;
+    readonly signalVariance: number;
+  }): void {
     const { m, squares, radial, factor, inverse, alpha } = this;
     const { dimensions: d, counts, within, total } = this.data;
     choleskyInverse(factor, m, inverse);

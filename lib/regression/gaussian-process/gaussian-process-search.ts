@@ -67,13 +67,19 @@ function halve(settings: SettingMeans, seed: number): SettingMeans {
  * Searches the hyperparameters from several starts. With many settings the starts run on half of them, at
  * an eighth of the cost, and only the best end climbs on with all, knowing the curvature.
  */
-export function searchProcess(
-  likelihood: ProcessLikelihood,
-  settings: SettingMeans,
-  priors: ProcessPriors | undefined,
-  starts: number,
-  seed: number,
-): ProcessSearch {
+export function searchProcess({
+  likelihood,
+  settings,
+  priors,
+  starts,
+  seed,
+}: {
+  readonly likelihood: ProcessLikelihood;
+  readonly settings: SettingMeans;
+  readonly priors: ProcessPriors | undefined;
+  readonly starts: number;
+  readonly seed: number;
+}): ProcessSearch {
   const { dimensions, counts } = settings;
   const bounds = (k: 0 | 1): number[] => [
     ...new Array<number>(dimensions).fill(Math.log(LENGTH_BOUNDS[k])),

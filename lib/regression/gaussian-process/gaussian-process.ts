@@ -77,12 +77,17 @@ function lacksSpread({ y, trend }: ProcessObservations): boolean {
   return range <= 1000 * Number.EPSILON * size;
 }
 
-function findingsFor(
-  observations: ProcessObservations,
-  data: SettingMeans,
-  state: ProcessState,
-  lengthScales: readonly number[],
-): Finding[] {
+function findingsFor({
+  observations,
+  data,
+  state,
+  lengthScales,
+}: {
+  readonly observations: ProcessObservations;
+  readonly data: SettingMeans;
+  readonly state: ProcessState;
+  readonly lengthScales: readonly number[];
+}): Finding[] {
   const findings: Finding[] = [];
   if (data.total === data.counts.length) {
     findings.push({
@@ -156,7 +161,9 @@ export function fitGaussianProcess(
   const given = options.parameters;
   const likelihood = new ProcessLikelihood(settings, hasTrend ? 0 : undefined, given?.signalVariance);
   const end =
-    given === undefined ? searchProcess(likelihood, settings, priors, starts, options.seed ?? 1) : undefined;
+    given === undefined
+      ? searchProcess({ likelihood, settings, priors, starts, seed: options.seed ?? 1 })
+      : undefined;
   const theta = end?.theta ?? thetaOf(given!, dimensions);
   const state = likelihood.evaluate(theta);
   const prior = priors === undefined ? 0 : addLogPrior(priors, theta, new Float64Array(theta.length));
@@ -185,7 +192,7 @@ export function fitGaussianProcess(
     startsTried: end?.startsTried ?? 0,
     startsAgreeing: end?.startsAgreeing ?? 0,
     observations: data,
-    findings: findingsFor(data, settings, state, lengthScales),
+    findings: findingsFor({ observations: data, data: settings, state, lengthScales }),
   };
 }
 

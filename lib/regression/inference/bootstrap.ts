@@ -50,12 +50,17 @@ export interface BootstrapResult {
 }
 
 /** Returns a function that draws one resample and fits it. */
-function resampler(
-  fit: ConvergedFit,
-  model: Model,
-  kind: BootstrapKind,
-  random: RandomStream,
-): () => readonly number[] | undefined {
+function resampler({
+  fit,
+  model,
+  kind,
+  random,
+}: {
+  readonly fit: ConvergedFit;
+  readonly model: Model;
+  readonly kind: BootstrapKind;
+  readonly random: RandomStream;
+}): () => readonly number[] | undefined {
   const { fitted, residuals, leverage, observations } = fit;
   const { refit, reweigh } = makeRefitter(fit, model);
   const n = fitted.length;
@@ -115,15 +120,21 @@ function acceleration(values: readonly number[]): number {
   return second === 0 ? 0 : third / (6 * second ** 1.5);
 }
 
-function bcaInterval(
-  name: string,
-  estimate: number,
-  replicates: readonly number[],
-  accelerated: number,
-  level: number,
-  /** What stands in for a normal quantile. */
-  quantileOf: (p: number) => number,
-): Interval {
+function bcaInterval({
+  name,
+  estimate,
+  replicates,
+  accelerated,
+  level,
+  quantileOf,
+}: {
+  readonly name: string;
+  readonly estimate: number;
+  readonly replicates: readonly number[];
+  readonly accelerated: number;
+  readonly level: number;
+  readonly quantileOf: (p: number) => number;
+}): Interval {
   const count = replicates.length;
   let below = 0;
   for (const value of replicates) below += value < estimate ? 1 : value === estimate ? 0.5 : 0;
@@ -151,7 +162,7 @@ export function bootstrap(fit: ConvergedFit, model: Model, options: BootstrapOpt
   const wanted = requireCount("bootstrap: resamples", options.resamples ?? 2000, { min: 50 });
   const quantities =
     options.of ?? fit.parameters.map((name, j) => ({ name, value: (theta: readonly number[]) => theta[j]! }));
-  const draw = resampler(fit, model, kind, randomStream(seed));
+  const draw = resampler({ fit, model, kind, random: randomStream(seed) });
   const replicates: number[][] = [];
   let failed = 0;
   for (let k = 0; k < wanted; k++) {
@@ -174,7 +185,14 @@ export function bootstrap(fit: ConvergedFit, model: Model, options: BootstrapOpt
     resamples: replicates.length,
     failed,
     intervals: quantities.map(({ name, value }, j) =>
-      bcaInterval(name, value(fit.estimates), columns[j]!, acceleration(left.map(value)), level, widened),
+      bcaInterval({
+        name,
+        estimate: value(fit.estimates),
+        replicates: columns[j]!,
+        accelerated: acceleration(left.map(value)),
+        level,
+        quantileOf: widened,
+      }),
     ),
     standardErrors: columns.map(standardDeviation),
     replicates,

@@ -25,7 +25,7 @@ function project(fit: ConvergedFit, model: Model, order: readonly number[]) {
   const root = order.map((_, i) => Math.sqrt(fit.observations.weights?.[i] ?? 1));
   const matrix = new Float64Array(n * p);
   for (let j = 0; j < p; j++) for (let i = 0; i < n; i++) matrix[j * n + i] = slopes[i]![j]! * root[i]!;
-  const factor = factorQr(matrix, n, p);
+  const factor = factorQr({ values: matrix, rows: n, columns: p });
   const residual = Float64Array.from(fit.residuals, (r, i) => r * root[i]!);
   const place = Float64Array.from(order, (value, i) => value * root[i]!);
   applyQTransposed(factor, residual);

@@ -38,7 +38,7 @@ export function distanceOutsideHull(
       for (let j = 0; j < width; j++) matrix[k * height + j] = (corner[j]! - row[j]!) / range[j]!;
       matrix[k * height + width] = 1;
     });
-    const { x, residuals } = solveNonnegative(matrix, height, measured.length, target);
+    const { x, residuals } = solveNonnegative({ matrix, rows: height, columns: measured.length, y: target });
     const total = x.reduce((sum, share) => sum + share, 0);
     const distance = Math.hypot(...residuals.subarray(0, width)) / total;
     return distance < 1e-9 ? 0 : distance;

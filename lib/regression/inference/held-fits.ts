@@ -31,7 +31,17 @@ export function linearPlaces(fit: ConvergedFit, model: Model): readonly number[]
 }
 
 /** Fits of the model with parameter j held. */
-export function holdingParameter(fit: ConvergedFit, model: Model, j: number, minimum: Minimum): HeldFits {
+export function holdingParameter({
+  fit,
+  model,
+  j,
+  minimum,
+}: {
+  readonly fit: ConvergedFit;
+  readonly model: Model;
+  readonly j: number;
+  readonly minimum: Minimum;
+}): HeldFits {
   const full = new Array<number>(model.parameters.length).fill(0);
   const places = model.parameters.map((_, k) => k).filter((k) => k !== j);
   const spread = (theta: readonly number[]): number[] => {
@@ -74,12 +84,21 @@ export function holdingParameter(fit: ConvergedFit, model: Model, j: number, min
  * @param slopes - of the response at the row by the parameters, at the minimum
  * @source C. Kreutz, A. Raue and J. Timmer, BMC Systems Biology 6 (2012) 120
  */
-export function holdingResponse(
-  fit: ConvergedFit,
-  model: Model,
-  at: { readonly row: readonly number[]; readonly slopes: readonly number[]; readonly weight: number },
-  linear: readonly number[],
-): HeldFits {
+export function holdingResponse({
+  fit,
+  model,
+  at,
+  linear,
+}: {
+  readonly fit: ConvergedFit;
+  readonly model: Model;
+  readonly at: {
+    readonly row: readonly number[];
+    readonly slopes: readonly number[];
+    readonly weight: number;
+  };
+  readonly linear: readonly number[];
+}): HeldFits {
   const { row, slopes, weight } = at;
   const { x, y, weights } = fit.observations;
   const centre = model.predict(fit.estimates, row);

@@ -16,12 +16,17 @@ export interface LeaveOneOut {
   readonly fallbacks: number;
 }
 
-function summary(
-  fit: ConvergedFit,
-  method: LeaveOneOut["method"],
-  predicted: readonly number[],
-  fallbacks: number,
-): LeaveOneOut {
+function summary({
+  fit,
+  method,
+  predicted,
+  fallbacks,
+}: {
+  readonly fit: ConvergedFit;
+  readonly method: LeaveOneOut["method"];
+  readonly predicted: readonly number[];
+  readonly fallbacks: number;
+}): LeaveOneOut {
   const { y, weights } = fit.observations;
   const weight = (i: number): number => weights?.[i] ?? 1;
   let press = 0;
@@ -64,7 +69,12 @@ function shortcut(fit: ConvergedFit): number[] {
  * @source D. M. Allen, Technometrics 16 (1974) 125-127
  */
 export function leaveOneOut(fit: ConvergedFit): LeaveOneOut {
-  return summary(fit, "rank" in fit ? "closed-form" : "one-step", shortcut(fit), 0);
+  return summary({
+    fit,
+    method: "rank" in fit ? "closed-form" : "one-step",
+    predicted: shortcut(fit),
+    fallbacks: 0,
+  });
 }
 
 /** Leave-one-out by fitting n times: the exact answer for a nonlinear model. */
@@ -82,5 +92,5 @@ export function leaveOneOutRefit(fit: ConvergedFit, model: Model): LeaveOneOut {
     fallbacks++;
     return oneStep[i]!;
   });
-  return summary(fit, "refit", predicted, fallbacks);
+  return summary({ fit, method: "refit", predicted, fallbacks });
 }

@@ -60,12 +60,17 @@ function keepsRelations(fit: ConvergedFit, row: readonly number[]): boolean {
 }
 
 /** Central-difference slope of the response by each regressor, times its setting scatter; sum of squares. */
-function settingVariance(
-  model: Model,
-  theta: readonly number[],
-  row: readonly number[],
-  sds: readonly number[],
-): number {
+function settingVariance({
+  model,
+  theta,
+  row,
+  sds,
+}: {
+  readonly model: Model;
+  readonly theta: readonly number[];
+  readonly row: readonly number[];
+  readonly sds: readonly number[];
+}): number {
   let variance = 0;
   sds.forEach((sd, j) => {
     if (sd === 0) return;
@@ -91,12 +96,16 @@ function settingVariance(
  * @throws {BeadbenchError} `bad-argument` when the model is not finite at a row
  * @source Bates and Watts (1988) section 2.3.2; C. Kreutz, A. Raue and J. Timmer, BMC Systems Biology 6 (2012) 120
  */
-export function predict(
-  fit: ConvergedFit,
-  model: Model,
-  x: readonly (readonly number[])[],
-  options: PredictOptions = {},
-): Prediction[] {
+export function predict({
+  fit,
+  model,
+  x,
+  ...options
+}: {
+  readonly fit: ConvergedFit;
+  readonly model: Model;
+  readonly x: readonly (readonly number[])[];
+} & PredictOptions): Prediction[] {
   const target = tFactor(options.level ?? 0.95, fit.df);
   const { weight = 1, settingSd, intervals = "profile", bounds } = options;
   const slopes = parameterSlopes(model, fit.estimates, x);
@@ -108,11 +117,11 @@ export function predict(
     const standardError = Math.sqrt(Math.max(0, quadraticForm(slopes[i]!, fit.covariance)));
     const extra =
       fit.residualSd ** 2 / (typeof weight === "number" ? weight : weight[i]!) +
-      (settingSd === undefined ? 0 : settingVariance(model, fit.estimates, row, settingSd));
+      (settingSd === undefined ? 0 : settingVariance({ model, theta: fit.estimates, row, sds: settingSd }));
     const at = { row, mean, slopes: slopes[i]!, standardError };
     const range = (own: number): ResponseRange => {
-      if (mayCurve && isCurved(fit, model, at, target))
-        return responseRange(fit, model, at, { extra: own, target, linear, bounds });
+      if (mayCurve && isCurved({ fit, model, row: at, target }))
+        return responseRange({ fit, model, at, options: { extra: own, target, linear, bounds } });
       const half = target * Math.sqrt(standardError ** 2 + own);
       return { lower: mean - half, upper: mean + half, open: false };
     };

@@ -37,15 +37,19 @@ function sumOfSquares(fit: ConvergedFit, model: Model, theta: readonly number[])
  * Whether the response at a row is curved over its interval. To leading order a profile of the response departs from a
  * straight line by what the response and the sum of squares depart from line and parabola along the one direction in
  * which the response moves most per rise of the sum of squares.
- *
- * @param target - half length of the interval in standard errors
  */
-export function isCurved(
-  fit: ConvergedFit,
-  model: Model,
-  { row, mean, slopes, standardError }: PredictedRow,
-  target: number,
-): boolean {
+export function isCurved({
+  fit,
+  model,
+  row: { row, mean, slopes, standardError },
+  target,
+}: {
+  readonly fit: ConvergedFit;
+  readonly model: Model;
+  readonly row: PredictedRow;
+  /** Half length of the interval in standard errors. */
+  readonly target: number;
+}): boolean {
   if (standardError === 0) return false;
   const along = fit.covariance.map(
     (c) => (target / standardError) * c.reduce((sum, value, k) => sum + value * slopes[k]!, 0),
@@ -67,25 +71,35 @@ export function isCurved(
  * @param linear - places of the parameters the model is linear in
  * @source C. Kreutz, A. Raue and J. Timmer, BMC Systems Biology 6 (2012) 120
  */
-export function responseRange(
-  fit: ConvergedFit,
-  model: Model,
-  at: PredictedRow,
-  options: {
+export function responseRange({
+  fit,
+  model,
+  at,
+  options,
+}: {
+  readonly fit: ConvergedFit;
+  readonly model: Model;
+  readonly at: PredictedRow;
+  readonly options: {
     readonly extra: number;
     readonly target: number;
     readonly linear: readonly number[];
     readonly bounds: Bounds | undefined;
-  },
-): ResponseRange {
+  };
+}): ResponseRange {
   const { row, slopes, standardError } = at;
   const { target, linear, bounds } = options;
   const own = Math.max(options.extra, CERTAIN * standardError ** 2);
-  const held = holdingResponse(fit, model, { row, slopes, weight: fit.residualSd ** 2 / own }, linear);
+  const held = holdingResponse({
+    fit,
+    model,
+    at: { row, slopes, weight: fit.residualSd ** 2 / own },
+    linear,
+  });
   const curve = new ProfileCurve(fit, held, bounds ?? atBounds(fit));
   const step = 0.4 * target * Math.sqrt(standardError ** 2 + own);
-  const below = findEnd(curve, -1, step, target, Number.NEGATIVE_INFINITY);
-  const above = findEnd(curve, 1, step, target, Number.POSITIVE_INFINITY);
+  const below = findEnd({ curve, side: -1, step, target, limit: Number.NEGATIVE_INFINITY });
+  const above = findEnd({ curve, side: 1, step, target, limit: Number.POSITIVE_INFINITY });
   return {
     lower: below.value,
     upper: above.value,

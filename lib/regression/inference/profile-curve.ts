@@ -39,12 +39,17 @@ interface Box {
 }
 
 /** Sign kept, in logarithms where both have one sign: the line through two points, carried on to `value`. */
-function carriedOn(
-  value: number,
-  near: CurvePoint,
-  far: CurvePoint,
-  logarithm: boolean,
-): number[] | undefined {
+function carriedOn({
+  value,
+  near,
+  far,
+  logarithm,
+}: {
+  readonly value: number;
+  readonly near: CurvePoint;
+  readonly far: CurvePoint;
+  readonly logarithm: boolean;
+}): number[] | undefined {
   if (near.value === far.value) return undefined;
   const scale = logarithm ? (v: number): number => Math.log(v / near.value) : (v: number): number => v;
   const share = (scale(value) - scale(near.value)) / (scale(near.value) - scale(far.value));
@@ -143,8 +148,9 @@ export class ProfileCurve {
       along(points[0]!),
     ];
     if (next !== undefined) {
-      guesses.push(carriedOn(value, near, next, false));
-      if (value * near.value > 0 && value * next.value > 0) guesses.push(carriedOn(value, near, next, true));
+      guesses.push(carriedOn({ value, near, far: next, logarithm: false }));
+      if (value * near.value > 0 && value * next.value > 0)
+        guesses.push(carriedOn({ value, near, far: next, logarithm: true }));
     }
     return this.ranked(guesses).slice(0, FOLLOWED.near);
   }
@@ -198,7 +204,7 @@ export class ProfileCurve {
   private walkFrom(start: readonly number[], known: number): HeldFit {
     const { problem, separable, box, inner } = this;
     this.rescale(start);
-    const walked = descend(separable, this.pick(start), inner, STEPS);
+    const walked = descend({ separable, start: this.pick(start), box: inner, maxIterations: STEPS });
     const end = { rss: walked.rss, rest: walked.theta, settled: problem.size === 0 };
     if (end.settled || walked.rss > known * (1 - SAME)) return end;
     this.rescale(walked.theta);

@@ -25,18 +25,23 @@ const SHARP = 1e-4;
  * Follows a profile from its minimum to one side until its height passes the limit, and solves for the crossing. An
  * end is closed only where the held fit arrived, and further starts there found nothing lower; otherwise the search
  * goes on from what they found, or the end is open.
- *
- * @param side - +1 or -1
- * @param step - first distance to look at
- * @param limit - bound of the parameter on this side
  */
-export function findEnd(
-  curve: ProfileCurve,
-  side: 1 | -1,
-  step: number,
-  target: number,
-  limit: number,
-): ProfileEnd {
+export function findEnd({
+  curve,
+  side,
+  step,
+  target,
+  limit,
+}: {
+  readonly curve: ProfileCurve;
+  /** +1 or -1. */
+  readonly side: 1 | -1;
+  /** First distance to look at. */
+  readonly step: number;
+  readonly target: number;
+  /** Bound of the parameter on this side. */
+  readonly limit: number;
+}): ProfileEnd {
   const centre = curve.points[0]!;
   const clip = (value: number): number => (side > 0 ? Math.min(value, limit) : Math.max(value, limit));
   /** 0 cannot be crossed: the curve is followed in the logarithm. */
@@ -72,7 +77,7 @@ export function findEnd(
       flat = rise < FLAT * target && far && inside !== centre ? flat + 1 : 0;
       if (flat === FLAT_STEPS) return { value, open: "levels-off" };
       [before, inside] = [inside, point];
-      stride = nextStride(before, inside, centre, target, barred);
+      stride = nextStride({ before, inside, centre, target, barred });
       lost = 0;
       continue;
     }
@@ -81,7 +86,7 @@ export function findEnd(
       stride = Math.abs(value - inside.value) / 3;
       continue;
     }
-    const end = cross(curve, inside, point, target);
+    const end = cross({ curve, inside, outside: point, target });
     if (end.closed) return { value: end.point.value, open: undefined };
     if (end.point.height >= target) {
       if (++lost > RETRIES) return { value: inside.value, open: "not-followed" };
@@ -98,13 +103,19 @@ export function findEnd(
 const crossesZero = (from: number, to: number): boolean => from !== 0 && from * to <= 0;
 
 /** Distance at which the height should have risen by a share of the limit, by the shorter of two straight lines. */
-function nextStride(
-  before: CurvePoint,
-  inside: CurvePoint,
-  centre: CurvePoint,
-  target: number,
-  barred: boolean,
-): number {
+function nextStride({
+  before,
+  inside,
+  centre,
+  target,
+  barred,
+}: {
+  readonly before: CurvePoint;
+  readonly inside: CurvePoint;
+  readonly centre: CurvePoint;
+  readonly target: number;
+  readonly barred: boolean;
+}): number {
   const rise = inside.height - before.height;
   const aim = Math.min(STRIDE * target, Math.max(0.02 * target, 1.02 * target - inside.height));
   const distance = Math.abs(inside.value - before.value);
@@ -120,7 +131,17 @@ interface Crossing {
 }
 
 /** Solves for the crossing between a point inside and one outside, in the logarithm where they are far apart. */
-function cross(curve: ProfileCurve, inside: CurvePoint, outside: CurvePoint, target: number): Crossing {
+function cross({
+  curve,
+  inside,
+  outside,
+  target,
+}: {
+  readonly curve: ProfileCurve;
+  readonly inside: CurvePoint;
+  readonly outside: CurvePoint;
+  readonly target: number;
+}): Crossing {
   const [a, b] = [inside.value, outside.value];
   const ratio = b / a;
   const logarithm = a !== 0 && ratio > 0 && (ratio > 3 || ratio < 1 / 3);
@@ -135,7 +156,7 @@ function cross(curve: ProfileCurve, inside: CurvePoint, outside: CurvePoint, tar
     known.set(u, point);
     return Math.min(point.height, 1e6) - target;
   };
-  const { x } = findRoot(excess, start, end, 1e-12 * Math.abs(end - start));
+  const { x } = findRoot({ f: excess, lower: start, upper: end, tolerance: 1e-12 * Math.abs(end - start) });
   const found = known.get(x) ?? inside;
   if (Math.abs(found.height - target) > SHARP) {
     // The heights jump: a held fit on one side ended elsewhere. The lower branch is the curve.

@@ -71,7 +71,17 @@ interface Profile {
   readonly above: ProfileEnd;
 }
 
-function openFinding(name: string, side: "lower" | "upper", value: number, reason: OpenReason): Finding {
+function openFinding({
+  name,
+  side,
+  value,
+  reason,
+}: {
+  readonly name: string;
+  readonly side: "lower" | "upper";
+  readonly value: number;
+  readonly reason: OpenReason;
+}): Finding {
   const at = significant(value);
   const why: Record<OpenReason, string> = {
     "at-bound": `the fit is no worse than allowed as far as its bound ${at}`,
@@ -121,16 +131,16 @@ export function profileIntervals(
     wanted.includes(name) && fit.standardErrors[j] !== 0 ? [j] : [],
   );
   const trace = (minimum: Minimum, j: number): Profile => {
-    const curve = new ProfileCurve(minimum, holdingParameter(fit, model, j, minimum), bounds);
+    const curve = new ProfileCurve(minimum, holdingParameter({ fit, model, j, minimum }), bounds);
     const step = 0.4 * target * minimum.standardErrors[j]!;
     const end = (side: 1 | -1): ProfileEnd =>
-      findEnd(
+      findEnd({
         curve,
         side,
         step,
         target,
-        (side < 0 ? bounds?.lower?.[j] : bounds?.upper?.[j]) ?? side * Number.POSITIVE_INFINITY,
-      );
+        limit: (side < 0 ? bounds?.lower?.[j] : bounds?.upper?.[j]) ?? side * Number.POSITIVE_INFINITY,
+      });
     return { curve, below: end(-1), above: end(1) };
   };
   /** The lowest point of a profile, where it lies below the minimum the profile was taken about. */
@@ -160,7 +170,7 @@ export function profileIntervals(
       namesBeaten.add(nameOf.get(profile.curve)!);
       return [theta];
     });
-    const next = move < MOVES ? minimumFrom(fit, model, bounds, lower) : undefined;
+    const next = move < MOVES ? minimumFrom({ fit, model, bounds, points: lower }) : undefined;
     if (next === undefined || !(next.rss < minimum.rss * (1 - BEATEN))) break;
     minimum = next;
   }
@@ -188,8 +198,12 @@ export function profileIntervals(
         .sort((a, b) => a.value - b.value),
       findings: [
         ...(foundLower ? [betterFinding(name)] : []),
-        ...(below.open === undefined ? [] : [openFinding(name, "lower", below.value, below.open)]),
-        ...(above.open === undefined ? [] : [openFinding(name, "upper", above.value, above.open)]),
+        ...(below.open === undefined
+          ? []
+          : [openFinding({ name, side: "lower", value: below.value, reason: below.open })]),
+        ...(above.open === undefined
+          ? []
+          : [openFinding({ name, side: "upper", value: above.value, reason: above.open })]),
       ],
     };
   });

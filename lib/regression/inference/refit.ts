@@ -23,15 +23,15 @@ function linearRefitter(problem: Problem, y: readonly number[]): Refitter {
   const columns = new Float64Array(rows * size);
   const everything = Array.from({ length: size }, (_, j) => j);
   const zero = new Array<number>(size).fill(0);
-  sweep(problem, zero, offset);
-  jacobian(problem, zero, everything, offset, columns, "fine");
+  sweep({ problem, theta: zero, out: offset });
+  jacobian({ problem, theta: zero, columns: everything, base: offset, out: columns, accuracy: "fine" });
   const work = new Float64Array(rows);
   const scratch = new Float64Array(rows * size);
   const factorWith = (roots: Float64Array): QrFactor => {
     for (let j = 0; j < size; j++) {
       for (let i = 0; i < rows; i++) scratch[j * rows + i] = columns[j * rows + i]! * roots[i]!;
     }
-    return factorQr(scratch, rows, size);
+    return factorQr({ values: scratch, rows, columns: size });
   };
   const solve = (factor: QrFactor): readonly number[] | undefined => {
     if (factor.rank < size) return undefined;
@@ -80,7 +80,7 @@ export function makeRefitter(fit: ConvergedFit, model: Model): Refitter {
   const root = Float64Array.from(problem.root);
   const run = (responses: ArrayLike<number>): readonly number[] | undefined => {
     for (let i = 0; i < problem.rows; i++) problem.target[i] = problem.root[i]! * responses[i]!;
-    const { theta, end } = descend(separable, start, box, 60);
+    const { theta, end } = descend({ separable, start, box, maxIterations: 60 });
     return end === "settled" || end === "stalled" ? theta : undefined;
   };
   return {

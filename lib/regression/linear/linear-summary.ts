@@ -12,12 +12,17 @@ interface Context {
 }
 
 /** Largest cosine between the residuals and a regressor column: 0 at the exact minimum. */
-function orthogonality(
-  { residuals }: PenalisedSolution,
-  rows: readonly (readonly number[])[],
-  root: Float64Array,
-  y: readonly number[],
-): number {
+function orthogonality({
+  solution: { residuals },
+  rows,
+  root,
+  y,
+}: {
+  readonly solution: PenalisedSolution;
+  readonly rows: readonly (readonly number[])[];
+  readonly root: Float64Array;
+  readonly y: readonly number[];
+}): number {
   const length = norm(residuals, 0, residuals.length);
   const target = Float64Array.from(y, (value, i) => value * root[i]!);
   if (length <= 1e-13 * norm(target, 0, target.length)) return 0;
@@ -55,12 +60,17 @@ function linearFindings(fit: Pick<LinearFit, "aliased" | "conditionNumber">): Fi
 }
 
 /** Turns a solved linear problem into the plain result. */
-export function summariseLinear(
-  observations: Observations,
-  names: readonly string[],
-  solution: PenalisedSolution,
-  context: Context,
-): LinearFit {
+export function summariseLinear({
+  observations,
+  names,
+  solution,
+  context,
+}: {
+  readonly observations: Observations;
+  readonly names: readonly string[];
+  readonly solution: PenalisedSolution;
+  readonly context: Context;
+}): LinearFit {
   const { df, residualSd, root, rounds, penalised } = context;
   const p = names.length;
   const { coefficients, inverse, factor } = solution;
@@ -87,7 +97,7 @@ export function summariseLinear(
     observations,
     certificate: {
       criterion: "orthogonality",
-      value: penalised ? 0 : orthogonality(solution, observations.x, root, observations.y),
+      value: penalised ? 0 : orthogonality({ solution, rows: observations.x, root, y: observations.y }),
       tolerance: 1e-6,
       iterations: rounds,
       evaluations: observations.y.length,

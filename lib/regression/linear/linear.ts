@@ -105,7 +105,13 @@ export function fitLinear(observations: Observations, options: LinearOptions): L
   const spreads = options.ridge === undefined ? new Float64Array(p) : columnSpreads(rows, p);
 
   const solve = (sd: number): PenalisedSolution =>
-    solvePenalised(x, target, p, penaltyFor(options, spreads, sd), options.rankTolerance);
+    solvePenalised({
+      x,
+      y: target,
+      columns: p,
+      penalty: penaltyFor(options, spreads, sd),
+      rankTolerance: options.rankTolerance,
+    });
   const spare = (solution: PenalisedSolution): number =>
     penalised ? n - solution.leverage.reduce((sum, h) => sum + h, 0) : n - solution.factor.rank;
 
@@ -133,5 +139,10 @@ export function fitLinear(observations: Observations, options: LinearOptions): L
     );
   }
   residualSd = options.residualSd ?? Math.sqrt(solution.rss / df);
-  return summariseLinear(observations, names, solution, { df, residualSd, root, rounds, penalised });
+  return summariseLinear({
+    observations,
+    names,
+    solution,
+    context: { df, residualSd, root, rounds, penalised },
+  });
 }

@@ -42,7 +42,10 @@ export class AndersonHistory {
       }
     }
     const target = Float64Array.from(step, (value, j) => value * scales[j]!);
-    const shares = solveLeastSquares(factorQr(differences, size, count, { rankTolerance: 1e-10 }), target);
+    const shares = solveLeastSquares(
+      factorQr({ values: differences, rows: size, columns: count, rankTolerance: 1e-10 }),
+      target,
+    );
     return step.map((value, j) => {
       let result = value;
       for (let k = 0; k < count; k++) {

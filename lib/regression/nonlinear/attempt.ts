@@ -51,17 +51,22 @@ function clip(values: readonly number[], box: Box): number[] {
  * Judges a polished point. A parameter whose own size, or that of its start, moves the fit by next to nothing has faded
  * from the model: the data do not determine it, however small the gradient.
  */
-function judge(
-  problem: Problem,
-  polished: Polished,
-  start: readonly number[],
-  settings: AttemptSettings,
-): Verdict {
+function judge({
+  problem,
+  polished,
+  start,
+  settings,
+}: {
+  readonly problem: Problem;
+  readonly polished: Polished;
+  readonly start: readonly number[];
+  readonly settings: AttemptSettings;
+}): Verdict {
   const { rank, pivots } = polished.factor;
   if (rank < polished.free.length) {
     return { status: "singular", flat: Array.from(pivots.subarray(rank), (k) => polished.free[k]!) };
   }
-  const { flat, lower } = probe(problem, polished, freeInverse(polished), settings.box);
+  const { flat, lower } = probe({ problem, polished, inverse: freeInverse(polished), box: settings.box });
   if (lower !== undefined) return { status: "max-iterations", flat: [], lower };
   if (flat.length > 0) return { status: "singular", flat };
   const arrived = polished.offset <= settings.tolerance;
@@ -92,13 +97,13 @@ export function attempt(
   let settle = looseOffset;
   for (let round = 1; ; round++) {
     resetScales(problem, from);
-    const { theta, rss, ...descent } = descend(
+    const { theta, rss, ...descent } = descend({
       separable,
-      pick(from),
-      inner,
-      maxIterations - iterations,
-      settle,
-    );
+      start: pick(from),
+      box: inner,
+      maxIterations: maxIterations - iterations,
+      settledOffset: settle,
+    });
     iterations += descent.iterations;
     resetScales(problem, theta);
     const most = Math.max(1, Math.min(mostPlanes, maxIterations - iterations));
@@ -108,9 +113,9 @@ export function attempt(
       return { status: "non-finite", theta, rss: height, iterations, polished: undefined, flat: [] };
     }
     const left = Math.max(1, most - reached.iterations);
-    const polished = towardsStart(problem, reached, start, { box, most: left });
+    const polished = towardsStart({ problem, polished: reached, start, options: { box, most: left } });
     iterations += polished.iterations;
-    const { status, flat, lower } = judge(problem, polished, start, settings);
+    const { status, flat, lower } = judge({ problem, polished, start, settings });
     const isDone = status === "converged" || iterations >= maxIterations || round === mostRounds;
     if (isDone || (settle === tightOffset && lower === undefined)) {
       return { status, theta: polished.theta, rss: polished.rss, iterations, polished, flat };

@@ -43,8 +43,12 @@ export function checkGradient(problem: Problem, theta: readonly number[]): void 
     Float64Array,
   ];
   const values = new Float64Array(rows);
-  if (!sweep(bare, theta, values) || !analyticSlopes(few, theta, columns, own)) return;
-  if (!jacobian(bare, theta, columns, values, rough, "rough")) return;
+  if (
+    !sweep({ problem: bare, theta, out: values }) ||
+    !analyticSlopes({ problem: few, theta, columns, out: own })
+  )
+    return;
+  if (!jacobian({ problem: bare, theta, columns, base: values, out: rough, accuracy: "rough" })) return;
   problem.evaluations += bare.evaluations + few.evaluations;
   const gap = (a: Float64Array, b: Float64Array, j: number): number => {
     let sum = 0;
@@ -58,7 +62,11 @@ export function checkGradient(problem: Problem, theta: readonly number[]): void 
     return size * length > visible * norm(values, 0, rows);
   };
   const doubtful = columns.filter((j) => isVisible(j) && gap(own, rough, j) > allowed);
-  if (doubtful.length === 0 || !jacobian(bare, theta, columns, values, fine, "fine")) return;
+  if (
+    doubtful.length === 0 ||
+    !jacobian({ problem: bare, theta, columns, base: values, out: fine, accuracy: "fine" })
+  )
+    return;
   for (const j of doubtful) {
     if (gap(own, fine, j) <= allowed || gap(rough, fine, j) > 0.1 * allowed) continue;
     const name = model.parameters[j]!;

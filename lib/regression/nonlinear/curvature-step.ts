@@ -29,8 +29,9 @@ export function curvatureStep(
   const slopes = new Float64Array(rows * size);
   /** Downhill gradient J'r by the scaled free parameters. */
   const gradient = (at: readonly number[]): Float64Array | undefined => {
-    if (!sweep(problem, at, values)) return undefined;
-    if (!jacobian(problem, at, free, values, slopes, "fine")) return undefined;
+    if (!sweep({ problem, theta: at, out: values })) return undefined;
+    if (!jacobian({ problem, theta: at, columns: free, base: values, out: slopes, accuracy: "fine" }))
+      return undefined;
     return scales.map((scale, k) => {
       let sum = 0;
       for (let i = 0; i < rows; i++) sum += slopes[k * rows + i]! * (target[i]! - values[i]!);

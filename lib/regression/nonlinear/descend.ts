@@ -38,7 +38,7 @@ function compress({ rows, residuals, slopes }: Linearised, scale: Float64Array, 
     scale[j] = divisor;
     for (let i = j * rows; i < (j + 1) * rows; i++) slopes[i] = slopes[i]! / divisor;
   }
-  const factor = factorQr(slopes, rows, size);
+  const factor = factorQr({ values: slopes, rows, columns: size });
   applyQTransposed(factor, residuals);
   const steps = factor.diagonal.length;
   const { projected, triangle } = out;
@@ -80,13 +80,19 @@ const unscaled = (values: readonly number[], scale: Float64Array): number[] =>
  * column norm seen (More 1978). Ends when a step barely moves the values (settled) or none helps (stalled); neither
  * is yet a claim of convergence.
  */
-export function descend(
-  separable: SeparableProblem,
-  start: readonly number[],
-  box: Box,
-  maxIterations: number,
+export function descend({
+  separable,
+  start,
+  box,
+  maxIterations,
   settledOffset = tightOffset,
-): Descent {
+}: {
+  readonly separable: SeparableProblem;
+  readonly start: readonly number[];
+  readonly box: Box;
+  readonly maxIterations: number;
+  readonly settledOffset?: number;
+}): Descent {
   let alpha = [...start];
   let rss = separable.evaluate(alpha);
   let theta = [...separable.theta];
@@ -113,7 +119,7 @@ export function descend(
       isCurrent = true;
     }
     const current = scaled(alpha, scale);
-    const trial = marquardt.propose({ ...local, current, rss }, damping, lower, upper);
+    const trial = marquardt.propose({ local: { ...local, current, rss }, damping, lower, upper });
     const trialAlpha = unscaled(trial, scale);
     const trialRss = trial === current ? Number.POSITIVE_INFINITY : separable.evaluate(trialAlpha);
     const { moved, fall } = forecast(local, current, trial);

@@ -52,7 +52,7 @@ function bestShare(objective: (share: number) => number): number {
   const best = values.reduce((at, value, k) => (value < values[at]! ? k : at), 0);
   const lower = grid[Math.max(0, best - 1)]!;
   const upper = grid[Math.min(grid.length - 1, best + 1)]!;
-  const { x: inside } = minimiseScalar(objective, lower, upper, 1e-10);
+  const { x: inside } = minimiseScalar({ f: objective, lower, upper, tolerance: 1e-10 });
   return [0, inside, 1].reduce((a, b) => (objective(b) < objective(a) ? b : a), inside);
 }
 

@@ -44,12 +44,17 @@ export class MarquardtStep {
   }
 
   /** The point the step leads to, held within the bounds; `current` itself where it leads nowhere. */
-  propose(
-    local: LocalProblem,
-    damping: number,
-    lower: readonly number[],
-    upper: readonly number[],
-  ): readonly number[] {
+  propose({
+    local,
+    damping,
+    lower,
+    upper,
+  }: {
+    readonly local: LocalProblem;
+    readonly damping: number;
+    readonly lower: readonly number[];
+    readonly upper: readonly number[];
+  }): readonly number[] {
     const { size, atCurrent } = this;
     const { current, projected, rss } = local;
     let inside = 0;

@@ -41,12 +41,17 @@ function startFinding(beaten: number, rss: number): Finding {
 }
 
 /** The plain result of a polished, certified point. */
-export function summariseFit(
-  observations: Observations,
-  problem: Problem,
-  polished: Polished,
-  { counts, beaten }: Ending,
-): ConvergedFit {
+export function summariseFit({
+  observations,
+  problem,
+  polished,
+  ending: { counts, beaten },
+}: {
+  readonly observations: Observations;
+  readonly problem: Problem;
+  readonly polished: Polished;
+  readonly ending: Ending;
+}): ConvergedFit {
   const { theta, free, factor, rss } = polished;
   const names = problem.model.parameters;
   const df = problem.rows - free.length;
@@ -114,12 +119,17 @@ const bounded = (value: number): number =>
   Number.isFinite(value) ? value : Number.isNaN(value) ? 0 : Math.sign(value) * Number.MAX_VALUE;
 
 /** The plain result of a fit that stopped short, with the reason. */
-export function summariseFailure(
-  observations: Observations,
-  problem: Problem,
-  attempt: Attempt,
-  counts: Counts,
-): FailedFit {
+export function summariseFailure({
+  observations,
+  problem,
+  attempt,
+  counts,
+}: {
+  readonly observations: Observations;
+  readonly problem: Problem;
+  readonly attempt: Attempt;
+  readonly counts: Counts;
+}): FailedFit {
   const { fitted, residuals } = unweighted(observations, problem, attempt.theta);
   return {
     status: attempt.status as FailedFit["status"],

@@ -87,13 +87,19 @@ function linearParameters(problem: Problem, start: readonly number[], box: Box):
 }
 
 /** The best few of many wider starts, judged by their sum of squares alone. */
-function screenedStarts(
-  separable: SeparableProblem,
-  start: readonly number[],
-  box: Box,
-  count: number,
-  screened: number,
-): number[][] {
+function screenedStarts({
+  separable,
+  start,
+  box,
+  count,
+  screened,
+}: {
+  readonly separable: SeparableProblem;
+  readonly start: readonly number[];
+  readonly box: Box;
+  readonly count: number;
+  readonly screened: number;
+}): number[][] {
   const candidates = widerStarts(start, count * screened).map((values) => {
     const point = values.map((value, j) => Math.min(box.upper[j]!, Math.max(box.lower[j]!, value)));
     const alpha = separable.nonlinear.map((j) => point[j]!);
@@ -130,12 +136,17 @@ function isBeaten(problem: Problem, first: Attempt, best: Attempt): boolean {
  * Adds further starts where the given ones failed or their end looks poor, until the best end is sound and met twice, or
  * met so often that it is the best to be had.
  */
-function tryFurther(
-  separable: SeparableProblem,
-  attempts: Attempt[],
-  start: readonly number[],
-  settings: AttemptSettings,
-): void {
+function tryFurther({
+  separable,
+  attempts,
+  start,
+  settings,
+}: {
+  readonly separable: SeparableProblem;
+  readonly attempts: Attempt[];
+  readonly start: readonly number[];
+  readonly settings: AttemptSettings;
+}): void {
   const { problem } = separable;
   const isSolved = (): boolean => attempts.some(({ status }) => status === "converged");
   // Several starts given are a search already, and a model without nonlinear parameters has one minimum.
@@ -144,7 +155,13 @@ function tryFurther(
     isSolved() && !(isDoubtful && looksPoor(problem, attempts.reduce(better).polished!));
   if (isSound()) return;
   const screen = isSolved() ? searchScreen : rescueScreen;
-  for (const point of screenedStarts(separable, start, settings.box, furtherStarts, screen)) {
+  for (const point of screenedStarts({
+    separable,
+    start,
+    box: settings.box,
+    count: furtherStarts,
+    screened: screen,
+  })) {
     attempts.push(attempt(separable, point, settings));
     const agreeing = isSolved() ? agreement(problem, attempts) : 0;
     if (agreeing >= oftenAgreeing || (agreeing >= soundAgreeing && isSound())) return;
@@ -187,9 +204,15 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
 
   const attempts = starts.map((point) => attempt(separable, point, settings));
   const first = attempts.reduce(better);
-  if (options.starts === undefined) tryFurther(separable, attempts, starts[0]!, settings);
+  if (options.starts === undefined) tryFurther({ separable, attempts, start: starts[0]!, settings });
   else {
-    for (const point of screenedStarts(separable, starts[0]!, box, options.starts, searchScreen)) {
+    for (const point of screenedStarts({
+      separable,
+      start: starts[0]!,
+      box,
+      count: options.starts,
+      screened: searchScreen,
+    })) {
       attempts.push(attempt(separable, point, settings));
     }
   }
@@ -204,6 +227,11 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
   checkGradient(problem, best.theta);
   const isFound = options.starts === undefined && isBeaten(problem, first, best);
   return best.status === "converged"
-    ? summariseFit(observations, problem, best.polished!, { counts, beaten: isFound ? first.rss : undefined })
-    : summariseFailure(observations, problem, best, counts);
+    ? summariseFit({
+        observations,
+        problem,
+        polished: best.polished!,
+        ending: { counts, beaten: isFound ? first.rss : undefined },
+      })
+    : summariseFailure({ observations, problem, attempt: best, counts });
 }

@@ -55,7 +55,17 @@ function neededAccuracy(expected: number, worst: Accuracy): Accuracy {
  *
  * @param r - one number per row, overwritten
  */
-function lastStep(problem: Problem, walker: Walker, best: Polished, r: Float64Array): Polished | undefined {
+function lastStep({
+  problem,
+  walker,
+  best,
+  r,
+}: {
+  readonly problem: Problem;
+  readonly walker: Walker;
+  readonly best: Polished;
+  readonly r: Float64Array;
+}): Polished | undefined {
   if (!walker.take(best.step, rounding(best.bulk, walker.rss))) return undefined;
   const { theta, rss, values } = walker;
   for (let i = 0; i < r.length; i++) r[i] = problem.target[i]! - values[i]!;
@@ -94,7 +104,7 @@ export function polish(
     if (iteration === most) accuracy = "fine";
     const { theta, rss } = walker;
     slopes ??= new Float64Array(rows * size);
-    const plane = tangent(problem, theta, walker.values, { box, accuracy, slopes, residuals });
+    const plane = tangent({ problem, theta, values: walker.values, box, accuracy, slopes, residuals });
     if (plane === undefined) return best;
     const isFine = accuracy === "fine";
     const ratio = plane.offset / offset;
@@ -107,7 +117,7 @@ export function polish(
       }
       if (offset <= goal || poor === 2 || (offset < 1e-8 && barelyMoves(theta, plane.step))) break;
       if (offset <= stillOffset && offset === best.offset) {
-        const last = lastStep(problem, walker, best, residuals);
+        const last = lastStep({ problem, walker, best, r: residuals });
         if (last === undefined) continue;
         best = last;
         break;

@@ -33,7 +33,17 @@ export function freeInverse(polished: Polished): Float64Array {
  * sum of squares with the one foreseen. A tail that runs flat to infinity has a vanishing gradient too; this is what
  * tells it from a minimum.
  */
-export function probe(problem: Problem, polished: Polished, inverse: Float64Array, box: Box): ProbeResult {
+export function probe({
+  problem,
+  polished,
+  inverse,
+  box,
+}: {
+  readonly problem: Problem;
+  readonly polished: Polished;
+  readonly inverse: Float64Array;
+  readonly box: Box;
+}): ProbeResult {
   const { theta, free, rss } = polished;
   const { rows, target } = problem;
   const size = free.length;
@@ -49,7 +59,7 @@ export function probe(problem: Problem, polished: Polished, inverse: Float64Arra
       const point = [...theta];
       for (let i = 0; i < size; i++) point[free[i]!] = theta[free[i]!]! + side * along[i]!;
       if (point.some((value, j) => value < box.lower[j]! || value > box.upper[j]!)) continue;
-      if (!sweep(problem, point, values)) continue;
+      if (!sweep({ problem, theta: point, out: values })) continue;
       let at = -rss;
       for (let i = 0; i < rows; i++) at += (target[i]! - values[i]!) ** 2;
       if (least === undefined || at < least.least) least = { least: at, point };

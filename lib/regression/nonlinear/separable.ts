@@ -56,7 +56,7 @@ export class SeparableProblem {
     const { rows, target } = problem;
     for (let k = 0; k < nonlinear.length; k++) theta[nonlinear[k]!] = alpha[k]!;
     for (const j of linear) theta[j] = 0;
-    if (!sweep(problem, theta, offset) || !this.fillBasis()) return Number.POSITIVE_INFINITY;
+    if (!sweep({ problem, theta, out: offset }) || !this.fillBasis()) return Number.POSITIVE_INFINITY;
     for (let i = 0; i < rows; i++) rotated[i] = target[i]! - offset[i]!;
     const skip = linear.length === 0 ? 0 : this.project();
     let rss = 0;
@@ -69,10 +69,11 @@ export class SeparableProblem {
     const { problem, theta, linear, basis, offset } = this;
     const { rows } = problem;
     if (linear.length === 0) return true;
-    if (problem.model.gradient !== undefined) return analyticSlopes(problem, theta, linear, basis);
+    if (problem.model.gradient !== undefined)
+      return analyticSlopes({ problem, theta, columns: linear, out: basis });
     for (let k = 0; k < linear.length; k++) {
       theta[linear[k]!] = 1;
-      if (!sweep(problem, theta, basis, k * rows)) return false;
+      if (!sweep({ problem, theta, out: basis, offset: k * rows })) return false;
       theta[linear[k]!] = 0;
       for (let i = 0; i < rows; i++) basis[k * rows + i] = basis[k * rows + i]! - offset[i]!;
     }
@@ -82,7 +83,7 @@ export class SeparableProblem {
   /** Rotates the residuals by Q' of the basis and solves for the linear parameters; returns the rank. */
   private project(): number {
     const { problem, theta, linear, basis, rotated } = this;
-    const factor = factorQr(basis, problem.rows, linear.length);
+    const factor = factorQr({ values: basis, rows: problem.rows, columns: linear.length });
     this.factor = factor;
     applyQTransposed(factor, rotated);
     const best = rotated.slice(0, linear.length);
@@ -103,8 +104,9 @@ export class SeparableProblem {
     const skip = factor?.rank ?? 0;
     const left = rows - skip;
     const needsValues = problem.model.gradient === undefined && skip > 0;
-    if (needsValues && !sweep(problem, theta, offset)) return undefined;
-    if (!jacobian(problem, theta, nonlinear, offset, columns, "rough")) return undefined;
+    if (needsValues && !sweep({ problem, theta, out: offset })) return undefined;
+    if (!jacobian({ problem, theta, columns: nonlinear, base: offset, out: columns, accuracy: "rough" }))
+      return undefined;
     for (let i = 0; i < left; i++) residuals[i] = rotated[skip + i]!;
     if (factor !== undefined) {
       for (let k = 0; k < nonlinear.length; k++) {

@@ -31,7 +31,17 @@ export interface TangentOptions {
 const rankTolerance = 1e-13;
 
 /** Leaves out parameters at a bound that the data would push across it. */
-function freeParameters(theta: readonly number[], box: Box, slopes: Float64Array, r: Float64Array): number[] {
+function freeParameters({
+  theta,
+  box,
+  slopes,
+  r,
+}: {
+  readonly theta: readonly number[];
+  readonly box: Box;
+  readonly slopes: Float64Array;
+  readonly r: Float64Array;
+}): number[] {
   const rows = r.length;
   const free: number[] = [];
   for (let j = 0; j < theta.length; j++) {
@@ -80,16 +90,23 @@ export function stepByFactor(
  * @param values - weighted model values at theta
  * @returns undefined where a derivative is not finite
  */
-export function tangent(
-  problem: Problem,
-  theta: readonly number[],
-  values: Float64Array,
-  { box, accuracy, slopes, residuals: r }: TangentOptions,
-): Tangent | undefined {
+export function tangent({
+  problem,
+  theta,
+  values,
+  box,
+  accuracy,
+  slopes,
+  residuals: r,
+}: {
+  readonly problem: Problem;
+  readonly theta: readonly number[];
+  readonly values: Float64Array;
+} & TangentOptions): Tangent | undefined {
   const { rows, places, target } = problem;
-  if (!jacobian(problem, theta, places, values, slopes, accuracy)) return undefined;
+  if (!jacobian({ problem, theta, columns: places, base: values, out: slopes, accuracy })) return undefined;
   for (let i = 0; i < rows; i++) r[i] = target[i]! - values[i]!;
-  const free = freeParameters(theta, box, slopes, r);
+  const free = freeParameters({ theta, box, slopes, r });
   const scales = new Float64Array(free.length);
   let bulk = 0;
   for (let k = 0; k < free.length; k++) {
@@ -100,7 +117,7 @@ export function tangent(
     bulk += Math.abs(theta[free[k]!]!) * length;
     for (let i = 0; i < rows; i++) slopes[k * rows + i] = slopes[from + i]! / scale;
   }
-  const factor = factorQr(slopes, rows, free.length, { rankTolerance });
+  const factor = factorQr({ values: slopes, rows, columns: free.length, rankTolerance });
   const plane = { free, factor, scales, bulk: Math.max(bulk, problem.targetNorm) };
   return { ...plane, ...stepByFactor(problem, plane, r) };
 }

@@ -25,7 +25,7 @@ export class Walker {
     this.theta = [...start];
     this.values = new Float64Array(problem.rows);
     this.trialValues = new Float64Array(problem.rows);
-    this.rss = sweep(problem, this.theta, this.values)
+    this.rss = sweep({ problem, theta: this.theta, out: this.values })
       ? residualSum(problem.target, this.values)
       : Number.POSITIVE_INFINITY;
   }
@@ -50,7 +50,7 @@ export class Walker {
       Math.min(box.upper[j]!, Math.max(box.lower[j]!, value + share * step[j]!)),
     );
     if (trial.every((value, j) => value === theta[j])) return "same";
-    if (!sweep(problem, trial, this.trialValues)) return "higher";
+    if (!sweep({ problem, theta: trial, out: this.trialValues })) return "higher";
     const rss = residualSum(problem.target, this.trialValues);
     if (!(rss <= this.rss + allowance)) return "higher";
     this.theta = trial;

@@ -3,18 +3,23 @@ import type { Prior } from "../linear/index.js";
 
 /**
  * Refuses a row of regressors that does not fit the names, or holds what is no number.
- *
- * @param caller - function named in the message
- * @param place - of the row, from 0
- * @param hint - how to mend a row of the wrong length
  */
-export function checkRow(
-  caller: string,
-  row: readonly number[],
-  place: number,
-  names: readonly string[],
+export function checkRow({
+  caller,
+  row,
+  place,
+  names,
   hint = "",
-): void {
+}: {
+  /** Function named in the message. */
+  readonly caller: string;
+  readonly row: readonly number[];
+  /** Of the row, from 0. */
+  readonly place: number;
+  readonly names: readonly string[];
+  /** How to mend a row of the wrong length. */
+  readonly hint?: string;
+}): void {
   requireThat(
     row.length === names.length,
     `${caller}: row ${place + 1} holds ${row.length} values for ${names.length} names${hint}`,

@@ -71,7 +71,9 @@ export function profileLimits(profile: LikelihoodProfile, z: number): Limits {
       near = far;
       far *= 1.5;
     }
-    return centre + side * findRoot(beyond, near, far, 1e-8 * standardError).x;
+    return (
+      centre + side * findRoot({ f: beyond, lower: near, upper: far, tolerance: 1e-8 * standardError }).x
+    );
   };
   return { lower: limit(-1), upper: limit(1) };
 }

@@ -39,7 +39,7 @@ export function checkPassFail(data: PassFailObservations, options: LogisticOptio
   );
   if (data.x.length === 0) throw new BeadbenchError("not-enough-data", "fitLogistic needs at least one row");
   data.x.forEach((row, i) => {
-    checkRow("fitLogistic", row, i, names, "; give 1 for an intercept");
+    checkRow({ caller: "fitLogistic", row, place: i, names, hint: "; give 1 for an intercept" });
     const trials = requireNumber(`fitLogistic: trials of row ${i + 1}`, data.trials?.[i] ?? 1, { min: 0 });
     requireNumber(`fitLogistic: passes of row ${i + 1}`, data.passes[i]!, { min: 0, max: trials });
   });

@@ -90,11 +90,11 @@ export function predictLogistic(
 /** Profile limits of the log odds at a row, over one workspace. */
 function profiler(fit: LogisticFit, z: number): (row: readonly number[]) => Limits {
   const basis = designBasis(fit.observations.x, fit.parameters);
-  const problem = logisticProblem(fit.observations, basis, fit.penalty, fit.prior);
+  const problem = logisticProblem({ data: fit.observations, basis, penalty: fit.penalty, prior: fit.prior });
   const climb = logisticClimber(problem);
   const top = climb(new Float64Array(basis.rank));
   return (row) => {
-    const { lower, upper } = profileLimits(logisticProfile(problem, climb, top, row), z);
+    const { lower, upper } = profileLimits(logisticProfile({ problem, climb, top, combination: row }), z);
     return { lower: lower + fit.interceptShift, upper: upper + fit.interceptShift };
   };
 }

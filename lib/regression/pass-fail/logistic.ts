@@ -28,12 +28,17 @@ export interface LogisticFit extends LikelihoodFit {
 }
 
 /** The climbing problem behind a fit or a set of options. */
-export function logisticProblem(
-  data: PassFailObservations,
-  basis: DesignBasis,
-  penalty: "firth" | "none",
-  prior: LogisticFit["prior"],
-): LogisticProblem {
+export function logisticProblem({
+  data,
+  basis,
+  penalty,
+  prior,
+}: {
+  readonly data: PassFailObservations;
+  readonly basis: DesignBasis;
+  readonly penalty: "firth" | "none";
+  readonly prior: LogisticFit["prior"];
+}): LogisticProblem {
   return {
     basis,
     passes: Float64Array.from(data.passes),
@@ -71,7 +76,7 @@ export function fitLogistic(data: PassFailObservations, options: LogisticOptions
     precision: options.prior.sd.map((sd) => 1 / (sd * sd)),
   };
   const basis = designBasis(data.x, names);
-  const problem = logisticProblem(data, basis, penalty, prior);
+  const problem = logisticProblem({ data, basis, penalty, prior });
   const climb = logisticClimber(problem);
   const top = climb(new Float64Array(basis.rank));
   const status = top.converged ? "converged" : Number.isFinite(top.decrement) ? "max-iterations" : "singular";
@@ -113,7 +118,7 @@ export function fitLogistic(data: PassFailObservations, options: LogisticOptions
     const free = data.x.every((row) => row[j] === 1) ? interceptShift : 0;
     const { lower, upper } =
       kind === "profile"
-        ? profileLimits(logisticProfile(problem, climb, top, unit), z)
+        ? profileLimits(logisticProfile({ problem, climb, top, combination: unit }), z)
         : waldLimits({ centre: estimates[j]! - free, standardError: standardErrors[j]! }, z);
     return { lower: lower + free, upper: upper + free };
   };

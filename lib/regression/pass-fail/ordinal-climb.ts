@@ -38,12 +38,17 @@ interface Constraint {
 }
 
 /** Bends a step so that parameters + step meet the constraint, by the shortest way in the information's metric. */
-function respect(
-  { direction, value }: Constraint,
-  parameters: Float64Array,
-  factor: Float64Array,
-  step: Float64Array,
-): void {
+function respect({
+  constraint: { direction, value },
+  parameters,
+  factor,
+  step,
+}: {
+  readonly constraint: Constraint;
+  readonly parameters: Float64Array;
+  readonly factor: Float64Array;
+  readonly step: Float64Array;
+}): void {
   const size = step.length;
   const across = direction.slice();
   choleskySolve(factor, size, across);
@@ -75,14 +80,14 @@ export function climbOrdinal(
   const inverse = new Float64Array(size * size);
   const step = new Float64Array(size);
   const tolerance = constraint === undefined ? TOLERANCE.free : TOLERANCE.profile;
-  let value = ordinalLikelihood(problem, parameters, score, information);
+  let value = ordinalLikelihood({ problem, parameters, score, information });
   let isMet = constraint === undefined;
   for (let iterations = 0; ; iterations++) {
     factor.set(information);
     if (!choleskyInPlace(factor, size)) return { parameters, value, inverse, iterations, status: "singular" };
     step.set(score);
     choleskySolve(factor, size, step);
-    if (constraint !== undefined) respect(constraint, parameters, factor, step);
+    if (constraint !== undefined) respect({ constraint, parameters, factor, step });
     const decrement = isMet ? squaredLength(step, information) : Number.POSITIVE_INFINITY;
     if (decrement < tolerance || iterations === MAX_ITERATIONS) {
       choleskyInverse(factor, size, inverse);
@@ -96,7 +101,12 @@ export function climbOrdinal(
     }
     for (let share = 1; ; share /= 2) {
       const next = parameters.map((old, k) => old + share * step[k]!);
-      const nextValue = ordinalLikelihood(problem, next, nextScore, nextInformation);
+      const nextValue = ordinalLikelihood({
+        problem,
+        parameters: next,
+        score: nextScore,
+        information: nextInformation,
+      });
       // The step to the constraint goes downhill: any finite end will do.
       const isGood = isMet
         ? nextValue >= value - 1e-12 * Math.abs(value)

@@ -32,12 +32,17 @@ const slope = (u: number): number =>
  * (theta_1 ... theta_(K-1), gamma), with score and observed information (lower triangle). -Infinity where
  * thresholds are out of order.
  */
-export function ordinalLikelihood(
-  problem: OrdinalProblem,
-  parameters: Float64Array,
-  score: Float64Array,
-  information: Float64Array,
-): number {
+export function ordinalLikelihood({
+  problem,
+  parameters,
+  score,
+  information,
+}: {
+  readonly problem: OrdinalProblem;
+  readonly parameters: Float64Array;
+  readonly score: Float64Array;
+  readonly information: Float64Array;
+}): number {
   const { rows, columns, grades, z, grade, count } = problem;
   const cuts = grades - 1;
   const size = cuts + columns;

@@ -34,7 +34,12 @@ export function predictOrdinal(
     throw new BeadbenchError("refused", "predictOrdinal: the fit did not converge");
   const cuts = fit.grades.length - 1;
   const p = fit.parameters.length - cuts;
-  const standardised = standardise(fit.observations, fit.parameters.slice(0, p), fit.grades, fit.prior);
+  const standardised = standardise({
+    data: fit.observations,
+    names: fit.parameters.slice(0, p),
+    used: fit.grades,
+    prior: fit.prior,
+  });
   const factor = ordinalFactor(standardised, options.level ?? 0.95);
   const limitsOf = options.intervals === "wald" ? undefined : profiler(standardised, factor);
   return rows.map((row, i) => {

@@ -31,12 +31,17 @@ export interface StandardisedProblem {
  * @param used - the grades that occurred, in order
  * @throws {BeadbenchError} `bad-argument` for a column that never moves
  */
-export function standardise(
-  data: GradedObservations,
-  names: readonly string[],
-  used: readonly string[],
-  prior: EffectPrior | undefined,
-): StandardisedProblem {
+export function standardise({
+  data,
+  names,
+  used,
+  prior,
+}: {
+  readonly data: GradedObservations;
+  readonly names: readonly string[];
+  readonly used: readonly string[];
+  readonly prior: EffectPrior | undefined;
+}): StandardisedProblem {
   const rows = data.x.length;
   const p = names.length;
   const cuts = used.length - 1;

@@ -37,7 +37,7 @@ function check(data: GradedObservations, { names, grades, prior }: OrdinalOption
     `fitOrdinal: ${data.x.length} rows of x need as many grades (${data.grade.length}) and counts`,
   );
   data.x.forEach((row, i) => {
-    checkRow("fitOrdinal", row, i, names);
+    checkRow({ caller: "fitOrdinal", row, place: i, names });
     requireThat(
       grades.includes(data.grade[i]!),
       `fitOrdinal: grade of row ${i + 1} must be one of ${grades.join(", ")}, got ${data.grade[i]}`,
@@ -72,7 +72,7 @@ export function fitOrdinal(data: GradedObservations, options: OrdinalOptions): O
     mean: options.prior.mean,
     precision: options.prior.sd.map((sd) => sd ** -2),
   };
-  const standardised = standardise(data, names, used, prior);
+  const standardised = standardise({ data, names, used, prior });
   const { map } = standardised;
   const end = climbOrdinal(standardised.problem);
   const factor = ordinalFactor(standardised, level);

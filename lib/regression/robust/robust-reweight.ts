@@ -30,13 +30,19 @@ export function standardise(residuals: readonly number[], { weights }: Observati
 }
 
 /** Reweights and refits until estimates and scale stand still. */
-export function reweight(
-  observations: Observations,
-  model: Model,
-  leastSquares: (rows: Observations) => Fit,
-  psi: Psi,
-  start: readonly number[],
-): RobustEnd {
+export function reweight({
+  observations,
+  model,
+  leastSquares,
+  psi,
+  start,
+}: {
+  readonly observations: Observations;
+  readonly model: Model;
+  readonly leastSquares: (rows: Observations) => Fit;
+  readonly psi: Psi;
+  readonly start: readonly number[];
+}): RobustEnd {
   let weights: readonly number[] = start;
   let estimates: readonly number[] = [];
   let scale = 0;

@@ -59,19 +59,22 @@ export interface RobustFit {
  * several. Protects against odd responses, not against odd settings: a row far out in x pulls the fit to
  * itself before it can look odd. With many repeats that agree exactly the scale is 0 and nothing is tested.
  *
- * @param model - linear (see {@link linearModel}) or not
- * @param leastSquares - fits the model to rows with weights; for example
- *   `(rows) => fitLinear(rows, { names })`
  * @throws {BeadbenchError} `not-enough-data` without a spare row, `refused` when a least-squares fit fails
  * @source P. J. Huber, Robust Statistics (1981), 7.6 and 7.8; A. E. Beaton and J. W. Tukey, Technometrics 16
  *   (1974) 147-185
  */
-export function fitRobust(
-  observations: Observations,
-  model: Model,
-  leastSquares: (rows: Observations) => Fit,
-  options: RobustOptions = {},
-): RobustFit {
+export function fitRobust({
+  observations,
+  model,
+  leastSquares,
+  ...options
+}: {
+  readonly observations: Observations;
+  /** Linear (see {@link linearModel}) or not. */
+  readonly model: Model;
+  /** Fits the model to rows with weights; for example `(rows) => fitLinear(rows, { names })`. */
+  readonly leastSquares: (rows: Observations) => Fit;
+} & RobustOptions): RobustFit {
   const { kind = "bisquare", level = 0.95 } = options;
   checkObservations("fitRobust", observations);
   requireRows("fitRobust", observations.y.length, model.parameters.length);
@@ -80,23 +83,35 @@ export function fitRobust(
   const start =
     kind === "huber"
       ? equal
-      : reweight(observations, model, leastSquares, psiOf("huber", ROBUST_TUNING.huber), equal).weights;
+      : reweight({
+          observations,
+          model,
+          leastSquares,
+          psi: psiOf("huber", ROBUST_TUNING.huber),
+          start: equal,
+        }).weights;
   const psi = psiOf(kind, tuning);
-  const end = reweight(observations, model, leastSquares, psi, start);
-  return summarise(observations, model, end, psi, level);
+  const end = reweight({ observations, model, leastSquares, psi, start });
+  return summarise({ observations, model, end, psi, level });
 }
 
 /**
  * Covariance (Huber 1981, 7.6.8): K^2 [sum psi^2 s^2 / (n - p)] / (mean psi')^2 (J'J)^-1 with
  * K = 1 + (p / n) var(psi') / (mean psi')^2.
  */
-function summarise(
-  observations: Observations,
-  model: Model,
-  end: RobustEnd,
-  psi: Psi,
-  level: number,
-): RobustFit {
+function summarise({
+  observations,
+  model,
+  end,
+  psi,
+  level,
+}: {
+  readonly observations: Observations;
+  readonly model: Model;
+  readonly end: RobustEnd;
+  readonly psi: Psi;
+  readonly level: number;
+}): RobustFit {
   const { estimates, scale, weights } = end;
   const { parameters } = model;
   const n = observations.y.length;

@@ -215,12 +215,12 @@ export function smoothEffects(
     const found = likeliest(kernel, y, near);
     near = found.spread;
     evidence = found.evidence;
-    effects = generalised(
+    effects = generalised({
       kernel,
-      found.spread,
-      rows.y.map((value) => value - middle),
+      spread: found.spread,
+      y: rows.y.map((value) => value - middle),
       columns,
-    );
+    });
     y = Float64Array.from(rows.y, (value, i) =>
       columns.reduce((rest, column, j) => rest - effects[j]!.estimate * column[i]!, value - middle),
     );
@@ -228,12 +228,17 @@ export function smoothEffects(
   return { effects, evidence };
 }
 
-function generalised(
-  kernel: Kernel,
-  spread: SmoothSpread,
-  y: readonly number[],
-  columns: readonly (readonly number[])[],
-): readonly SmoothEffect[] {
+function generalised({
+  kernel,
+  spread,
+  y,
+  columns,
+}: {
+  readonly kernel: Kernel;
+  readonly spread: SmoothSpread;
+  readonly y: readonly number[];
+  readonly columns: readonly (readonly number[])[];
+}): readonly SmoothEffect[] {
   const { n } = kernel;
   const p = columns.length;
   const l = kernel.factor(spread)!;

@@ -50,12 +50,17 @@ export function splitHeader(title: string): { readonly name: string; readonly un
 }
 
 /** Reads the header row under a definition. `cells` are the columns' contents, to tell empty columns. */
-export function readHeader(
-  definition: StudyDefinition,
-  header: readonly string[],
-  cells: (index: number) => readonly string[],
-  line: number,
-): { readonly columns: readonly CsvColumn[]; readonly issues: readonly Issue[] } {
+export function readHeader({
+  definition,
+  header,
+  cells,
+  line,
+}: {
+  readonly definition: StudyDefinition;
+  readonly header: readonly string[];
+  readonly cells: (index: number) => readonly string[];
+  readonly line: number;
+}): { readonly columns: readonly CsvColumn[]; readonly issues: readonly Issue[] } {
   const columns: CsvColumn[] = [];
   const issues: Issue[] = [];
   const seen = new Map<string, string>();
@@ -82,7 +87,7 @@ export function readHeader(
     else {
       seen.set(name, title);
       const bare = { index, title, name, ...(unit === undefined ? {} : { unit }) };
-      const column = understand(definition, bare, written, filled);
+      const column = understand({ definition, bare, written, filled });
       if ("fault" in column) add(column.fault);
       else if (column.meaning.role !== "context" || filled.length > 0) columns.push(column);
     }
@@ -92,12 +97,17 @@ export function readHeader(
 
 type Bare = Omit<CsvColumn, "meaning">;
 
-function understand(
-  definition: StudyDefinition,
-  bare: Bare,
-  written: readonly string[],
-  filled: readonly string[],
-): CsvColumn | { readonly fault: string } {
+function understand({
+  definition,
+  bare,
+  written,
+  filled,
+}: {
+  readonly definition: StudyDefinition;
+  readonly bare: Bare;
+  readonly written: readonly string[];
+  readonly filled: readonly string[];
+}): CsvColumn | { readonly fault: string } {
   if (reservedNames.includes(bare.name)) return { ...bare, meaning: { role: "own" } };
   const station = /^(.+)_(\d+)$/.exec(bare.name);
   const response = definition.responses.find(

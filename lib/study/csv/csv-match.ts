@@ -29,15 +29,19 @@ export function hasResult(definition: StudyDefinition, row: ComparableRow): bool
 /**
  * Finds a row's coupon: by its id, else by settings equal to a planned coupon not yet run (repeats in run
  * order), else by settings and results equal to a coupon already logged (the same file again).
- *
- * @param taken - coupons matched by earlier rows of the file
  */
-export function matchRow(
-  definition: StudyDefinition,
-  known: ReadonlyMap<string, KnownCoupon>,
-  taken: ReadonlySet<string>,
-  row: ComparableRow,
-): Match {
+export function matchRow({
+  definition,
+  known,
+  taken,
+  row,
+}: {
+  readonly definition: StudyDefinition;
+  readonly known: ReadonlyMap<string, KnownCoupon>;
+  /** Coupons matched by earlier rows of the file. */
+  readonly taken: ReadonlySet<string>;
+  readonly row: ComparableRow;
+}): Match {
   if (row.coupon !== undefined) {
     const coupon = known.get(row.coupon);
     return coupon === undefined ? { by: "none" } : { by: "id", coupon };

@@ -26,12 +26,17 @@ export function holdsNumbers({ meaning, unit, unitsInCells, name }: CsvColumn): 
 }
 
 /** Reads one row; an empty cell leaves no trace. */
-export function parseRow(
-  columns: readonly CsvColumn[],
-  width: number,
-  row: CsvRow,
-  mark: DecimalMark,
-): ParsedRow {
+export function parseRow({
+  columns,
+  width,
+  row,
+  mark,
+}: {
+  readonly columns: readonly CsvColumn[];
+  readonly width: number;
+  readonly row: CsvRow;
+  readonly mark: DecimalMark;
+}): ParsedRow {
   const draft = new RowDraft(row.line);
   if (row.cells.slice(width).some((cell) => cell !== "")) {
     const message = `has ${row.cells.length} cells for ${width} columns: a comma inside a number or text needs quotes, or ; as separator`;
@@ -40,7 +45,7 @@ export function parseRow(
   }
   for (const column of columns) {
     const cell = row.cells[column.index] ?? "";
-    if (cell !== "") readCell(draft, column, cell, mark);
+    if (cell !== "") readCell({ draft, column, cell, mark });
   }
   return draft.finish();
 }
@@ -97,10 +102,20 @@ class RowDraft {
   }
 }
 
-function readCell(draft: RowDraft, column: CsvColumn, cell: string, mark: DecimalMark): void {
+function readCell({
+  draft,
+  column,
+  cell,
+  mark,
+}: {
+  readonly draft: RowDraft;
+  readonly column: CsvColumn;
+  readonly cell: string;
+  readonly mark: DecimalMark;
+}): void {
   const { name, meaning, unit } = column;
   if (meaning.role === "own") {
-    readOwn(draft, column, cell, mark);
+    readOwn({ draft, column, cell, mark });
     return;
   }
   if (holdsNumbers(column)) {
@@ -122,7 +137,17 @@ function readCell(draft: RowDraft, column: CsvColumn, cell: string, mark: Decima
   }
 }
 
-function readOwn(draft: RowDraft, column: CsvColumn, cell: string, mark: DecimalMark): void {
+function readOwn({
+  draft,
+  column,
+  cell,
+  mark,
+}: {
+  readonly draft: RowDraft;
+  readonly column: CsvColumn;
+  readonly cell: string;
+  readonly mark: DecimalMark;
+}): void {
   const text = unguardCell(cell);
   switch (column.name) {
     case "run_order": {

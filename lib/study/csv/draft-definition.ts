@@ -141,7 +141,7 @@ class Draft {
     const [role, why] = this.#roleOf(column);
     if (role === "result")
       this.#addResponse(this.#stations.has(stem(name)) ? stem(name) : name, unit, why + said);
-    else this.#addSetting(name, unit, cells, why + said);
+    else this.#addSetting({ name, unit, cells, why: why + said });
     return undefined;
   }
 
@@ -172,7 +172,17 @@ class Draft {
     this.notes.push(`${name}: taken as a result, ${why}`);
   }
 
-  #addSetting(name: string, unit: string, cells: readonly string[], why: string): void {
+  #addSetting({
+    name,
+    unit,
+    cells,
+    why,
+  }: {
+    readonly name: string;
+    readonly unit: string;
+    readonly cells: readonly string[];
+    readonly why: string;
+  }): void {
     const numbers = cells.flatMap((cell) => {
       const found = parseCell(cell, this.#mark, { like: unit, bare: unit });
       return typeof found === "string" ? [] : [toStudyUnit(found.value, found.unit, unit)];

@@ -83,7 +83,7 @@ function readCsvRows(
   if ("issues" in text) throw refused(text.issues, options.file);
   const { header, headerLine, rows, separator } = text;
   const cellsOf = (index: number): readonly string[] => rows.map(({ cells }) => cells[index] ?? "");
-  const { columns, issues } = readHeader(definition, header, cellsOf, headerLine);
+  const { columns, issues } = readHeader({ definition, header, cells: cellsOf, line: headerLine });
   if (rows.length === 0 && issues.length > 0) throw refused(issues, options.file);
   if (rows.length === 0)
     throw refused([{ line: headerLine, message: "names columns, but no row follows" }], options.file);
@@ -94,7 +94,7 @@ function readCsvRows(
       [...issues, { line: lineOf(rows, mark.cell), message: mark.message, got: mark.cell }],
       options.file,
     );
-  return { columns, issues, rows: rows.map((row) => parseRow(columns, header.length, row, mark)) };
+  return { columns, issues, rows: rows.map((row) => parseRow({ columns, width: header.length, row, mark })) };
 }
 
 function lineOf(

@@ -120,7 +120,7 @@ export function readTable(
         row[name] = cell;
         continue;
       }
-      const value = unit === "yes/no" ? yesNo(cell) : numberIn(unit, stated, cell, mark);
+      const value = unit === "yes/no" ? yesNo(cell) : numberIn({ unit, stated, cell, mark });
       if (typeof value === "string") {
         issues.push({ line, column: name, got: cell, message: value });
         continue;
@@ -143,12 +143,17 @@ const isLike = (stated: string | undefined, unit: string): boolean =>
   stated === unit || (stated !== undefined && isUnit(stated) && sameDimension(stated, unit));
 
 /** A cell in the unit wanted, by its own unit or the stated one. */
-function numberIn(
-  unit: string,
-  stated: string | undefined,
-  cell: string,
-  mark: DecimalMark,
-): number | string {
+function numberIn({
+  unit,
+  stated,
+  cell,
+  mark,
+}: {
+  readonly unit: string;
+  readonly stated: string | undefined;
+  readonly cell: string;
+  readonly mark: DecimalMark;
+}): number | string {
   if (!isUnit(unit)) return parseNumber(cell, mark);
   const found = parseCell(cell, mark, { like: unit, bare: stated });
   return typeof found === "string" ? found : toStudyUnit(found.value, found.unit, unit);

@@ -55,7 +55,12 @@ export class RowsToEntries {
         this.#taken.set(row.coupon, row.line);
       return;
     }
-    const match = matchRow(this.#definition, this.#known, new Set(this.#taken.keys()), row);
+    const match = matchRow({
+      definition: this.#definition,
+      known: this.#known,
+      taken: new Set(this.#taken.keys()),
+      row,
+    });
     if (match.by === "doubt") {
       this.issues.push({ line: row.line, message: match.message });
       return;
@@ -86,7 +91,13 @@ export class RowsToEntries {
     const order = row.order === undefined ? {} : { order: row.order };
     const role = row.role === undefined ? {} : { role: row.role };
     this.#push(row.line, { kind, coupon: id, ...order, ...role, ...row.record } as EntryBody);
-    remember(this.#known, this.#definition, id, { kind, ...row.record }, 0);
+    remember({
+      known: this.#known,
+      definition: this.#definition,
+      id,
+      record: { kind, ...row.record },
+      seq: 0,
+    });
     if (row.state === "voided") {
       this.#push(row.line, { kind: "voided", coupon: id, reason: "voided in the imported file" });
     }

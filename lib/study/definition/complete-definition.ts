@@ -17,12 +17,12 @@ export function completeDefinition(
   const factors = raw.factors.map((factor, i) => completeFactor(factor, `factors[${i}]`, issues));
   const responses = raw.responses.map((response, i) => completeResponse(response, `responses[${i}]`, issues));
   checkNames(raw, issues);
-  checkDimension(raw.wire.diameter, "mm", "wire.diameter", issues);
-  checkDimension(raw.base?.thickness, "mm", "base.thickness", issues);
-  checkDimension(raw.base?.diameter, "mm", "base.diameter", issues);
-  checkDimension(raw.gas?.flow, "L/min", "gas.flow", issues);
+  checkDimension({ found: raw.wire.diameter, like: "mm", path: "wire.diameter", issues });
+  checkDimension({ found: raw.base?.thickness, like: "mm", path: "base.thickness", issues });
+  checkDimension({ found: raw.base?.diameter, like: "mm", path: "base.diameter", issues });
+  checkDimension({ found: raw.gas?.flow, like: "L/min", path: "gas.flow", issues });
   raw.limits.forEach((limit, i) => {
-    checkLimit(limit as Limit, raw, `limits[${i}]`, issues);
+    checkLimit({ limit: limit as Limit, raw, path: `limits[${i}]`, issues });
   });
   if (issues.length > 0) return { issues };
   // Optional fields left out are absent, never `undefined`: JSON has no undefined.
@@ -88,7 +88,17 @@ function checkNames(raw: RawStudy, issues: Issue[]): void {
   }
 }
 
-function checkDimension(found: Quantity | undefined, like: string, path: string, issues: Issue[]): void {
+function checkDimension({
+  found,
+  like,
+  path,
+  issues,
+}: {
+  readonly found: Quantity | undefined;
+  readonly like: string;
+  readonly path: string;
+  readonly issues: Issue[];
+}): void {
   if (found === undefined) return;
   if (!sameDimension(found.unit, like)) {
     issues.push({ column: `${path}.unit`, message: kindFault(found.unit, like), got: found.unit });
@@ -97,7 +107,17 @@ function checkDimension(found: Quantity | undefined, like: string, path: string,
     issues.push({ column: `${path}.value`, message: "must be above 0", got: `${found.value}` });
 }
 
-function checkLimit(limit: Limit, raw: RawStudy, path: string, issues: Issue[]): void {
+function checkLimit({
+  limit,
+  raw,
+  path,
+  issues,
+}: {
+  readonly limit: Limit;
+  readonly raw: RawStudy;
+  readonly path: string;
+  readonly issues: Issue[];
+}): void {
   const { min, max } = limit;
   if (min === undefined && max === undefined)
     issues.push({ column: path, message: "needs min, max or both" });

@@ -30,12 +30,17 @@ export function readJournalFile(folder: string): JournalReading {
  * Adds entries after the last one and returns them once they are on disk. All or none: entries written
  * together name the last of them, and a reader leaves an unfinished group out. Call under the lock only.
  */
-export function writeEntries(
-  folder: string,
-  reading: JournalReading,
-  bodies: readonly EntryBody[],
-  time: string,
-): readonly Entry[] {
+export function writeEntries({
+  folder,
+  reading,
+  bodies,
+  time,
+}: {
+  readonly folder: string;
+  readonly reading: JournalReading;
+  readonly bodies: readonly EntryBody[];
+  readonly time: string;
+}): readonly Entry[] {
   const entries = sealEntries(bodies, reading.last, time);
   const path = journalPath(folder);
   const isNew = !existsSync(path);
@@ -83,7 +88,7 @@ export function setTornEndAside(folder: string, reading: JournalReading, time: s
     kind: "note",
     text: `The journal ended in an unfinished entry (${torn.length} bytes, after entry ${reading.last?.seq ?? 0}); it was set aside in ${basename(aside)}.`,
   };
-  return writeEntries(folder, reading, [note], time);
+  return writeEntries({ folder, reading, bodies: [note], time });
 }
 
 /** Writes a whole file, on disk under its name when this returns. */

@@ -25,11 +25,21 @@ interface Holder {
  * A lock left by a process that no longer runs is taken over when that is certain: same host, and the
  * process is gone or the machine was restarted since. A lock of another host is never taken over.
  *
- * @param time - RFC 3339 time, shown to whoever has to wait
- * @param waitMs - how long to wait for another writer
  * @throws {BeadbenchError} `locked`, saying who holds the lock
  */
-export function withLock<T>(folder: string, time: string, waitMs: number, work: () => T): T {
+export function withLock<T>({
+  folder,
+  time,
+  waitMs,
+  work,
+}: {
+  readonly folder: string;
+  /** RFC 3339 time, shown to whoever has to wait. */
+  readonly time: string;
+  /** How long to wait for another writer. */
+  readonly waitMs: number;
+  readonly work: () => T;
+}): T {
   const path = join(folder, LOCK_FILE);
   const own: Holder = {
     pid: process.pid,

@@ -29,13 +29,19 @@ export function emptyDraft(id: string, entry: CouponEntry): CouponDraft {
 }
 
 /** Puts a value where the present definition says it belongs; what does not fit becomes a finding. */
-export function placeValue(
-  draft: CouponDraft,
-  column: Column,
-  value: number | string | boolean,
-  unit: string | undefined,
-  findings: Finding[],
-): void {
+export function placeValue({
+  draft,
+  column,
+  value,
+  unit,
+  findings,
+}: {
+  readonly draft: CouponDraft;
+  readonly column: Column;
+  readonly value: number | string | boolean;
+  readonly unit: string | undefined;
+  readonly findings: Finding[];
+}): void {
   const { name } = column;
   const fault = valueFault(column, value, unit);
   if (fault !== undefined) {
@@ -49,7 +55,8 @@ export function placeValue(
     });
     return;
   }
-  if (isNumeric(column) && "unit" in column) noteStatedUnit(draft, name, unit ?? column.unit, column.unit);
+  if (isNumeric(column) && "unit" in column)
+    noteStatedUnit({ draft, name, stated: unit ?? column.unit, own: column.unit });
   if (column.role === "factor") {
     draft.settings[name] = isNumeric(column)
       ? toStudyUnit(value as number, unit ?? column.unit, column.unit)
@@ -64,7 +71,17 @@ export function placeValue(
   }
 }
 
-function noteStatedUnit(draft: CouponDraft, name: string, stated: string, own: string): void {
+function noteStatedUnit({
+  draft,
+  name,
+  stated,
+  own,
+}: {
+  readonly draft: CouponDraft;
+  readonly name: string;
+  readonly stated: string;
+  readonly own: string;
+}): void {
   const { [name]: _before, ...others } = draft.statedUnits ?? {};
   const units = findUnit(stated) === findUnit(own) ? others : { ...others, [name]: stated };
   if (Object.keys(units).length > 0) draft.statedUnits = units;
@@ -72,14 +89,20 @@ function noteStatedUnit(draft: CouponDraft, name: string, stated: string, own: s
 }
 
 /** Puts the mean of station readings in place, and keeps their scatter. */
-export function placeReadings(
-  draft: CouponDraft,
-  column: Column,
-  list: readonly number[],
-  unit: string,
-  findings: Finding[],
-): void {
-  placeValue(draft, column, mean(list), unit, findings);
+export function placeReadings({
+  draft,
+  column,
+  list,
+  unit,
+  findings,
+}: {
+  readonly draft: CouponDraft;
+  readonly column: Column;
+  readonly list: readonly number[];
+  readonly unit: string;
+  readonly findings: Finding[];
+}): void {
+  placeValue({ draft, column, value: mean(list), unit, findings });
   if (column.role !== "response" || resultOf(draft, column.name) === undefined) return;
   const readings = list.map((reading) => toStudyUnit(reading, unit, column.unit));
   draft.results[column.name] = resultOfReadings(column.response.kind, readings);

@@ -29,7 +29,7 @@ export function knownCoupons(
   const known = new Map<string, KnownCoupon>();
   const written = new Map(entries.map((entry) => [entry.seq, entry]));
   for (const entry of effectiveEntries(entries)) {
-    remember(known, definition, entry.coupon!, entry, entry.seq);
+    remember({ known, definition, id: entry.coupon!, record: entry, seq: entry.seq });
     const first = written.get(entry.seq) as CouponEntry;
     if (first !== entry) rememberSuperseded(known.get(entry.coupon!)!, definition, first);
   }
@@ -56,13 +56,19 @@ export function wasLogged(coupon: KnownCoupon, name: string, value: Known): bool
 }
 
 /** Adds what one planned or logged record says. */
-export function remember(
-  known: Map<string, KnownCoupon>,
-  definition: StudyDefinition,
-  id: string,
-  record: CouponRecord & { readonly kind: "planned" | "logged" },
-  seq: number,
-): void {
+export function remember({
+  known,
+  definition,
+  id,
+  record,
+  seq,
+}: {
+  readonly known: Map<string, KnownCoupon>;
+  readonly definition: StudyDefinition;
+  readonly id: string;
+  readonly record: CouponRecord & { readonly kind: "planned" | "logged" };
+  readonly seq: number;
+}): void {
   const coupon = known.get(id) ?? {
     id,
     planned: false,

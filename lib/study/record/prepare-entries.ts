@@ -58,7 +58,7 @@ export function prepareEntries(
     if (issues.length > before) return;
     ready.push(complete);
     if (complete.kind === "planned" || complete.kind === "logged") {
-      remember(known, definition, complete.coupon!, complete, 0);
+      remember({ known, definition, id: complete.coupon!, record: complete, seq: 0 });
     }
   });
   return { bodies: ready, issues };
@@ -81,12 +81,24 @@ function prepareOne(state: State, body: EntryBody, add: AddIssue): EntryBody {
     default:
       break;
   }
-  if ("coupon" in body && body.coupon !== undefined) requireCoupon(state, body.coupon, "coupon", add);
-  if (body.kind === "change" && body.before !== undefined) requireCoupon(state, body.before, "before", add);
+  if ("coupon" in body && body.coupon !== undefined)
+    requireCoupon({ state, id: body.coupon, field: "coupon", add });
+  if (body.kind === "change" && body.before !== undefined)
+    requireCoupon({ state, id: body.before, field: "before", add });
   return body;
 }
 
-function requireCoupon(state: State, id: string, field: string, add: AddIssue): void {
+function requireCoupon({
+  state,
+  id,
+  field,
+  add,
+}: {
+  readonly state: State;
+  readonly id: string;
+  readonly field: string;
+  readonly add: AddIssue;
+}): void {
   if (!state.known.has(id)) add(field, `there is no coupon ${id}${suggestion(id, [...state.known.keys()])}`);
 }
 

@@ -31,7 +31,7 @@ export interface Replay {
 export function replay(definition: StudyDefinition, entries: readonly Entry[]): Replay {
   const drafts = new Map<string, CouponDraft>();
   const findings: Finding[] = [];
-  for (const entry of effectiveEntries(entries)) applyEntry(drafts, entry, definition, findings);
+  for (const entry of effectiveEntries(entries)) applyEntry({ drafts, entry, definition, findings });
   const voidedEntries = new Set(entries.flatMap((entry) => (entry.kind === "voided" ? [entry.entry] : [])));
   const incidents: Incident[] = [];
   const changes: Change[] = [];
@@ -86,12 +86,17 @@ function annotate(drafts: Map<string, CouponDraft>, entry: Entry, entries: reado
   }
 }
 
-function applyEntry(
-  drafts: Map<string, CouponDraft>,
-  entry: CouponEntry,
-  definition: StudyDefinition,
-  findings: Finding[],
-): void {
+function applyEntry({
+  drafts,
+  entry,
+  definition,
+  findings,
+}: {
+  readonly drafts: Map<string, CouponDraft>;
+  readonly entry: CouponEntry;
+  readonly definition: StudyDefinition;
+  readonly findings: Finding[];
+}): void {
   const id = entry.coupon!;
   const draft = drafts.get(id) ?? emptyDraft(id, entry);
   drafts.set(id, draft);
@@ -104,10 +109,16 @@ function applyEntry(
   }
   if (entry.note !== undefined) draft.notes.push(...entry.note.split(/\r?\n/));
   const place = (name: string, value: number | string | boolean, unit?: string): void =>
-    placeValue(draft, findColumn(definition, name), value, unit, findings);
+    placeValue({ draft, column: findColumn(definition, name), value, unit, findings });
   for (const [name, value] of Object.entries(entry.values)) place(name, value, ownValue(entry.units, name));
   for (const [name, list] of Object.entries(entry.readings ?? {})) {
-    placeReadings(draft, findColumn(definition, name), list, ownValue(entry.units, name) ?? "1", findings);
+    placeReadings({
+      draft,
+      column: findColumn(definition, name),
+      list,
+      unit: ownValue(entry.units, name) ?? "1",
+      findings,
+    });
   }
   if (entry.kind === "planned") draft.plannedSettings = { ...draft.settings };
 }

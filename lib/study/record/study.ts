@@ -82,9 +82,12 @@ export function openStudy(folder: string, options: WriteOptions = {}): Study {
   let noted: readonly Entry[];
   try {
     // Only the holder of the lock can tell an unfinished end from a line being written right now.
-    noted = withLock(folder, time, options.waitMs ?? DEFAULT_WAIT_MS, () =>
-      setTornEndAside(folder, readJournalFile(folder), time),
-    );
+    noted = withLock({
+      folder,
+      time,
+      waitMs: options.waitMs ?? DEFAULT_WAIT_MS,
+      work: () => setTornEndAside(folder, readJournalFile(folder), time),
+    });
   } catch (error) {
     if (!isReadOnly(error)) throw error;
     const study = studyFrom(folder, definition, reading);
@@ -112,14 +115,19 @@ export function appendEntries(study: Study, bodies: readonly EntryBody[], option
   const { folder } = study;
   if (bodies.length === 0) return openStudy(folder, options);
   const time = now(options);
-  return withLock(folder, time, options.waitMs ?? DEFAULT_WAIT_MS, () => {
-    const definition = readDefinition(folder);
-    let reading = readJournalFile(folder);
-    if (setTornEndAside(folder, reading, time).length > 0) reading = readJournalFile(folder);
-    const { bodies: ready, issues } = prepareEntries(definition, reading.entries, bodies);
-    if (issues.length > 0) throw errorFromIssues("bad-journal", "nothing was logged:", issues);
-    const written = writeEntries(folder, reading, ready, time);
-    return studyFrom(folder, definition, { ...reading, entries: [...reading.entries, ...written] });
+  return withLock({
+    folder,
+    time,
+    waitMs: options.waitMs ?? DEFAULT_WAIT_MS,
+    work: () => {
+      const definition = readDefinition(folder);
+      let reading = readJournalFile(folder);
+      if (setTornEndAside(folder, reading, time).length > 0) reading = readJournalFile(folder);
+      const { bodies: ready, issues } = prepareEntries(definition, reading.entries, bodies);
+      if (issues.length > 0) throw errorFromIssues("bad-journal", "nothing was logged:", issues);
+      const written = writeEntries({ folder, reading, bodies: ready, time });
+      return studyFrom(folder, definition, { ...reading, entries: [...reading.entries, ...written] });
+    },
   });
 }
 

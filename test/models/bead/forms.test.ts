@@ -61,7 +61,7 @@ describe("forms against R's lm, nls, predict and AIC", () => {
   const inLogs = [
     ["power", fitPowerLaw(data, "proportional"), [0, 1, 2]],
     ["energy", fitEnergyBalance({ definition: widthStudy }, data), [0, 1]],
-    ["quadratic", fitSurface({ definition: widthStudy }, data, "quadratic"), asInR],
+    ["quadratic", fitSurface({ definition: widthStudy }, { data, order: "quadratic" }), asInR],
   ] as const satisfies readonly (readonly [string, FreeForm, readonly number[]])[];
 
   test.each(inLogs)(
@@ -138,7 +138,8 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
     ],
     [
       "quadratic",
-      (seed: number) => fitSurface({ definition: widthStudy }, dataOf("quadratic", seed, 24), "quadratic"),
+      (seed: number) =>
+        fitSurface({ definition: widthStudy }, { data: dataOf("quadratic", seed, 24), order: "quadratic" }),
     ],
   ] as const)("%s", (law, make) => {
     for (const share of shares(make, laws[law])) {
@@ -166,10 +167,12 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
         ["width", width],
         ["height", height],
       ] as const) {
-        predictConstrained({ definition: study }, joint, size, points).forEach(({ confidence }, i) => {
-          const value = truth(points[i]!);
-          if (confidence.lower <= value && value <= confidence.upper) hits[size]++;
-        });
+        predictConstrained({ definition: study }, { joint, size, settings: points }).forEach(
+          ({ confidence }, i) => {
+            const value = truth(points[i]!);
+            if (confidence.lower <= value && value <= confidence.upper) hits[size]++;
+          },
+        );
       }
     }
     for (const count of [hits.width, hits.height]) {
@@ -181,7 +184,10 @@ describe("each form foresees what it should: 95 % intervals hold in 93 to 97 % o
   test("gaussian-process on a power law: cautious by up to 1 % more, being an approximation", () => {
     const make = (seed: number) => {
       const bent = dataOf("gaussian-process", seed, 32);
-      return fitResidualProcess({ definition: widthStudy }, bent, fitPowerLaw(bent, "proportional"));
+      return fitResidualProcess(
+        { definition: widthStudy },
+        { data: bent, base: fitPowerLaw(bent, "proportional") },
+      );
     };
     for (const share of shares(make, laws["gaussian-process"], 100)) {
       expect(share).toBeGreaterThan(0.93);
@@ -196,7 +202,7 @@ describe("fitResidualProcess", () => {
     "bead_width",
   );
   const base = fitPowerLaw(bent, "proportional");
-  const form = fitResidualProcess({ definition: widthStudy }, bent, base);
+  const form = fitResidualProcess({ definition: widthStudy }, { data: bent, base });
 
   test("left-out predictions are those of a base and a process that never saw the setting", () => {
     const { process, axes } = form;
@@ -240,7 +246,7 @@ describe("fitResidualProcess", () => {
       "bead_width",
     );
     expect(() =>
-      fitResidualProcess({ definition: widthStudy }, few, fitPowerLaw(few, "proportional")),
+      fitResidualProcess({ definition: widthStudy }, { data: few, base: fitPowerLaw(few, "proportional") }),
     ).toThrow(/12 to 300 coupons, there are 11/);
   });
 });

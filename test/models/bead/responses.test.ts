@@ -241,8 +241,10 @@ describe("units and scatter of settings", () => {
     );
     const square = fitSurface(
       { definition: study },
-      responseData({ definition: study, coupons: beads }, "bead_width"),
-      "quadratic",
+      {
+        data: responseData({ definition: study, coupons: beads }, "bead_width"),
+        order: "quadratic",
+      },
     );
     expect(square.coefficients.map(({ term }) => term)).toEqual([
       "current",
@@ -284,8 +286,10 @@ describe("units and scatter of settings", () => {
     );
     const form = fitSurface(
       { definition: study },
-      responseData({ definition: study, coupons: beads }, "bead_width"),
-      "quadratic",
+      {
+        data: responseData({ definition: study, coupons: beads }, "bead_width"),
+        order: "quadratic",
+      },
     );
     expect(form.parameters).toBe(4);
     expect(form.findings.filter(({ code }) => code === "aliased-term")).toHaveLength(2);

@@ -30,7 +30,8 @@ const lump = (seed: number, sd: number, times: readonly number[], floor = 20): C
   const random = randomStream(seed);
   return times.map((time) => ({
     time,
-    temperature: lumpTemperature(400, floor, 150, time) + sd * random.normal(),
+    temperature:
+      lumpTemperature({ from: 400, surroundings: floor, timeConstant: 150, time }) + sd * random.normal(),
   }));
 };
 

@@ -40,7 +40,8 @@ function coolingLog(seed: number, sd: number, times: readonly number[], tau = 15
   const random = randomStream(seed);
   return times.map((time) => ({
     time,
-    temperature: lumpTemperature(400, 20, tau, time) + sd * random.normal(),
+    temperature:
+      lumpTemperature({ from: 400, surroundings: 20, timeConstant: tau, time }) + sd * random.normal(),
   }));
 }
 
@@ -137,7 +138,10 @@ describe("worked figures", () => {
   test("readings without any scatter come back as they went in", () => {
     const fit = fitted(
       fitCooling(
-        steps(0, 400, 9).map((time) => ({ time, temperature: lumpTemperature(400, 20, 150, time) })),
+        steps(0, 400, 9).map((time) => ({
+          time,
+          temperature: lumpTemperature({ from: 400, surroundings: 20, timeConstant: 150, time }),
+        })),
       ),
     );
     expectDigits(fit.timeConstant.estimate, 150, 9);
@@ -251,7 +255,10 @@ describe("fitCooling", () => {
     let drift = 0;
     const log = steps(0, 400, 60).map((time) => {
       drift = 0.9 * drift + 3 * random.normal();
-      return { time, temperature: lumpTemperature(400, 20, 150, time) + drift };
+      return {
+        time,
+        temperature: lumpTemperature({ from: 400, surroundings: 20, timeConstant: 150, time }) + drift,
+      };
     });
     expect(codes(fitted(fitCooling(log)))).toContain("readings-wander");
   });

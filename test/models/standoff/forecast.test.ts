@@ -44,7 +44,7 @@ describe("forecastStandoff", () => {
     const { bands } = forecastStandoff(fit, { ...plan, rise: 1.5 });
     const law = { growth: fit.growth[0]!.estimate, at: fit.reference, slope: fit.slope.estimate };
     const start = bands[0]!.expected;
-    const far = standoffAfter(law, start, 1.5, 29);
+    const far = standoffAfter({ law, start, rise: 1.5, layers: 29 });
     expect(Math.abs(bands[29]!.expected - far)).toBeLessThan(0.1);
     expect(bands[0]!.layer).toBe(41);
     expect(bands.every(({ low, high }) => high > low)).toBe(true);

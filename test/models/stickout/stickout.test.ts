@@ -25,7 +25,7 @@ test("fitMeltingLaw gives back the law of exact readings, also through the rms c
         current,
         extension,
         rmsCurrent: factor * current,
-        wireFeedSpeed: meltingSpeed(law, current, extension, factor * current),
+        wireFeedSpeed: meltingSpeed({ coefficients: law, current, extension, rmsCurrent: factor * current }),
       })),
     );
     expectDigits(estimate(fit, "alpha"), law.alpha, 9);
@@ -40,7 +40,9 @@ test("fitMeltingLaw's 95 % intervals hold the law in about 95 % of noisy sets", 
     const fit = fitMeltingLaw(
       grid.map((at) => ({
         ...at,
-        wireFeedSpeed: meltingSpeed(law, at.current, at.extension) + 2 * random.normal(),
+        wireFeedSpeed:
+          meltingSpeed({ coefficients: law, current: at.current, extension: at.extension }) +
+          2 * random.normal(),
       })),
     );
     const beta = fit.coefficients.find(({ name }) => name === "beta")!;

@@ -18,10 +18,18 @@ const law = { growth: 1.5, at: 3, slope: 0.1 };
 checkTable("the recursion s[n+1] = s[n] + dz - h(s[n]), computed step by step", [
   ["layers to touch", () => layersToTouch({ start: 3, least: 0.5, growth: 1.5, rise: 1.4 })!, 25, 15],
   ["settled stand-off, mm", () => settledStandoff(law, 1.6), 4],
-  ["after ten layers, mm", () => standoffAfter(law, 3, 1.6, 10), 3.65132],
+  ["after ten layers, mm", () => standoffAfter({ law, start: 3, rise: 1.6, layers: 10 }), 3.65132],
   ["half-life, layers", () => driftHalfLife(0.1)!, 6.5788],
-  ["running away, 20 layers at +0.1", () => standoffAfter({ ...law, slope: -0.05 }, 3, 1.6, 20), 6.3066],
-  ["without feedback, 20 layers at +0.1", () => standoffAfter({ ...law, slope: 0 }, 3, 1.6, 20), 5],
+  [
+    "running away, 20 layers at +0.1",
+    () => standoffAfter({ law: { ...law, slope: -0.05 }, start: 3, rise: 1.6, layers: 20 }),
+    6.3066,
+  ],
+  [
+    "without feedback, 20 layers at +0.1",
+    () => standoffAfter({ law: { ...law, slope: 0 }, start: 3, rise: 1.6, layers: 20 }),
+    5,
+  ],
   ["random walk of 0.1 mm, 50 layers", () => standoffSpread(0.1, 0, 50), Math.sqrt(50) / 10, 12],
   ["settled spread at kappa 0.1", () => standoffSpread(0.1, 0.1, 10_000), 0.22942],
   ["height seen by 0.1 V at 0.8 V/mm", () => voltageHeightResolution(0.1, 0.8), 0.125],
@@ -38,7 +46,7 @@ test("standoffAfter is the recursion, whatever the law", () => {
         fc.pre(slope === 0 || Math.abs(slope) > 1e-6);
         let s = start;
         for (let n = 0; n < layers; n++) s += rise - (law.growth + slope * (s - law.at));
-        expect(Math.abs(standoffAfter({ ...law, slope }, start, rise, layers) - s)).toBeLessThan(
+        expect(Math.abs(standoffAfter({ law: { ...law, slope }, start, rise, layers }) - s)).toBeLessThan(
           1e-8 * Math.max(1, Math.abs(s)),
         );
       },

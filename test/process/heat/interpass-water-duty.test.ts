@@ -51,7 +51,7 @@ test("waiting the dwell time brings the part to its interpass temperature", () =
       fc.double({ min: 5, max: 2000, noNaN: true }),
       (from, to, timeConstant) => {
         const wait = dwellTime({ from, to, surroundings: 20, timeConstant });
-        expectDigits(lumpTemperature(from, 20, timeConstant, wait), to, 10);
+        expectDigits(lumpTemperature({ from, surroundings: 20, timeConstant, time: wait }), to, 10);
       },
     ),
   );

@@ -28,14 +28,22 @@ const steel = { alpha: meltingCoefficients.steel.alpha.value, beta: meltingCoeff
 const thin = scaleMelting(steel, 1.2, 1);
 
 checkTable("Lesnewich 1958 / Halmoy 1979, constants from memory, worked by hand", [
-  ["200 A, 15 mm, 1.2 mm wire", () => meltingSpeed(steel, 200, 15), 90],
-  ["the same in m/min", () => convert(meltingSpeed(steel, 200, 15), "mm/s", "m/min"), 5.4],
-  ["resistive share", () => 1 - (steel.alpha * 200) / meltingSpeed(steel, 200, 15), 1 / 3],
+  ["200 A, 15 mm, 1.2 mm wire", () => meltingSpeed({ coefficients: steel, current: 200, extension: 15 }), 90],
+  [
+    "the same in m/min",
+    () => convert(meltingSpeed({ coefficients: steel, current: 200, extension: 15 }), "mm/s", "m/min"),
+    5.4,
+  ],
+  [
+    "resistive share",
+    () => 1 - (steel.alpha * 200) / meltingSpeed({ coefficients: steel, current: 200, extension: 15 }),
+    1 / 3,
+  ],
   ["current for 90 mm/s", () => currentForFeed(steel, 90, 15), 200],
   ["current per mm of extension", () => currentPerExtension(steel, 200, 15), -3.33333],
   ["alpha at 1.0 mm", () => thin.alpha, 0.432],
   ["beta at 1.0 mm", () => thin.beta, 1.0368e-4],
-  ["1.0 mm, 150 A, 12 mm", () => meltingSpeed(thin, 150, 12), 92.794],
+  ["1.0 mm, 150 A, 12 mm", () => meltingSpeed({ coefficients: thin, current: 150, extension: 12 }), 92.794],
   ["alpha as kg/(h A)", () => steel.alpha * wireArea(1.2) * 7.85e-3 * 3.6, 9.588e-3],
   ["equivalent melting voltage at 10.5 J/mm3", () => steel.alpha * wireArea(1.2) * 10.5, 3.5626],
 ]);
@@ -81,7 +89,7 @@ test("currentForFeed undoes meltingSpeed, and more extension needs less current"
       fc.double({ min: 40, max: 400, noNaN: true }),
       fc.double({ min: 0, max: 30, noNaN: true }),
       (current, extension) => {
-        const speed = meltingSpeed(steel, current, extension);
+        const speed = meltingSpeed({ coefficients: steel, current, extension });
         expectDigits(currentForFeed(steel, speed, extension), current, 12);
         const step = 1e-4;
         const slope = (currentForFeed(steel, speed, extension + step) - current) / step;
@@ -92,8 +100,12 @@ test("currentForFeed undoes meltingSpeed, and more extension needs less current"
 });
 
 test("a pulsed arc melts more wire than its mean current tells", () => {
-  expect(meltingSpeed(steel, 116, 15, 134.759)).toBeGreaterThan(meltingSpeed(steel, 116, 15));
-  expect(() => meltingSpeed(steel, 150, 15, 120)).toThrow(/rms current must be at least 150 A/);
+  expect(
+    meltingSpeed({ coefficients: steel, current: 116, extension: 15, rmsCurrent: 134.759 }),
+  ).toBeGreaterThan(meltingSpeed({ coefficients: steel, current: 116, extension: 15 }));
+  expect(() => meltingSpeed({ coefficients: steel, current: 150, extension: 15, rmsCurrent: 120 })).toThrow(
+    /rms current must be at least 150 A/,
+  );
 });
 
 test("cautions and faults", () => {

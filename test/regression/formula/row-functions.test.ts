@@ -14,7 +14,7 @@ describe("a formula computed for all rows at once", () => {
     const { rows, size, root } = laid;
     for (const theta of [...problem.starts, problem.certified.estimates]) {
       const values = new Float64Array(rows + 2);
-      expect(sweep(laid, theta, values, 2)).toBe(true);
+      expect(sweep({ problem: laid, theta, out: values, offset: 2 })).toBe(true);
       const starts = new Int32Array(size).fill(-1);
       // Every second derivative is asked for, the last one first.
       const asked = laid.places.filter((j) => j % 2 === 0).reverse();

@@ -36,7 +36,7 @@ test(
       const fit = requireConverged(fitNonlinear({ x, y }, model, { start: truth }));
       const [, rate] = tIntervals(fit);
       const [profile] = profileIntervals(fit, model, { parameters: ["k"] });
-      const [at] = predict(fit, model, [[2.5]]);
+      const [at] = predict({ fit, model, x: [[2.5]] });
       const next = there + 0.8 * random.normal();
       return [
         holds(rate!, 0.5),
@@ -76,7 +76,7 @@ describe("straight line", () => {
     const [share] = coverage(repeats, () => {
       const y = x.map((row) => 2 + 3 * row[1]! + random.normal());
       const fit = fitLinear({ x, y }, { names });
-      const [at] = predict(fit, model, [[1, 0.3]]);
+      const [at] = predict({ fit, model, x: [[1, 0.3]] });
       const { lower, upper } = toleranceInterval(at!, fit, { share: 0.9, confidence: 0.95 });
       return [normalCdf(upper - 2.9) - normalCdf(lower - 2.9) >= 0.9];
     });

@@ -130,7 +130,7 @@ describe("tIntervals", () => {
 
 describe("predict", () => {
   test("agrees with R's predict.lm", () => {
-    predict(linear, line, stackloss.at).forEach((got, i) => {
+    predict({ fit: linear, model: line, x: stackloss.at }).forEach((got, i) => {
       expectDigits(got.mean, stackloss.mean[i]!, 12);
       expectDigits(got.standardError, stackloss.se[i]!, 11);
       expectDigits(got.confidence.lower, stackloss.confidence[i]![0]!, 11);
@@ -141,23 +141,27 @@ describe("predict", () => {
   });
 
   test("flags leverage beyond the data and rows the data say nothing about", () => {
-    const [inside, outside] = predict(linear, line, [stackloss.x[0]!, [1, 200, 5, 90]]);
+    const [inside, outside] = predict({ fit: linear, model: line, x: [stackloss.x[0]!, [1, 200, 5, 90]] });
     expect(inside!.extrapolation).toBe(false);
     expect(outside!.extrapolation).toBe(true);
     const rows = [1, 2, 3, 4, 5].map((v) => [1, v, 2 * v]);
     const aliased = fitLinear({ x: rows, y: [1, 2, 3, 4, 6] }, { names: ["one", "a", "b"] });
-    const [kept, broken] = predict(aliased, linearModel(["one", "a", "b"]), [
-      [1, 7, 14],
-      [1, 7, 15],
-    ]);
+    const [kept, broken] = predict({
+      fit: aliased,
+      model: linearModel(["one", "a", "b"]),
+      x: [
+        [1, 7, 14],
+        [1, 7, 15],
+      ],
+    });
     expect(kept!.estimable).toBe(true);
     expect(broken!.estimable).toBe(false);
   });
 
   test("adds the scatter of settings to the prediction interval alone", () => {
     const sd = [0, 2, 0, 0];
-    const [plain] = predict(linear, line, [stackloss.at[0]!]);
-    const [noisy] = predict(linear, line, [stackloss.at[0]!], { settingSd: sd });
+    const [plain] = predict({ fit: linear, model: line, x: [stackloss.at[0]!] });
+    const [noisy] = predict({ fit: linear, model: line, x: [stackloss.at[0]!], settingSd: sd });
     expect(noisy!.confidence).toEqual(plain!.confidence);
     const t = (plain!.confidence.upper - plain!.mean) / plain!.standardError;
     const grown =
@@ -168,8 +172,8 @@ describe("predict", () => {
   test("a bare function predicts like its formula", () => {
     const fit = converge("dnase");
     const { parameters, predict: values } = models.dnase;
-    const [exact] = predict(fit, models.dnase, [[2]]);
-    const [bare] = predict(fit, { parameters, predict: values }, [[2]]);
+    const [exact] = predict({ fit, model: models.dnase, x: [[2]] });
+    const [bare] = predict({ fit, model: { parameters, predict: values }, x: [[2]] });
     expectDigits(bare!.standardError, exact!.standardError, 9);
   });
 });
@@ -326,8 +330,8 @@ describe("block offsets", () => {
     expectDigits(fit.estimates[3]!, 0.3, 7);
     expectDigits(fit.estimates[4]!, -0.1, 7);
     expectDigits(fit.estimates[0]!, converge("dnase").estimates[0]!, 7);
-    const [wednesday] = predict(fit, model, [[2, ...columns.wed!]]);
-    const [average] = predict(fit, model, [[2, 0, 0]]);
+    const [wednesday] = predict({ fit, model, x: [[2, ...columns.wed!]] });
+    const [average] = predict({ fit, model, x: [[2, 0, 0]] });
     expectDigits(wednesday!.mean - average!.mean, -0.2, 7);
   });
 });

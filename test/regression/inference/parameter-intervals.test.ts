@@ -87,18 +87,26 @@ describe("predict where the response is curved", () => {
     const random = randomStream(9);
     for (let k = 0; k < 5; k++) {
       const fit = ninePowers(random);
-      const [at] = predict(fit, power, [far], { level: 0.9 });
+      const [at] = predict({ fit, model: power, x: [far], level: 0.9 });
       const limit = fit.rss * (1 + tQuantile(0.95, fit.df) ** 2 / fit.df);
       const excess = (value: number): number => heldSum(fit, far, value) - limit;
       const { mean, confidence } = at!;
-      expectDigits(confidence.lower, findRoot(excess, mean / 10, mean, 1e-9 * mean).x, 4);
-      expectDigits(confidence.upper, findRoot(excess, mean, 10 * mean, 1e-9 * mean).x, 4);
+      expectDigits(
+        confidence.lower,
+        findRoot({ f: excess, lower: mean / 10, upper: mean, tolerance: 1e-9 * mean }).x,
+        4,
+      );
+      expectDigits(
+        confidence.upper,
+        findRoot({ f: excess, lower: mean, upper: 10 * mean, tolerance: 1e-9 * mean }).x,
+        4,
+      );
     }
   });
 
   test("an observation at an end of its interval, added to the data, raises the sum of squares by t^2 s^2", () => {
     const fit = ninePowers(randomStream(17));
-    const [at] = predict(fit, power, [far], { weight: 0.5 });
+    const [at] = predict({ fit, model: power, x: [far], weight: 0.5 });
     const rise = (tQuantile(0.975, fit.df) * fit.residualSd) ** 2;
     const { x, y } = fit.observations;
     for (const value of [at!.prediction.lower, at!.prediction.upper]) {
@@ -110,11 +118,11 @@ describe("predict where the response is curved", () => {
 
   test("asked for symmetric intervals gives mean +- t standard errors, as for a line", () => {
     const fit = ninePowers(randomStream(17));
-    const [at] = predict(fit, power, [far], { intervals: "symmetric" });
+    const [at] = predict({ fit, model: power, x: [far], intervals: "symmetric" });
     const half = tQuantile(0.975, fit.df) * at!.standardError;
     expectDigits(at!.confidence.upper, at!.mean + half, 12);
     expectDigits(at!.confidence.lower, at!.mean - half, 12);
-    const [usual] = predict(fit, power, [far]);
+    const [usual] = predict({ fit, model: power, x: [far] });
     expect(usual!.confidence.upper - usual!.mean).toBeGreaterThan(
       1.1 * (usual!.mean - usual!.confidence.lower),
     );
@@ -125,7 +133,7 @@ describe("predict where the response is curved", () => {
     const x = [0.3, 0.6, 1, 1.4, 1.8, 2.2, 2.6, 3].map((t) => [t]);
     const y = [3.6, 4.1, 9.2, 8.4, 13.4, 13.1, 15.2, 14.6];
     const fit = requireConverged(fitNonlinear({ x, y }, growth, { start: [20, 0.5] }));
-    const [, late] = predict(fit, growth, [[2], [200]], { level: 0.999 });
+    const [, late] = predict({ fit, model: growth, x: [[2], [200]], level: 0.999 });
     expect(late!.open).toBe(true);
     expect(late!.confidence.upper).toBeGreaterThan(5 * late!.mean);
   });
@@ -137,7 +145,7 @@ describe("predict where the response is curved", () => {
       const mean = power.predict(truth, far);
       const sd = 0.08 * power.predict(truth, [140, 4]);
       const shares = coverage(1000, () => {
-        const [at] = predict(ninePowers(random), power, [far]);
+        const [at] = predict({ fit: ninePowers(random), model: power, x: [far] });
         const next = mean + sd * random.normal();
         const { confidence, prediction } = at!;
         return [

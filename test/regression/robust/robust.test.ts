@@ -31,7 +31,12 @@ const reference = readFixture<Record<Name, Case>>(import.meta.url, "../fixtures/
 
 function robustLine(data: Observations, options: RobustOptions): RobustFit {
   const names = data.x[0]!.map((_, j) => `b${j}`);
-  return fitRobust(data, linearModel(names), (rows) => fitLinear(rows, { names }), options);
+  return fitRobust({
+    observations: data,
+    model: linearModel(names),
+    leastSquares: (rows) => fitLinear(rows, { names }),
+    ...options,
+  });
 }
 
 describe("against MASS::rlm (fixtures/robust.R)", () => {
@@ -104,7 +109,7 @@ describe("laws", () => {
     const clean = x.map(([t]) => 5 * Math.exp(-0.6 * t!) + 0.05 * stream.normal());
     const y = clean.map((value, i) => (i === 6 ? value + 3 : value));
     const least = (rows: Observations) => fitNonlinear(rows, decay, { start: [4, 0.5] });
-    const fit = fitRobust({ x, y }, decay, least);
+    const fit = fitRobust({ observations: { x, y }, model: decay, leastSquares: least });
     expect(fit.outliers.map((outlier) => outlier.row)).toEqual([6]);
     const without = least({ x: x.filter((_, i) => i !== 6), y: y.filter((_, i) => i !== 6) });
     fit.estimates.forEach((value, j) => {
