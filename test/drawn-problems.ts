@@ -234,7 +234,14 @@ const designs: Problem = (draw, seed) => {
   const plan = planCoupons({
     factors,
     coupons: draw.random.integer(2, 24),
-    design: draw.pick(["optimal", "optimal", "latin-hypercube", "sobol", "fractional", undefined] as const),
+    ...draw.pick([
+      { design: "optimal" },
+      { design: "optimal" },
+      { design: "latin-hypercube" },
+      { design: "sobol" },
+      { design: "fractional" },
+      {},
+    ] as const),
     criterion: draw.pick(["D", "A", "I"] as const),
     blocks: draw.pick([1, 1, 2, 3]),
     order: draw.pick(["random", "drift-robust"] as const),

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../errors/index.js";
 import {
   findColumn,
   isNumeric,
@@ -40,7 +40,7 @@ export function parseAssignments(definition: StudyDefinition, items: readonly st
       values[name] = answer;
     } else if (isNumeric(column) || (column.role === "context" && /^[-+\u2212\d.]/.test(text))) {
       const like = "unit" in column ? column.unit : isPlainNumber(column) ? "1" : undefined;
-      const found = readQuantities(text, { like, bare: like === "1" ? "1" : undefined });
+      const found = readQuantities(text, onlyDefined({ like, bare: like === "1" ? "1" : undefined }));
       if (typeof found === "string") throw bad(item, found);
       if (found.values.length === 1) values[name] = found.values[0]!;
       else readings[name] = found.values;

@@ -1,3 +1,4 @@
+import { onlyDefined } from "../errors/index.js";
 import { appendEntries, exportCsv, type PlannedBody, type Study } from "../study/index.js";
 import { writeText } from "./files.js";
 import type { CommandIo } from "./io.js";
@@ -30,7 +31,7 @@ export function recordPlanned({
       kind: "planned",
       values: settings,
       role,
-      ...(note === undefined ? {} : { note }),
+      ...onlyDefined({ note }),
     }),
   );
   const before = new Set(study.coupons.map(({ id }) => id));

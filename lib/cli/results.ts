@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../errors/index.js";
 import { checkStudy, fitStudy } from "../models/index.js";
 import { makePreset } from "../presets/index.js";
 import type { StudyResults } from "../report/index.js";
@@ -27,22 +27,19 @@ export function studyResults(
   const check = checkStudy(study);
   const fit = tried(() =>
     fitStudy(study, {
-      ...(without === undefined ? {} : { without }),
-      ...(layers === undefined ? {} : { layers }),
+      ...onlyDefined({ without, layers }),
     }),
   );
   warnOfRefusals(io, check);
   const model = checkedModelOf(io, study, options);
-  const window = tried(() => findWindow(model, level === undefined ? {} : { level }));
+  const window = tried(() => findWindow(model, onlyDefined({ level })));
   const preset =
     window === undefined ? undefined : makePreset(study, recommendationFrom(model, window), io.clock());
   return {
     study,
     check,
     model,
-    ...(fit === undefined ? {} : { fit }),
-    ...(window === undefined ? {} : { window }),
-    ...(preset === undefined ? {} : { preset }),
+    ...onlyDefined({ fit, window, preset }),
     remarks,
   };
 }

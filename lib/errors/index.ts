@@ -8,6 +8,7 @@ export {
 } from "./error.js";
 export type { Finding } from "./finding.js";
 export { type NumberBounds, requireCount, requireNumber, requireThat } from "./guards.js";
+export { onlyDefined } from "./only-defined.js";
 export { ownValue } from "./own-value.js";
 export { parseJson } from "./parse-json.js";
 export { refusalOf, valueUnless } from "./refusal.js";

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../errors/index.js";
 import { convert, findUnit, sameDimension, unitExamples, unitsLike } from "./convert.js";
 import { withUnit } from "./label.js";
 import { unitSpelt } from "./spelling.js";
@@ -12,9 +12,9 @@ export interface Quantity {
 /** What the place a quantity is read for says of it. */
 export interface QuantityPlace {
   /** A unit of the wanted kind. */
-  readonly like?: string | undefined;
+  readonly like?: string;
   /** The unit of a bare number, where the place states it, as the heading of a column does. */
-  readonly bare?: string | undefined;
+  readonly bare?: string;
   /** Whether a bare number is read where a shop has one unit only: A, V, Hz, deg. */
   readonly usual?: boolean;
 }
@@ -69,7 +69,7 @@ const article = (noun: string): string => `${/^[aeiou]/.test(noun) ? "an" : "a"}
  * @example parseQuantity("120 ipm") // => { value: 120, unit: "in/min" }
  */
 export function parseQuantity(text: string, like?: string): Quantity {
-  const quantity = readQuantity(text, { like, usual: true });
+  const quantity = readQuantity(text, onlyDefined({ like, usual: true }));
   if (typeof quantity === "string") throw new BeadbenchError("bad-unit", `"${text}" ${quantity}`, { text });
   return quantity;
 }

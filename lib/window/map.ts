@@ -20,7 +20,7 @@ export interface MapRequest {
   /** The ranges: without a wish the map is over the two that are narrowest. */
   readonly box: GridBox;
   readonly level: number;
-  readonly factors?: readonly [string, string] | undefined;
+  readonly factors: readonly [string, string] | undefined;
   /** Settings along each side. */
   readonly size: number;
 }

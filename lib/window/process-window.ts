@@ -1,4 +1,5 @@
 import type { Finding } from "../errors/index.js";
+import { onlyDefined } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
 import { fixed, sobolPoints } from "../numeric/index.js";
 import { type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
@@ -122,9 +123,9 @@ export function findWindow(model: OutcomeModel, options: WindowOptions = {}): Pr
     level,
     ranges,
     reached: box.worst,
-    ...(ellipsoid === undefined ? {} : { ellipsoid }),
+    ...onlyDefined({ ellipsoid }),
     volume: volumeShare(search, level),
-    ...(map === undefined ? {} : { map }),
+    ...onlyDefined({ map }),
     seed,
     findings: [...model.findings, ...windowFindings(model, best.score, asked)],
   };

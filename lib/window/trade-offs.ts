@@ -1,3 +1,4 @@
+import { onlyDefined } from "../errors/index.js";
 import {
   knownQuantity,
   type OutcomeModel,
@@ -72,8 +73,7 @@ export function tradeOffs(model: OutcomeModel, options: TradeOffOptions = {}): T
   const cheapest = least(kept, cost);
   return {
     safest: all[0]!,
-    ...(fastest === undefined ? {} : { fastest }),
-    ...(cheapest === undefined ? {} : { cheapest }),
+    ...onlyDefined({ fastest, cheapest }),
     byTime: front(all, time),
     byCost: front(all, cost),
     level,
@@ -90,11 +90,10 @@ function consumption(model: OutcomeModel, physics: RigPhysics, settings: Setting
   const gas = flow === undefined ? undefined : flow * minutes;
   const effort = {
     minutes,
-    ...(wire === undefined ? {} : { wire }),
-    ...(gas === undefined ? {} : { gas }),
+    ...onlyDefined({ wire, gas }),
   };
   const cost = priceOf(model.definition, effort);
-  return { ...effort, ...(cost === undefined ? {} : { cost }) };
+  return { ...effort, ...onlyDefined({ cost }) };
 }
 
 type Measure = (tradeOff: TradeOff) => number | undefined;

@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, onlyDefined, requireNumber, requireThat } from "../../errors/index.js";
 import {
   type CoolingCourse,
   type CoolingReading,
@@ -96,12 +96,12 @@ export function define(command: Command, io: CommandIo): void {
 
 function curveResult(curve: LoggedCurve, to: number | undefined): CurveResult {
   const { name, height, readings, surroundings } = curve;
-  const known = surroundings === undefined ? {} : { surroundings };
+  const known = onlyDefined({ surroundings });
   const course = coolingCourse(readings, known);
   const temperatures = readings.map(({ temperature }) => temperature);
   return {
     name,
-    ...(height === undefined ? {} : { height }),
+    ...onlyDefined({ height }),
     readings: readings.length,
     hottest: temperatures.reduce((a, b) => Math.max(a, b)),
     coolest: temperatures.reduce((a, b) => Math.min(a, b)),
@@ -159,7 +159,7 @@ function coolingCurves(text: string, file: string, given: number | undefined): r
       name,
       ...(height === undefined ? {} : { height: Number(height) }),
       readings: found.map((row) => ({ time: number(row, "time"), temperature: number(row, "temperature") })),
-      ...(surroundings === undefined ? {} : { surroundings }),
+      ...onlyDefined({ surroundings }),
     };
   });
 }

@@ -8,7 +8,7 @@ import {
   type PlanEvaluation,
   type Settings,
 } from "../../design/index.js";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { settingLimits } from "../../models/index.js";
 import { createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
 import { answer } from "../answer.js";
@@ -55,14 +55,14 @@ function evaluate(study: Study, plan: readonly Settings[], options: EvaluateOpti
   const { definition, coupons } = study;
   return evaluatePlan(
     { factors: definition.factors, runs: plan.map((settings) => ({ settings })) },
-    {
+    onlyDefined({
       model: options.model,
       change: options.change,
       sd: options.sd,
       limits: settingLimits({ definition }),
       existing: coupons.filter(({ state }) => state === "logged").map(({ settings }) => settings),
       seed: definition.seed,
-    },
+    }),
   );
 }
 

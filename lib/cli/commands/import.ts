@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError, formatIssues } from "../../errors/index.js";
+import { BeadbenchError, formatIssues, onlyDefined } from "../../errors/index.js";
 import { gate, gateText } from "../../models/index.js";
 import { type CsvImport, importCsv } from "../../study/index.js";
 import { answer } from "../answer.js";
@@ -28,7 +28,7 @@ export function define(command: Command, io: CommandIo): void {
         file: file === "-" ? "standard input" : file,
         clock: io.clock,
         ...(options.acceptGood === true ? { acceptGood: true } : {}),
-        ...(decimal === undefined ? {} : { decimal }),
+        ...onlyDefined({ decimal }),
       });
       const { study: _, ...summary } = result;
       answer({ io, options, result: summary, text: () => importText(result) });

@@ -1,5 +1,5 @@
 import { type Command, Option } from "commander";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { isName, NAME_RULE } from "../../study/definition/index.js";
 import type { IncidentBody } from "../../study/journal/index.js";
 import { appendEntries } from "../../study/record/index.js";
@@ -36,9 +36,9 @@ export function define(command: Command, io: CommandIo): void {
         kind: "incident",
         what: snakeCase(what),
         outcome,
-        ...(coupon === undefined ? {} : { coupon }),
+        ...onlyDefined({ coupon }),
         ...(lost === undefined ? {} : { lostTime: parseQuantity(lost, "min") }),
-        ...(note === undefined ? {} : { note }),
+        ...onlyDefined({ note }),
       };
       const entry = appendEntries(study, [body], { clock: io.clock }).entries.at(-1);
       answer({ io, options, result: entry, text: () => `logged as entry ${entry?.seq}\n` });

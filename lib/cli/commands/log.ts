@@ -1,6 +1,6 @@
 import { resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { gate, gateText } from "../../models/gate/index.js";
 import type { EntryBody } from "../../study/journal/index.js";
 import { appendEntries, attachFile, correctionOf, type Study } from "../../study/record/index.js";
@@ -51,7 +51,7 @@ Values are name=value with the unit; several numbers are station readings along 
             })
           : attachFile(study, resolve(io.folder, options.attach), {
               clock: io.clock,
-              ...(coupon === undefined ? {} : { coupon }),
+              ...onlyDefined({ coupon }),
               ...(options.note === undefined ? {} : { note: options.note }),
             });
       const entry = after.entries.at(-1);
@@ -104,7 +104,7 @@ function entryBody({
       note,
       "nothing to log: give values, --note, --change or --void; see `beadbench log --help`",
     );
-    return { kind: "note", text, ...(coupon === undefined ? {} : { coupon }) };
+    return { kind: "note", text, ...onlyDefined({ coupon }) };
   }
   const id = required(coupon, "name the coupon before its values");
   if (id.includes("="))
@@ -113,7 +113,7 @@ function entryBody({
   if (options.correct === true) {
     return correctionOf(study, id, { ...assigned, reason: reason(options) });
   }
-  return { kind: "logged", coupon: id, ...assigned, ...(note === undefined ? {} : { note }) };
+  return { kind: "logged", coupon: id, ...assigned, ...onlyDefined({ note }) };
 }
 
 function reason(options: LogOptions): string {

@@ -1,4 +1,5 @@
 import { type Command, Option } from "commander";
+import { onlyDefined } from "../../errors/index.js";
 import { fixed, percent } from "../../numeric/index.js";
 import type { Study, StudyDefinition } from "../../study/index.js";
 import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
@@ -47,9 +48,7 @@ export function propose(io: CommandIo, study: Study, options: NextOptions): void
   const result = proposeNext(outcomeModelOf(io, study, options), {
     coupons,
     aim,
-    ...(confirm === undefined ? {} : { confirm }),
-    ...(level === undefined ? {} : { level }),
-    ...(seed === undefined ? {} : { seed }),
+    ...onlyDefined({ confirm, level, seed }),
   });
   // With the CSV on standard output, the proposals are not printed twice.
   answer({

@@ -1,5 +1,6 @@
 import { type Command, InvalidArgumentError } from "commander";
 import type { Finding } from "../../errors/index.js";
+import { onlyDefined } from "../../errors/index.js";
 import {
   absurdity,
   type DerivedQuantityName,
@@ -85,7 +86,7 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
       answer({
         io,
         options,
-        result: { physics, rows, ...(eyes === undefined ? {} : { eyes }) },
+        result: { physics, rows, ...onlyDefined({ eyes }) },
         text: () =>
           `${physicsText(physics, rows)}${physics.source === "beam" ? beamText(process) : eyesText(eyes)}`,
       });
@@ -117,7 +118,7 @@ function settingsToShow({ definition, coupons }: Study, items: readonly string[]
       return {
         name: coupon.id,
         setting: physicalSettingOfCoupon({ definition }, coupon),
-        ...(refused === undefined ? {} : { refused }),
+        ...onlyDefined({ refused }),
       };
     });
 }
@@ -149,9 +150,7 @@ function equipmentLoad({
     current,
     duty,
     process,
-    ...(plasmaGas === undefined ? {} : { plasmaGas }),
-    ...(gasFlow === undefined ? {} : { gasFlow }),
-    ...(wireFeedSpeed === undefined ? {} : { wireFeedSpeed }),
+    ...onlyDefined({ plasmaGas, gasFlow, wireFeedSpeed }),
     ...(voltage === undefined ? {} : { netPower: netPower(voltage, current, physics.efficiency.value) }),
   };
 }

@@ -12,7 +12,7 @@ import {
   type PlanOptions,
   planCoupons,
 } from "../../design/index.js";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { couponCost, dimensionsOf, type Settings, settingLimits } from "../../models/index.js";
 import { fixed } from "../../numeric/index.js";
 import type { Study } from "../../study/index.js";
@@ -138,7 +138,7 @@ function planOptions(study: Study, options: PlanCommandOptions): PlanOptions {
       "say how many coupons with --coupons, or what may be spent with --budget",
     );
   }
-  return {
+  return onlyDefined({
     factors: definition.factors,
     coupons,
     budget: budget === undefined ? undefined : readBudget(budget),
@@ -155,7 +155,7 @@ function planOptions(study: Study, options: PlanCommandOptions): PlanOptions {
     existing: settingsSoFar(study),
     couponEffort: couponCost({ definition }),
     minutesPerHardChange: definition.costs?.minutesPerHardChange,
-  };
+  });
 }
 
 /** Settings of the coupons run or planned so far that have all factors. */
@@ -168,12 +168,12 @@ function settingsSoFar({ definition, coupons }: Study): readonly Settings[] {
 }
 
 function evaluationOptions(study: Study, { model }: PlanCommandOptions): EvaluationOptions {
-  return {
+  return onlyDefined({
     model,
     limits: settingLimits(study),
     existing: settingsSoFar(study),
     seed: study.definition.seed,
-  };
+  });
 }
 
 function gather(text: string, before: readonly string[] = []): readonly string[] {

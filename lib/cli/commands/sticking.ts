@@ -1,4 +1,5 @@
 import type { Command } from "commander";
+import { onlyDefined } from "../../errors/index.js";
 import {
   delayForSticking,
   fitSticking,
@@ -31,7 +32,7 @@ export function define(command: Command, io: CommandIo): void {
     });
 }
 
-const clearanceOf = ({ clearance }: StickingOptions) => (clearance === undefined ? {} : { clearance });
+const clearanceOf = ({ clearance }: StickingOptions) => onlyDefined({ clearance });
 
 function stickingText(fit: StickingFit, delay: SafeDelay, options: StickingOptions): string {
   const chances = fit.delays.map((at) => {

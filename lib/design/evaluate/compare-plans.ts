@@ -1,4 +1,4 @@
-import { requireThat } from "../../errors/index.js";
+import { onlyDefined, requireThat } from "../../errors/index.js";
 import type { PlanEvaluation } from "./evaluation.js";
 
 /** One measure of two plans; undefined where a plan has no such figure. */
@@ -31,7 +31,7 @@ export function comparePlans(first: PlanEvaluation, second: PlanEvaluation): rea
     measure,
     first: of(first),
     second: of(second),
-    ...(better === undefined ? {} : { better }),
+    ...onlyDefined({ better }),
   });
   const terms = [...new Set([...first.terms, ...second.terms].map(({ name }) => name))];
   const term = (evaluation: PlanEvaluation, name: string) => evaluation.terms.find((t) => t.name === name);

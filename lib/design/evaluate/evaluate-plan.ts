@@ -20,22 +20,22 @@ import { efficiencyOf, evaluatePrediction, regionRows } from "./prediction-varia
 /** Options of {@link evaluatePlan}, each with its default. */
 export interface EvaluationOptions {
   /** Default: the richest polynomial that leaves two coupons over. A nonlinear model is taken at its first row of parameters. */
-  readonly model?: PlanModel | undefined;
+  readonly model?: PlanModel;
   /** Change in a response worth detecting, and its standard deviation from coupon to coupon. Default 2 and 1. */
-  readonly change?: number | undefined;
-  readonly sd?: number | undefined;
+  readonly change?: number;
+  readonly sd?: number;
   /** Confidence level of the tests behind power. Default 0.95. */
-  readonly level?: number | undefined;
+  readonly level?: number;
   /** Cut the region over which predictions are judged. */
-  readonly limits?: readonly DesignLimit[] | undefined;
+  readonly limits?: readonly DesignLimit[];
   /** Coupons already run, fitted together with the plan. */
-  readonly existing?: readonly Settings[] | undefined;
+  readonly existing?: readonly Settings[];
   /** Whether those may be offset from the new ones. Default false; always so beside blocks. */
-  readonly existingOffset?: boolean | undefined;
+  readonly existingOffset?: boolean;
   /** Variance between whole plots over variance between coupons. Default 1. */
-  readonly varianceRatio?: number | undefined;
+  readonly varianceRatio?: number;
   /** For the points at which predictions are judged. Default 1. */
-  readonly seed?: number | undefined;
+  readonly seed?: number;
 }
 
 /**

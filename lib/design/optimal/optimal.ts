@@ -1,4 +1,4 @@
-import { requireThat } from "../../errors/index.js";
+import { onlyDefined, requireThat } from "../../errors/index.js";
 import type { RandomStream } from "../../numeric/index.js";
 import type { Basis } from "../model/index.js";
 import { basisOf } from "../model/index.js";
@@ -37,7 +37,7 @@ export function optimalCandidates(request: OptimalRequest, stream: RandomStream)
       size: basis.size,
       copies: basis.copies,
       fixed,
-      ...(moments === undefined ? {} : { moments }),
+      ...onlyDefined({ moments }),
     });
   const found = searchOptimal(
     { region, basis, layout, allowed, inform },

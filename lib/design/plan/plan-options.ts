@@ -8,44 +8,44 @@ import type { CouponEffort, DesignKind, Effort } from "../runs/index.js";
 export interface PlanOptions {
   readonly factors: readonly DesignFactor[];
   /** Most coupons to run, centre, repeat and control coupons included. Needed unless a budget is given. */
-  readonly coupons?: number | undefined;
+  readonly coupons?: number;
   /** Most minutes, litres of gas, metres of wire to spend; needs `couponEffort`. */
-  readonly budget?: Partial<Effort> | undefined;
+  readonly budget?: Partial<Effort>;
   /** Default: chosen from the factors, the limits and the count, and named in the result. */
-  readonly design?: DesignKind | undefined;
-  readonly limits?: readonly DesignLimit[] | undefined;
+  readonly design?: DesignKind;
+  readonly limits?: readonly DesignLimit[];
   /** Same seed, same plan. */
   readonly seed: number;
   /** Coupons at the centre. Default: up to 5 of what a textbook design leaves over; else 0. */
-  readonly centreRepeats?: number | undefined;
+  readonly centreRepeats?: number;
   /** Settings of coupons already run: optimal plans complete them, Latin hypercubes keep away from them. */
-  readonly existing?: readonly Settings[] | undefined;
+  readonly existing?: readonly Settings[];
   /** Lets an optimal plan allow for an offset between old and new coupons (another day). Default false. */
-  readonly existingOffset?: boolean | undefined;
+  readonly existingOffset?: boolean;
   /** Blocks (days, cylinders ...) of nearly equal size. Default 1. */
-  readonly blocks?: number | undefined;
+  readonly blocks?: number;
   /** Default "random"; "drift-robust" keeps slow drift apart from the effects. */
-  readonly order?: "random" | "drift-robust" | undefined;
+  readonly order?: "random" | "drift-robust";
   /** Work sessions of so many coupons, each opened by a control coupon unless `control` is false. */
   readonly session?:
     | { readonly coupons: number; readonly control?: boolean | Settings | undefined }
     | undefined;
   /** Central composite only, and asks for one unless `design` says otherwise. Default "face". */
-  readonly axial?: AxialDistance | undefined;
+  readonly axial?: AxialDistance;
   /** Optimal plans: what is to be fitted. Default: the richest polynomial with two coupons to spare. */
-  readonly model?: PlanModel | undefined;
+  readonly model?: PlanModel;
   /** Optimal plans. Default "D". */
-  readonly criterion?: Criterion | undefined;
+  readonly criterion?: Criterion;
   /** Optimal plans: coupons spent on exact repeats. Default: half of what the model leaves over, at most 3. */
-  readonly repeats?: number | undefined;
+  readonly repeats?: number;
   /** Optimal plans: random starts. Default 50; fewer, at least 10, when coupons x factors x terms exceed 6000. */
-  readonly starts?: number | undefined;
+  readonly starts?: number;
   /** Optimal plans: settings of the hard-to-change factors. Default: enough to estimate them, at least a quarter of the coupons. */
-  readonly wholePlots?: number | undefined;
+  readonly wholePlots?: number;
   /** Optimal plans: variance between whole plots over variance between coupons. Default 1. */
-  readonly varianceRatio?: number | undefined;
+  readonly varianceRatio?: number;
   /** Estimated effort of one coupon; gives the plan its `effort`. */
-  readonly couponEffort?: CouponEffort | undefined;
+  readonly couponEffort?: CouponEffort;
   /** Time for changing the hard-to-change factors once, min. Default 0. */
-  readonly minutesPerHardChange?: number | undefined;
+  readonly minutesPerHardChange?: number;
 }

@@ -6,15 +6,15 @@ export interface DesignFactor {
   readonly name: string;
   readonly unit: string;
   /** Default "continuous"; "discrete" takes its values from `levels`, "category" its words. */
-  readonly kind?: "continuous" | "discrete" | "category" | undefined;
+  readonly kind?: "continuous" | "discrete" | "category";
   /** Smallest and largest value the rig may run; needed unless `levels` are given. */
-  readonly low?: number | undefined;
-  readonly high?: number | undefined;
+  readonly low?: number;
+  readonly high?: number;
   /** Smallest change that can be set; values are low, low + step, ... Default: about 1/100 of the range. */
-  readonly step?: number | undefined;
+  readonly step?: number;
   /** "hard" when changing it costs so much time that coupons should share a setting. Default "easy". */
-  readonly change?: "easy" | "hard" | undefined;
-  readonly levels?: readonly (number | string)[] | undefined;
+  readonly change?: "easy" | "hard";
+  readonly levels?: readonly (number | string)[];
 }
 
 /** One coupon's settings by factor name, each in the factor's own unit. */

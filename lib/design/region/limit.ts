@@ -8,9 +8,9 @@ import { type Axis, type Point, type Settings, settingsOf } from "./factor.js";
 export interface DesignLimit {
   readonly name: string;
   readonly value: (settings: Settings) => number;
-  readonly min?: number | undefined;
-  readonly max?: number | undefined;
-  readonly unit?: string | undefined;
+  readonly min?: number;
+  readonly max?: number;
+  readonly unit?: string;
 }
 
 /** How far a value lies outside a limit, relative to the bound's size; 0 when it is met. */

@@ -1,4 +1,4 @@
-import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, onlyDefined, requireNumber, requireThat } from "../../errors/index.js";
 import { findRoot } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import {
@@ -109,7 +109,7 @@ export function delayForSticking(
   requireNumber("chance of sticking", chance, { above: 0, below: 1 });
   const level = requireNumber("level", options.level ?? 0.95, { above: 0.5, below: 1 });
   const { clearance } = options;
-  const stop = (delay: number) => ({ delay, ...(clearance === undefined ? {} : { clearance }) });
+  const stop = (delay: number) => ({ delay, ...onlyDefined({ clearance }) });
   const estimated = (delay: number): number =>
     predictLogistic(fit.logistic, [rowOf(fit, stop(delay))], { intervals: "wald" })[0]!.chance;
   const upper = (delay: number): number => stickingChance(fit, stop(delay), 2 * level - 1).upper;

@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import { type SectionKind, usualFullness } from "../../process/bead/index.js";
 import { processOf } from "../../process/handbook/index.js";
 import { beadArea, depositionEfficiencies } from "../../process/wire/index.js";
@@ -94,7 +95,7 @@ export function balancedSizes(definition: Pick<StudyDefinition, "responses">): r
     ...pairs,
     ...alone.map((height) => {
       const of = measuredSize(height)?.of;
-      return { height, ...(of === undefined ? {} : { of }) };
+      return { height, ...onlyDefined({ of }) };
     }),
   ];
 }
@@ -138,7 +139,7 @@ export function massBalances({ definition, coupons }: StudyData): readonly MassB
         },
         fedArea,
         height,
-        ...(width === undefined ? {} : { width }),
+        ...onlyDefined({ width }),
         ...judged,
         plausible: isPlausible(judged),
       },

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import type { LinearFit } from "../../regression/index.js";
 import type { FormName, FormQuality } from "./form.js";
 import type { FreeForm } from "./predict-form.js";
@@ -24,12 +24,12 @@ export function candidateOf(quality: FormQuality, detail?: string): Candidate {
   const { form, parameters, scatter, leftOutError, errorUnit, aicc } = quality;
   return {
     form,
-    ...(detail === undefined ? {} : { detail }),
+    ...onlyDefined({ detail }),
     parameters,
     scatter,
-    ...(leftOutError === undefined ? {} : { leftOutError }),
+    ...onlyDefined({ leftOutError }),
     errorUnit,
-    ...(aicc === undefined ? {} : { aicc }),
+    ...onlyDefined({ aicc }),
   };
 }
 

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import type { Fold } from "../../regression/index.js";
 import { type Coupon, measuredOf, type StudyData } from "../../study/index.js";
 import { convert } from "../../units/index.js";
@@ -110,7 +110,7 @@ export function constrainedData(
   );
   return {
     response: `${width.response} and ${height.response}`,
-    ...(blocks === undefined ? {} : { blocks }),
+    ...onlyDefined({ blocks }),
     folds: foldsOf(definition, settings, blocks?.labels),
     settings,
     terms,

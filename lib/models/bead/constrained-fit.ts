@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { onlyDefined } from "../../errors/index.js";
 import { fixed, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
@@ -126,7 +127,7 @@ export function fitConstrained(
     fullnessSd,
     n: balance.length,
     df: fit.df,
-    ...(aicc === undefined ? {} : { aicc }),
+    ...onlyDefined({ aicc }),
     ...sizes,
     fit,
     ...(shifted === undefined

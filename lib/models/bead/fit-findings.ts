@@ -18,13 +18,13 @@ export function chosenFindings(
     const joint = constrained
       .flatMap(({ width, height }) => [width, height])
       .find((size) => size.response === response);
-    return shiftFindings(response, joint?.shift, "1", joint?.level ?? DEFAULT_LEVEL);
+    return shiftFindings({ response, shift: joint?.shift, unit: "1", level: joint?.level ?? DEFAULT_LEVEL });
   }
   const data = tried.find((candidate) => candidate.response === response)?.data;
   const known = data?.findings ?? [];
   return [
     ...form.findings.filter((finding) => !known.includes(finding)),
-    ...shiftFindings(response, form.shift, form.errorUnit, form.level),
+    ...shiftFindings({ response, shift: form.shift, unit: form.errorUnit, level: form.level }),
     ...shiftsUnseen(data?.blocks, form.shift !== undefined),
     ...lackOfFitFindings(form),
   ];

@@ -152,6 +152,7 @@ function forecastOf(
     .filter((size) => size.response === response.response);
   const chosen = [...response.forms, ...joint].find(({ form }) => form === response.chosen)!;
   const result =
-    data && attempt("power-law", () => fitTogether(study, data, [...joint, ...response.forms], level));
+    data &&
+    attempt("power-law", () => fitTogether({ study, data, forms: [...joint, ...response.forms], level }));
   return chooseForecast(chosen, result !== undefined && "fit" in result ? result.fit : undefined);
 }

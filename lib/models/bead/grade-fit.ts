@@ -1,5 +1,5 @@
 import { type Axis, codedFromSettings } from "../../design/index.js";
-import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined } from "../../errors/index.js";
 import { fitOrdinal, type GradeChances, type OrdinalFit, predictOrdinal } from "../../regression/index.js";
 import { type Coupon, matchKind, resultOf, type StudyData } from "../../study/index.js";
 import type { Settings } from "../settings/index.js";
@@ -154,7 +154,7 @@ function chancesOver(axes: readonly Axis[], fit: OrdinalFit): readonly GradeChan
     const [found] = predictOrdinal(fit, [rowOf(axes, settings, at?.factor ?? "middle")], {
       intervals: "wald",
     });
-    return { ...(at === undefined ? {} : { at }), chances: found!.chances };
+    return { ...onlyDefined({ at }), chances: found!.chances };
   });
 }
 

@@ -55,7 +55,7 @@ export function predictBead(
       const form = named(fit, own, name);
       return "free" in form
         ? predictForm({ definition }, form.free, settings)
-        : predictConstrained({ definition }, form.joint, form.size, settings);
+        : predictConstrained({ definition }, { joint: form.joint, size: form.size, settings });
     };
     return own.foreseenBy === "together" && own.together !== undefined
       ? predictTogether(own.together, settings, byForm)

@@ -46,7 +46,17 @@ interface ScaledPrediction {
 }
 
 /** Ends of a t interval. */
-function about(middle: number, sd: number, df: number, level: number): Ends {
+function about({
+  middle,
+  sd,
+  df,
+  level,
+}: {
+  readonly middle: number;
+  readonly sd: number;
+  readonly df: number;
+  readonly level: number;
+}): Ends {
   const half = tQuantile(0.5 + level / 2, df) * sd;
   return { lower: middle - half, upper: middle + half };
 }
@@ -88,7 +98,7 @@ function predictRegression(
       rows.map((x) => shiftedRow(random, { model, fit }, x)),
       level,
     );
-  return predict(fit, model, rows, { level }).map((p, i) => {
+  return predict({ fit, model, x: rows, level }).map((p, i) => {
     const extrapolation = p.extrapolation || !p.estimable || outsideRanges(form, settings[i]!);
     if (random !== undefined && ofBlocks !== undefined) {
       const { mean: middle, standardError, confidence, prediction } = ofBlocks[i]!;
@@ -126,8 +136,13 @@ function withDeparture(
     return {
       middle,
       standardError: ofMean,
-      confidence: about(middle, ofMean, form.df, form.level),
-      prediction: about(middle, Math.hypot(standardError, measurementSd[i]!), form.df, form.level),
+      confidence: about({ middle, sd: ofMean, df: form.df, level: form.level }),
+      prediction: about({
+        middle,
+        sd: Math.hypot(standardError, measurementSd[i]!),
+        df: form.df,
+        level: form.level,
+      }),
       scatter,
       extrapolation,
     };

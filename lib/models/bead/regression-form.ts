@@ -130,7 +130,7 @@ interface Figures {
   };
   /** One per parameter. */
   readonly intervals: readonly Coefficient[];
-  readonly lackOfFit?: LackOfFit | undefined;
+  readonly lackOfFit: LackOfFit | undefined;
 }
 
 function plainFigures<F extends FormName>(data: ResponseData, parts: RegressionParts<F>): Figures {

@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import type { Fold } from "../../regression/index.js";
 import { type Coupon, measuredOf, type StudyData } from "../../study/index.js";
@@ -81,7 +81,7 @@ export function responseData(
     coupons: kept.map(({ id }) => id),
     settings,
     y: kept.map(({ value }) => value),
-    ...(blocks === undefined ? {} : { blocks }),
+    ...onlyDefined({ blocks }),
     folds: foldsOf(definition, settings, blocks?.labels),
     findings:
       strange.length === 0 ? [] : [strangeValues({ response, coupons: strange, dropped: positive, angle })],

@@ -74,12 +74,17 @@ const TRUSTED = 8;
  * @throws {BeadbenchError} `not-enough-data` with fewer than five settings, more than 300 coupons, or none that the others
  *   foresee
  */
-export function fitTogether(
-  { definition }: DefinedStudy,
-  data: ResponseData,
-  forms: readonly FormQuality[],
-  level: number,
-): TogetherFit {
+export function fitTogether({
+  study: { definition },
+  data,
+  forms,
+  level,
+}: {
+  readonly study: DefinedStudy;
+  readonly data: ResponseData;
+  readonly forms: readonly FormQuality[];
+  readonly level: number;
+}): TogetherFit {
   const { response, unit, settings, folds, y } = data;
   const labels = settingLabels(settings);
   if (new Set(labels).size < LEAST_SETTINGS || y.length > MOST_COUPONS || folds.length === 0) {
@@ -103,7 +108,12 @@ export function fitTogether(
     { seed: definition.seed },
   );
   const members = membersOf(data, forms, scale);
-  const { weights, leftOut, spread, widening } = stack(z, folds, members, blendedLeftOut(blended, folds));
+  const { weights, leftOut, spread, widening } = stack({
+    z,
+    folds,
+    members,
+    foreseen: blendedLeftOut(blended, folds),
+  });
   const reach = tQuantile(0.5 + level / 2, blendedDf(blended)) * widening;
   const judged = leftOut.flatMap((value, i) =>
     value === undefined ? [] : [Math.abs(z[i]! - value) <= reach * spread[i]!],
@@ -179,12 +189,17 @@ interface Stacked {
  * @param z - the response on its scale
  * @param foreseen - the blended surface's word on each row of each fold
  */
-function stack(
-  z: readonly number[],
-  folds: readonly Fold[],
-  members: readonly Member[],
-  foreseen: ReturnType<typeof blendedLeftOut>,
-): Stacked {
+function stack({
+  z,
+  folds,
+  members,
+  foreseen,
+}: {
+  readonly z: readonly number[];
+  readonly folds: readonly Fold[];
+  readonly members: readonly Member[];
+  readonly foreseen: ReturnType<typeof blendedLeftOut>;
+}): Stacked {
   const prior = members.map((_, k) =>
     members.length === 1 ? 1 : k === 0 ? BLENDED_SHARE : (1 - BLENDED_SHARE) / (members.length - 1),
   );

@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined, requireNumber } from "../../errors/index.js";
 import { fixed } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import { fitLinear, type Interval, type LinearFit, linearModel, predict } from "../../regression/index.js";
@@ -47,7 +47,7 @@ export function fitCooling(
     cooling,
     {
       ...(surroundings === undefined ? {} : { floor: requireSetting("temperature", surroundings) }),
-      ...(level === undefined ? {} : { level }),
+      ...onlyDefined({ level }),
     },
   );
 }

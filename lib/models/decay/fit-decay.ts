@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined, requireNumber } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
 import {
   type ConvergedFit,
@@ -32,7 +32,7 @@ export function fitDecay(
   options: { readonly floor?: number; readonly level?: number } = {},
 ): DecayFit {
   const { floor, level = 0.95 } = options;
-  const form: DecayForm = { scatter: kind.scatter, ...(floor === undefined ? {} : { floor }) };
+  const form: DecayForm = { scatter: kind.scatter, ...onlyDefined({ floor }) };
   const model = decayModel(form);
   const observations = observe(readings, kind, model.parameters.length);
   const bounds = boundsOf(kind, form);

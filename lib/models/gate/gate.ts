@@ -167,7 +167,7 @@ export function gateText(warnings: readonly GateWarning[], study: string, logged
     const shown = group.length > MOST ? group.slice(0, 1) : group;
     const lines = shown.map(
       ({ coupon, column, message, instead }) =>
-        `Mind, ${coupon}: ${message}\n  mend it with: ${correctionCommand(coupon, column, instead, study)}`,
+        `Mind, ${coupon}: ${message}\n  mend it with: ${correctionCommand({ coupon, column, value: instead, study })}`,
     );
     const rest = group.length - shown.length;
     return rest === 0

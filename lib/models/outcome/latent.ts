@@ -17,8 +17,8 @@ export interface LatentModel {
 export interface LatentModelParts {
   readonly definition: StudyDefinition;
   readonly coordinates: readonly Coordinate[];
-  /** Absent where the physics is not known. */
-  readonly logs?: PhysicalLogs | undefined;
+  /** Undefined where the physics is not known. */
+  readonly logs: PhysicalLogs | undefined;
   /** Measured values of each response so far, to place scales the study leaves open. */
   readonly values: ReadonlyMap<string, readonly number[]>;
   readonly priors: Priors;

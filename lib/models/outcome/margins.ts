@@ -28,10 +28,10 @@ export interface Margin {
 /** What the margins of a study follow from. */
 export interface FailureMarginParts {
   readonly coordinates: readonly Coordinate[];
-  /** Absent where the physics is not known. */
-  readonly logs?: PhysicalLogs | undefined;
+  /** Undefined where the physics is not known. */
+  readonly logs: PhysicalLogs | undefined;
   /** Expected ln width, when the physics gives one. */
-  readonly width?: Affine | undefined;
+  readonly width: Affine | undefined;
   /** Number of checks of the study; a way to fail is expected to show in one of them. */
   readonly checks: number;
   readonly priors: Priors;

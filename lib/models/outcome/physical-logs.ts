@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { onlyDefined } from "../../errors/index.js";
 import { processFacts, wireArea } from "../../process/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { type RigPhysics, rigPhysics } from "../physical/index.js";
@@ -92,7 +93,7 @@ export function physicalLogs({
     voltage,
     travel,
     feed,
-    ...(standoff === undefined ? {} : { standoff }),
+    ...onlyDefined({ standoff }),
     ...derivedLogs({ current, voltage, travel, feed, diameter }, physics),
     currentFromFeed: ownCurrent === undefined && consumable,
     consumable,

@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import { type SectionKind, type UsualFullness, usualFullness } from "../../process/bead/index.js";
 import type { Coupon, Response, StudyDefinition } from "../../study/index.js";
 import { layerOf, layerSetOf } from "./layer-sets.js";
@@ -34,7 +35,7 @@ export function sizePairs({ responses }: Pick<StudyDefinition, "responses">): re
   return [...all.filter(alike), ...all.filter((pair) => !alike(pair))].flatMap(({ width, height, of }) => {
     if (taken.has(width) || taken.has(height)) return [];
     taken.add(width).add(height);
-    return [{ width, height, ...(of === undefined ? {} : { of }) }];
+    return [{ width, height, ...onlyDefined({ of }) }];
   });
 }
 

@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import { processOf, usualRange } from "../../process/handbook/index.js";
 import { type Smooth, type SmoothRows, smooth } from "../../regression/smooth/index.js";
 import type { Response, StudyDefinition } from "../../study/definition/index.js";
@@ -89,7 +90,7 @@ const rowsOf = (rows: readonly Row[], centre: Centre): SmoothRows => ({
   x: rows.map(({ x }) => x),
   y: rows.map(({ y }) => y),
   group: rows.map(({ group }) => group),
-  ...(centre === undefined ? {} : { centre }),
+  ...onlyDefined({ centre }),
 });
 
 function slipsAmong(response: Response, all: readonly Row[], centre: Centre): readonly PenSlip[] {
@@ -131,7 +132,7 @@ function slipsAmong(response: Response, all: readonly Row[], centre: Centre): re
           lower: Math.exp(foreseen.mean - 2 * foreseen.sd),
           upper: Math.exp(foreseen.mean + 2 * foreseen.sd),
         },
-        ...(meant === undefined ? {} : { meant }),
+        ...onlyDefined({ meant }),
       },
     ];
   });

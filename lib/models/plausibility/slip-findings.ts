@@ -88,7 +88,7 @@ function impossible({ definition, coupons }: StudyData): readonly Finding[] {
           code: "impossible-size",
           severity: "error",
           message: `${coupon.id}: ${response.name} of ${withUnit(significant(value), response.unit)} cannot be: a size is above 0`,
-          advice: `measure it again, then: ${correctionCommand(coupon.id, response.name, `<value> ${response.unit}`)}`,
+          advice: `measure it again, then: ${correctionCommand({ coupon: coupon.id, column: response.name, value: `<value> ${response.unit}` })}`,
           about: [coupon.id],
         },
       ];
@@ -123,7 +123,7 @@ function settingFinding({ coupon, factor, unit, value, chance, others, meant }: 
     code: "setting-slip",
     severity: severityOf(chance, value, near),
     message: `${coupon}: ${factor} ${withUnit(settingDigits(value), unit)} ${suspected(chance)}: all other coupons lie within ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}${fitText(meant, unit, settingDigits)}`,
-    advice: `look at the sheet; if mistyped: ${correctionCommand(coupon, factor, instead(meant, unit))}`,
+    advice: `look at the sheet; if mistyped: ${correctionCommand({ coupon, column: factor, value: instead(meant, unit) })}`,
     about: [coupon],
   };
 }
@@ -133,7 +133,7 @@ function valueFinding({ coupon, response, value, chance, expected, meant }: PenS
     code: "pen-slip",
     severity: severityOf(chance, value, expected.value),
     message: `${coupon}: ${response} ${withUnit(significant(value), unit)} ${suspected(chance)}: the other coupons foresee ${withUnit(`${significant(expected.value)} (${significant(expected.lower)} to ${significant(expected.upper)})`, unit)} at its settings${fitText(meant, unit, significant)}`,
-    advice: `measure it again and look at its settings on the sheet; if mistyped: ${correctionCommand(coupon, response, instead(meant, unit))}`,
+    advice: `measure it again and look at its settings on the sheet; if mistyped: ${correctionCommand({ coupon, column: response, value: instead(meant, unit) })}`,
     about: [coupon],
   };
 }
@@ -146,7 +146,7 @@ function stationFinding(
     code: "station-slip",
     severity: severityOf(chance, reading, usual),
     message: `${coupon}: ${response} station ${station} reads ${withUnit(settingDigits(reading), unit)} among ${significant(usual)} and ${suspected(chance)}${fitText(meant, unit, significant)}`,
-    advice: `measure that station again; if mistyped, give all stations anew: ${correctionCommand(coupon, response, `<readings> ${unit}`)}`,
+    advice: `measure that station again; if mistyped, give all stations anew: ${correctionCommand({ coupon, column: response, value: `<readings> ${unit}` })}`,
     about: [coupon],
   };
 }
@@ -157,7 +157,7 @@ function verdictFinding({ coupon, response, passed, foreseen, chance }: VerdictS
     code: "verdict-slip",
     severity: "warning",
     message: `${coupon}: ${response} ${word} goes against the other coupons, which give it a chance of ${percent(foreseen, 1)} at these settings; it may be ticked wrongly (chance ${sure(chance)})`,
-    advice: `look at the coupon again; if ticked wrongly: ${correctionCommand(coupon, response, passed ? "no" : "yes")}`,
+    advice: `look at the coupon again; if ticked wrongly: ${correctionCommand({ coupon, column: response, value: passed ? "no" : "yes" })}`,
     about: [coupon],
   };
 }

@@ -1,4 +1,4 @@
-import { requireNumber } from "../../errors/index.js";
+import { onlyDefined, requireNumber } from "../../errors/index.js";
 
 /**
  * How far a handbook value can be trusted:
@@ -31,7 +31,7 @@ export function sourced(
   range?: readonly [number, number],
 ): SourcedValue {
   const text = basis === "from memory" && !source.includes("from memory") ? `${source}, from memory` : source;
-  return { value, unit, basis, source: text, ...(range === undefined ? {} : { range }) };
+  return { value, unit, basis, source: text, ...onlyDefined({ range }) };
 }
 
 /**

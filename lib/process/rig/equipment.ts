@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined, requireNumber } from "../../errors/index.js";
 import { fixed } from "../../numeric/figures/index.js";
 import { laminarCeiling } from "../gas/index.js";
 import type { ProcessFamily } from "../handbook/index.js";
@@ -231,7 +231,7 @@ function plasmaFindings(setting: EquipmentLoad, { orifice }: Equipment): readonl
   return checkPlasma(
     {
       current,
-      ...(plasmaGas === undefined ? {} : { plasmaGas }),
+      ...onlyDefined({ plasmaGas }),
       ...(gasFlow === undefined ? {} : { shieldGas: gasFlow }),
     },
     orifice,

@@ -41,7 +41,7 @@ export function blendedLeftOut(
     if (state === undefined) continue;
     choleskyInverse(state.factor, n, inverse);
     asked.forEach(({ gone, cells: wanted }, k) => {
-      words[k]!.push(without(likelihood, state, inverse, gone, wanted));
+      words[k]!.push(without({ likelihood, state, inverse, gone, wanted }));
     });
   }
   return folds.map(({ rows }, k) => {
@@ -73,13 +73,19 @@ function cutWeights(logs: readonly number[]): readonly number[] {
  *
  *     y_S - P_SS^-1 (P y)_S,   variance s^2 P_SS^-1
  */
-function without(
-  { cells }: BlendedLikelihood,
-  { shares, alpha, ones, precision, rss, df }: BlendedState,
-  inverse: Float64Array,
-  gone: readonly number[],
-  wanted: readonly number[],
-): readonly Word[] {
+function without({
+  likelihood: { cells },
+  state: { shares, alpha, ones, precision, rss, df },
+  inverse,
+  gone,
+  wanted,
+}: {
+  readonly likelihood: BlendedLikelihood;
+  readonly state: BlendedState;
+  readonly inverse: Float64Array;
+  readonly gone: readonly number[];
+  readonly wanted: readonly number[];
+}): readonly Word[] {
   const n = cells.count;
   const size = gone.length;
   const own = new Float64Array(size * size);

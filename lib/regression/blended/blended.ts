@@ -74,7 +74,7 @@ function drawVariances(
   let at = level(z);
   const kept: (readonly number[])[] = [];
   for (let k = 0; k < BURN_IN * Math.max(0.4, few) + draws; k++) {
-    at = sliceStep(z, at, stream, level);
+    at = sliceStep({ z, level: at, stream, logLikelihood: level });
     kept.push(Array.from(z));
   }
   return kept.slice(-draws);

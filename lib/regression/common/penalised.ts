@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import {
   factorQr,
   inverseGram,
@@ -69,7 +70,7 @@ export function solvePenalised({
     values: Float64Array.from(scaled),
     rows,
     columns,
-    ...(rankTolerance === undefined ? {} : { rankTolerance }),
+    ...onlyDefined({ rankTolerance }),
   });
   const refined = refineLeastSquares({ matrix: scaled, factor, y: target });
   const residuals = refined.residuals.slice(0, n);

@@ -57,12 +57,17 @@ export function posteriorCurvature(
  * @returns an empty list where no set could be evaluated
  * @source Rasmussen and Williams (2006) section 5.2; M. S. Handcock and M. L. Stein, Technometrics 35 (1993) 403-410
  */
-export function averagedProcesses(
-  likelihood: ProcessLikelihood,
-  { counts, total, dimensions }: SettingMeans,
-  priors: ProcessPriors,
-  theta: Float64Array,
-): WeightedProcess[] {
+export function averagedProcesses({
+  likelihood,
+  means: { counts, total, dimensions },
+  priors,
+  theta,
+}: {
+  readonly likelihood: ProcessLikelihood;
+  readonly means: SettingMeans;
+  readonly priors: ProcessPriors;
+  readonly theta: Float64Array;
+}): WeightedProcess[] {
   const n = theta.length;
   const m = counts.length;
   const hasConstant = likelihood.fixedConstant === undefined;

@@ -32,12 +32,17 @@ export function fillMatern(squares: Float64Array, out: Float64Array, offset: num
 }
 
 /** weight (1 + a) exp(-a) / 3: minus twice the slope of the correlation by the square, times a weight per distance. */
-export function fillMaternPulls(
-  squares: Float64Array,
-  weights: Float64Array,
-  out: Float64Array,
-  offset: number,
-): void {
+export function fillMaternPulls({
+  squares,
+  weights,
+  out,
+  offset,
+}: {
+  readonly squares: Float64Array;
+  readonly weights: Float64Array;
+  readonly out: Float64Array;
+  readonly offset: number;
+}): void {
   for (let i = 0; i < squares.length; i++) {
     const a = Math.sqrt(squares[i]!);
     out[offset + i] = (weights[i]! * (1 + a) * expMinus(a)) / 3;

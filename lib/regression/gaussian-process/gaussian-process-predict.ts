@@ -63,7 +63,7 @@ export function gaussianProcessPredictor(
     variances.fill(0);
     const shifts = new Float64Array(BLOCK);
     parts.forEach(({ weight, surface }, k) => {
-      surface(points, first, count, mean, variance);
+      surface({ points, first, count }, mean, variance);
       if (k === 0) means.set(mean);
       for (let b = 0; b < count; b++) {
         const shift = mean[b]! - means[b]!;

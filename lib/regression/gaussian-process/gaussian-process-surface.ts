@@ -13,14 +13,15 @@ import type { RestoredProcess } from "./gaussian-process-restore.js";
 export const BLOCK = 64;
 const SQRT5 = Math.sqrt(5);
 
-/** Writes mean (trend left out) and variance of a surface at `count` points from `first` on, at most a block. */
-export type Surface = (
-  points: Float64Array,
-  first: number,
-  count: number,
-  mean: Float64Array,
-  variance: Float64Array,
-) => void;
+/** Some of many points: `count` from `first` on, at most a block. */
+interface Stretch {
+  readonly points: Float64Array;
+  readonly first: number;
+  readonly count: number;
+}
+
+/** Writes mean (trend left out) and variance of a surface at a stretch of points. */
+export type Surface = (stretch: Stretch, mean: Float64Array, variance: Float64Array) => void;
 
 /**
  * Prepares the surface of one set of hyperparameters. What a point needs are products of its correlations r with a few
@@ -79,18 +80,19 @@ export function makeSurface(
     }
   };
   const allowanceOf =
-    allowance === undefined || pulls === undefined ? undefined : allowances(allowance, at, pulls, scales);
+    allowance === undefined || pulls === undefined ? undefined : allowances({ allowance, at, pulls, scales });
 
-  return (points, first, count, mean, variance) => {
+  return (stretch, mean, variance) => {
+    const { points, first, count } = stretch;
     for (let b = 0; b < count; b++) {
       measure(points, first + b);
       fillMatern(squares, correlations, b * m);
-      if (pulls !== undefined) fillMaternPulls(squares, alpha, pulls, b * m);
+      if (pulls !== undefined) fillMaternPulls({ squares, weights: alpha, out: pulls, offset: b * m });
     }
     multiplyRows(correlations, count, lines, m, products);
     explained.fill(0);
     addSquaredLengths(correlations, count, inverse, m, explained);
-    const doubts = allowanceOf?.(points, first, count, products, perPoint);
+    const doubts = allowanceOf?.(stretch, products, perPoint);
     for (let b = 0; b < count; b++) {
       const row = b * perPoint;
       mean[b] = constant + products[row]!;
@@ -107,12 +109,17 @@ export function makeSurface(
  * @param at - coordinates of the settings, one array per column
  * @param pulls - filled for the block before each call
  */
-function allowances(
-  { covariance, alphaSlopes, constantSlopes }: HyperparameterAllowance,
-  at: readonly Float64Array[],
-  pulls: Float64Array,
-  scales: Float64Array,
-) {
+function allowances({
+  allowance: { covariance, alphaSlopes, constantSlopes },
+  at,
+  pulls,
+  scales,
+}: {
+  readonly allowance: HyperparameterAllowance;
+  readonly at: readonly Float64Array[];
+  readonly pulls: Float64Array;
+  readonly scales: Float64Array;
+}) {
   const d = at.length;
   const m = alphaSlopes[0]!.length;
   const moments = stackRows([new Float64Array(m).fill(1), ...at, ...at.map((x) => x.map((v) => v * v))], m);
@@ -120,13 +127,7 @@ function allowances(
   const sums = new Float64Array(BLOCK * perPoint);
   const slopes = new Float64Array(d + 1);
   const out = new Float64Array(BLOCK);
-  return (
-    points: Float64Array,
-    first: number,
-    count: number,
-    products: Float64Array,
-    stride: number,
-  ): Float64Array => {
+  return ({ points, first, count }: Stretch, products: Float64Array, stride: number): Float64Array => {
     multiplyRows(pulls, count, moments, m, sums);
     for (let b = 0; b < count; b++) {
       const row = b * perPoint;

@@ -1,4 +1,4 @@
-import { type Finding, requireCount, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, onlyDefined, requireCount, requireNumber, requireThat } from "../../errors/index.js";
 import { significant } from "../../numeric/index.js";
 import { AVERAGED_UP_TO, averagedProcesses, type WeightedProcess } from "./gaussian-process-average.js";
 import {
@@ -173,7 +173,7 @@ export function fitGaussianProcess(
     end.status !== "non-finite" &&
     priors !== undefined &&
     settings.counts.length <= AVERAGED_UP_TO;
-  const average = isAveraged ? averagedProcesses(likelihood, settings, priors, theta) : [];
+  const average = isAveraged ? averagedProcesses({ likelihood, means: settings, priors, theta }) : [];
   return {
     status: end?.status ?? "given",
     lengthScales,
@@ -182,7 +182,7 @@ export function fitGaussianProcess(
     box,
     constant: state.constant,
     hasTrend,
-    ...(priors === undefined ? {} : { priors }),
+    ...onlyDefined({ priors }),
     ...(average.length === 0 ? {} : { average }),
     logLikelihood: state.logLikelihood,
     objective: state.logLikelihood + prior,

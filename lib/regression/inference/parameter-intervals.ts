@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { onlyDefined } from "../../errors/index.js";
 import { type ConvergedFit, type Interval, type Model, tIntervals } from "../common/index.js";
 import { linearPlaces } from "./held-fits.js";
 import { type ProfileOptions, profileIntervals } from "./profile.js";
@@ -31,7 +32,7 @@ export function parameterIntervals(
     });
   }
   const { parameters = fit.parameters, level } = options;
-  return tIntervals(fit, level === undefined ? {} : { level })
+  return tIntervals(fit, onlyDefined({ level }))
     .filter(({ name }) => parameters.includes(name))
     .map((interval) => ({ ...interval, method: "t", openBelow: false, openAbove: false, findings: [] }));
 }

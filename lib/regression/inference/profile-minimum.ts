@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import type { Bounds, ConvergedFit, Model } from "../common/index.js";
 import { fitNonlinear } from "../nonlinear/index.js";
 import type { Minimum } from "./held-fits.js";
@@ -18,7 +19,7 @@ export function minimumFrom({
   const found = fitNonlinear(fit.observations, model, {
     start: points,
     starts: 0,
-    ...(bounds === undefined ? {} : { bounds }),
+    ...onlyDefined({ bounds }),
   });
   return found.status === "converged" ? found : undefined;
 }

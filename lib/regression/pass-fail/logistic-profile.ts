@@ -9,12 +9,17 @@ import type { LogisticProblem } from "./logistic-likelihood.js";
  * @param climb - the climber of the same problem
  * @param top - its free maximum
  */
-export function logisticProfile(
-  { basis }: LogisticProblem,
-  climb: ReturnType<typeof logisticClimber>,
-  top: LogisticClimb,
-  combination: readonly number[],
-): LikelihoodProfile {
+export function logisticProfile({
+  problem: { basis },
+  climb,
+  top,
+  combination,
+}: {
+  readonly problem: LogisticProblem;
+  readonly climb: ReturnType<typeof logisticClimber>;
+  readonly top: LogisticClimb;
+  readonly combination: readonly number[];
+}): LikelihoodProfile {
   const direction = directionOf(basis, combination);
   return {
     ...atPoint(direction, top.gamma, top.covariance),

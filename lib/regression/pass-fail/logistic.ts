@@ -1,4 +1,4 @@
-import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, onlyDefined, requireNumber, requireThat } from "../../errors/index.js";
 import { normalQuantile } from "../../numeric/distributions/index.js";
 import { fixed } from "../../numeric/figures/index.js";
 import type { Alias, LikelihoodFit } from "../common/index.js";
@@ -143,7 +143,7 @@ export function fitLogistic(data: PassFailObservations, options: LogisticOptions
     deviance: devianceOf(problem, logits),
     interceptShift,
     penalty,
-    ...(prior === undefined ? {} : { prior }),
+    ...onlyDefined({ prior }),
     aliased: basis.aliased,
     iterations: top.iterations,
     observations: data,

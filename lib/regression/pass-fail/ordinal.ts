@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding, requireNumber, requireThat } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined, requireNumber, requireThat } from "../../errors/index.js";
 import type { Interval, LikelihoodFit } from "../common/index.js";
 import type { Prior } from "../linear/index.js";
 import { checkPrior, checkRow } from "./likelihood-input.js";
@@ -107,7 +107,7 @@ export function fitOrdinal(data: GradedObservations, options: OrdinalOptions): O
     standardErrors,
     intervals: end.status === "converged" ? parameters.map(intervalOf) : [],
     grades: used,
-    ...(prior === undefined ? {} : { prior }),
+    ...onlyDefined({ prior }),
     observations: data,
     logLikelihood: end.value,
     iterations: end.iterations,

@@ -1,4 +1,5 @@
 import type { Issue } from "../../errors/index.js";
+import { onlyDefined } from "../../errors/index.js";
 import { findUnit, headed, isUnit, sameDimension, unitExamples, unitsLike } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import {
@@ -86,7 +87,7 @@ export function readHeader({
     } else if (seen.has(name)) add(`the column stands twice (also "${seen.get(name)}"); remove one`);
     else {
       seen.set(name, title);
-      const bare = { index, title, name, ...(unit === undefined ? {} : { unit }) };
+      const bare = { index, title, name, ...onlyDefined({ unit }) };
       const column = understand({ definition, bare, written, filled });
       if ("fault" in column) add(column.fault);
       else if (column.meaning.role !== "context" || filled.length > 0) columns.push(column);

@@ -1,4 +1,4 @@
-import { type Issue, ownValue } from "../../errors/index.js";
+import { type Issue, onlyDefined, ownValue } from "../../errors/index.js";
 import { mean, significant } from "../../numeric/figures/index.js";
 import type { Quantity } from "../../units/index.js";
 import { isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
@@ -120,10 +120,11 @@ function readCell({
   }
   if (holdsNumbers(column)) {
     const kind = "unit" in meaning ? meaning.unit : unit;
-    const found = parseCell(cell, mark, {
-      like: kind,
-      bare: column.unitsInCells === true ? undefined : (unit ?? kind),
-    });
+    const found = parseCell(
+      cell,
+      mark,
+      onlyDefined({ like: kind, bare: column.unitsInCells === true ? undefined : (unit ?? kind) }),
+    );
     if (typeof found === "string") draft.fault(column, cell, found);
     else draft.addNumber(column, found);
     return;

@@ -1,4 +1,4 @@
-import { errorFromIssues, type Issue, refusalOf } from "../../errors/index.js";
+import { errorFromIssues, type Issue, onlyDefined, refusalOf } from "../../errors/index.js";
 import { isUnit, sameDimension } from "../../units/index.js";
 import { toStudyUnit } from "../definition/index.js";
 import { splitHeader } from "./csv-header.js";
@@ -155,7 +155,7 @@ function numberIn({
   readonly mark: DecimalMark;
 }): number | string {
   if (!isUnit(unit)) return parseNumber(cell, mark);
-  const found = parseCell(cell, mark, { like: unit, bare: stated });
+  const found = parseCell(cell, mark, onlyDefined({ like: unit, bare: stated }));
   return typeof found === "string" ? found : toStudyUnit(found.value, found.unit, unit);
 }
 

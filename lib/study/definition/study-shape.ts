@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import { findUnit, isUnit, readQuantity, unitExamples } from "../../units/index.js";
 import {
   anyOf,
@@ -39,7 +40,7 @@ const quantityObject = object(
 /** A quantity as an object, or as one text such as `"1.2 mm"`; `like` is a unit of the wanted kind. */
 const quantity = (like?: string): Shape<Quantity> => {
   const written = changed<string, Quantity>(anyText, (spelling, refuse) => {
-    const found = readQuantity(spelling, { like });
+    const found = readQuantity(spelling, onlyDefined({ like }));
     return typeof found === "string" ? refuse(found) : found;
   });
   return (value, path, faults) => (typeof value === "string" ? written : quantityObject)(value, path, faults);

@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import { isEntryBody } from "./body-shape.js";
 import { type Entry, type EntryBody, entryHash, NO_ENTRY } from "./journal-entry.js";
 
@@ -73,7 +74,7 @@ export function readJournal(bytes: Uint8Array): JournalReading {
     gap = 0;
   }
   const last = before.seq === 0 ? {} : { last: before };
-  return { entries, faults, ...last, wholeBytes, ...(torn === undefined ? {} : { torn }) };
+  return { entries, faults, ...last, wholeBytes, ...onlyDefined({ torn }) };
 }
 
 function sequenceMessage(seq: number, expected: number): string {
@@ -95,7 +96,7 @@ function splitLines(bytes: Uint8Array): readonly Line[] {
     if (at < 0) break;
     const text = buffer.subarray(start, at).toString("utf8");
     const json = parseObject(text);
-    lines.push({ number: lines.length + 1, end: at + 1, text, ...(json === undefined ? {} : { json }) });
+    lines.push({ number: lines.length + 1, end: at + 1, text, ...onlyDefined({ json }) });
     start = at + 1;
   }
   return lines;

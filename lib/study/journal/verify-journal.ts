@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import { readJournalFile } from "./journal-file.js";
 import type { JournalFault } from "./read-journal.js";
 
@@ -19,6 +20,6 @@ export function verifyJournal(folder: string): JournalCheck {
     entries: entries.length,
     faults,
     ...(last === undefined ? {} : { lastHash: last.hash }),
-    ...(torn === undefined ? {} : { torn }),
+    ...onlyDefined({ torn }),
   };
 }

@@ -1,4 +1,4 @@
-import { type Issue, ownValue } from "../../errors/index.js";
+import { type Issue, onlyDefined, ownValue } from "../../errors/index.js";
 import { settingDigits } from "../../numeric/figures/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { findColumn } from "../definition/index.js";
@@ -125,7 +125,7 @@ function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIss
     }
   }
   const order = body.order ?? (known === undefined ? state.order : undefined);
-  return { ...body, coupon: id, ...(order === undefined ? {} : { order }), units };
+  return { ...body, coupon: id, ...onlyDefined({ order }), units };
 }
 
 function prepareCorrection(state: State, body: CorrectedBody, add: AddIssue): EntryBody {

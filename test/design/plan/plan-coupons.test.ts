@@ -4,6 +4,7 @@ import {
   type DesignKind,
   type DesignLimit,
   type Plan,
+  type PlanOptions,
   planCoupons,
 } from "../../../lib/design/index.js";
 import { fc } from "../../support/properties.js";
@@ -195,13 +196,13 @@ describe("planCoupons", () => {
   test.each([
     [{ coupons: 5, design: "factorial" as const }, "a factorial plan of 3 factors takes 8 coupons"],
     [{ coupons: 5, design: "optimal" as const, model: "quadratic" as const }, "the model has 10 terms"],
-    [{ coupons: undefined }, "a number of coupons or a budget"],
+    [{}, "a number of coupons or a budget"],
     [
       { coupons: 9, factors: [{ name: "a", unit: "A", low: 3, high: 1 }] },
       'factor "a": low must be below high',
     ],
     [{ coupons: 9, factors: [...factors, factors[0]!] }, '"current" twice'],
   ])("says what to mend: %#", (change, message) => {
-    expect(() => planCoupons({ factors, seed: 1, ...change })).toThrow(message);
+    expect(() => planCoupons({ factors, seed: 1, ...change } as PlanOptions)).toThrow(message);
   });
 });

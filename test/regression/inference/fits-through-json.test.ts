@@ -21,13 +21,17 @@ test("a fit that went through JSON predicts the same", () => {
   const y = [2.1, 3.9, 6.2, 7.7, 10.4, 11.8, 14.1, 16.3];
   const line = fitLinear({ x, y }, { names });
   const straight = linearModel(names);
-  expect(predict(through(line), straight, [[1, 3.3]])).toEqual(predict(line, straight, [[1, 3.3]]));
+  expect(predict({ fit: through(line), model: straight, x: [[1, 3.3]] })).toEqual(
+    predict({ fit: line, model: straight, x: [[1, 3.3]] }),
+  );
 
   const power = formulaModel("a * t^b", { variables: ["t"] });
   const rows = x.map(([, t]) => [t!]);
   const fit = requireConverged(fitNonlinear({ x: rows, y }, power, { start: [1, 1] }));
   expect(parameterIntervals(through(fit), power)).toEqual(parameterIntervals(fit, power));
-  expect(predict(through(fit), power, [[30]])).toEqual(predict(fit, power, [[30]]));
+  expect(predict({ fit: through(fit), model: power, x: [[30]] })).toEqual(
+    predict({ fit, model: power, x: [[30]] }),
+  );
 
   const prior = { mean: [0, 0], sd: [Number.POSITIVE_INFINITY, 2] };
   const chance = fitLogistic({ x, passes: [0, 0, 1, 0, 1, 1, 1, 1] }, { names, prior });
