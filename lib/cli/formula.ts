@@ -118,7 +118,7 @@ export async function answerCurve(
     const hint = suggestion(name, others);
     if (hint !== "") io.note(`"${name}" is no column and taken for a parameter${hint}\n`);
   }
-  answer(io, options, curve, () => curveText(curve, units[curve.response] ?? "1"));
+  answer({ io, options, result: curve, text: () => curveText(curve, units[curve.response] ?? "1") });
   if (curve.fit.status !== "converged") throw new ExitStatus(1);
   if (options.svg !== undefined) writeText(io, options.svg, await renderSvg(drawCurve(curve, units)));
 }

@@ -100,8 +100,15 @@ function layersWithin(
     .map(({ traits, places }) => {
       let first = HORIZON + 1;
       const start = { ...places[place]!, standoff: standoff + fit.gaugeSd * random.normal() };
-      layAhead({ traits, start, reference: fit.reference }, rises, random, (n, at) => {
-        if (first > HORIZON && Math.abs(at - standoff) > margin) first = n + 1;
+      layAhead({
+        traits,
+        start,
+        reference: fit.reference,
+        rises,
+        random,
+        visit: (n, at) => {
+          if (first > HORIZON && Math.abs(at - standoff) > margin) first = n + 1;
+        },
       });
       return first;
     })

@@ -13,5 +13,10 @@ export function predictCurve(
   rows: readonly Readonly<Record<string, number>>[],
 ): readonly Prediction[] {
   const points = rows.map((row) => curve.variables.map((name) => row[name] ?? Number.NaN));
-  return predict(requireConverged(curve.fit), curveModel(curve), points, { level: curve.level });
+  return predict({
+    fit: requireConverged(curve.fit),
+    model: curveModel(curve),
+    x: points,
+    level: curve.level,
+  });
 }
