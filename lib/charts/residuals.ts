@@ -38,7 +38,7 @@ export interface ResidualChartData {
  */
 export function chartResiduals(data: ResidualChartData): ChartSpec {
   const { response, residuals } = data;
-  const limit = requireNumber("chartResiduals: limit", data.limit, { above: 0 });
+  const limit = requireNumber("chartResiduals: limit", data.limit, { min: 0 });
   const beyond = residuals.filter((row) => Math.abs(row.residual) > limit);
   const values = inline(
     "chartResiduals",

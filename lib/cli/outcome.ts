@@ -8,7 +8,7 @@ import {
   type StudyCheck,
   selectLayers,
 } from "../models/index.js";
-import type { Study } from "../study/index.js";
+import { requireCoupons, type Study } from "../study/index.js";
 import { studyAt } from "./files.js";
 import type { CommandIo } from "./io.js";
 import { words } from "./options.js";
@@ -54,6 +54,7 @@ export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOpti
 
 /** The outcome model of a study whose check was told already. */
 export function checkedModelOf(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeModel {
+  requireCoupons(study, options.without ?? []);
   const without = new Set(options.without ?? []);
   const { layers, coupons, findings } = selectLayers(study, options.layers);
   const model = buildOutcomeModel(

@@ -9,7 +9,14 @@ import {
   selectLayers,
 } from "../models/index.js";
 import { fitCurve } from "../regression/index.js";
-import { couponTable, findColumn, isNumeric, type StudyData, suggestion } from "../study/index.js";
+import {
+  couponTable,
+  findColumn,
+  isNumeric,
+  requireCoupons,
+  type StudyData,
+  suggestion,
+} from "../study/index.js";
 import { contextUnits } from "../study/record/index.js";
 import { columnMeant, type FormulaFit, type FormulaOptions, wholeRows, wordsOf } from "./formula.js";
 
@@ -33,9 +40,7 @@ export function fitStudyFormula(
   { definition, coupons }: StudyData,
   { formula, response, start, level, layers, without = [] }: StudyFormula,
 ): FormulaFit {
-  const unknown = without.filter((id) => !coupons.some((coupon) => coupon.id === id));
-  if (unknown.length > 0)
-    throw new BeadbenchError("bad-argument", `no coupon called ${unknown.join(", ")} in this study`);
+  requireCoupons({ coupons }, without);
   const chosen = layers === undefined ? coupons : selectLayers({ coupons }, layers).coupons;
   const used = chosen.filter(({ id, state }) => state === "logged" && !without.includes(id));
   const context = contextUnits(used);

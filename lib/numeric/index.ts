@@ -19,6 +19,7 @@ export {
 export {
   brief,
   fixed,
+  fRatioText,
   levelPercent,
   mean,
   median,

@@ -155,11 +155,23 @@ export function parsePreset(text: string, file = "preset.json"): Preset {
   const raw = parseJson(text, file);
   const result = schema.safeParse(raw);
   if (result.success) return result.data as Preset;
+  // A file of another kind breaks every rule: its schema alone says enough.
+  const faults = result.error.issues.filter(({ path }, _, all) => {
+    const foreign = all.some((issue) => issue.path.join() === "schema");
+    return !foreign || path.join() === "schema";
+  });
   throw errorFromIssues(
     "bad-file",
-    `${file} is no preset this version can read:`,
-    result.error.issues.map(({ path, message }) => ({ file, column: path.join("."), message })),
+    `${file} is no preset this version can read; write one with \`beadbench preset --json\`:`,
+    faults.map(({ path, message }) => ({ file, column: path.join("."), message: ruleOf(message) })),
   );
+}
+
+/** A rule broken, in this library's words. */
+function ruleOf(message: string): string {
+  return message
+    .replace(/^Invalid input: expected/, "must be")
+    .replace(/, received undefined$/, ", but is missing");
 }
 
 /** A preset as JSON text. */

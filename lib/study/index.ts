@@ -97,6 +97,7 @@ export {
   measuredOf,
   measuredResults,
   openStudy,
+  requireCoupons,
   resultOf,
   type Study,
   scatterOf,

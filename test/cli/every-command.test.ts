@@ -1,4 +1,4 @@
-import { writeFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
 import { commands } from "../../lib/cli/commands.js";
@@ -83,12 +83,84 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   demo: ["played"],
 };
 
+/** For every command, arguments with one fault, and what it must be told: where, what, and what to write instead. */
+const faults: Readonly<Record<string, readonly [args: readonly string[], told: RegExp]>> = {
+  new: [
+    ["made", "--from", "results.csv", "--process", "999", "--wire", "ER308L", "--diameter", "1.2 mm"],
+    /process "999" is not a process known here; give its ISO 4063 number: 141 TIG/,
+  ],
+  plan: [["rings", "--coupons", "many"], /'--coupons <n>' argument 'many'.*whole number of at least 1/],
+  evaluate: [
+    ["rings", "furlongs.csv"],
+    /furlongs\.csv:1, "travel_speed \[furlong\/min\]": unknown unit "furlong\/min"; .*mm\/min/,
+  ],
+  import: [["rings", "typed.csv"], /typed\.csv:2, "current \[A\]": does not begin with a number.*got "high"/],
+  log: [["rings", "C001", "current=150"], /"current=150": has no unit: write 150 A/],
+  incident: [["rings", "wire stuck", "--lost", "20"], /"20" has no unit.*write 20 s, /],
+  check: [["odd"], /study\.json, "priors\.widht_sd": is no prior; did you mean "width_sd"\?/],
+  fit: [["odd"], /study\.json, "priors\.widht_sd": is no prior; did you mean "width_sd"\?/],
+  window: [["rings", "--without", "C01x"], /no coupon called C01x in this study; did you mean "C01\d"\?/],
+  next: [["rings", "--coupons", "1.5", "--dry"], /'--coupons <n>' argument '1.5'.*whole number/],
+  preset: [["rings", "--without", "Q9"], /no coupon called Q9 in this study/],
+  "preset-schema": [["rings"], /too many arguments for 'preset-schema'\. Expected 0/],
+  confirm: [["rings", "--preset", "other.json"], /other\.json, "schema": must be "beadbench\/preset\/1"/],
+  export: [["rings", "--format", "pdf"], /--format must be one of csv, json, got "pdf"/],
+  report: [["rings", "--html", "preset.json/page.html"], /cannot write preset\.json\/page\.html/],
+  physics: [
+    ["rings", "current=150 mm"],
+    /"current=150 mm": is a length; a current is wanted here, such as A/,
+  ],
+  standoff: [["bad.csv", "--gauge-sd", "0.05 mm"], /bad\.csv:3, "standoff": .*got "?"/],
+  section: [["bad.csv"], /bad\.csv:3, "x": .*got "three"/],
+  stickout: [["bad.csv"], /bad\.csv:3, "current": .*got "-5 A"|current must be above 0.*got -5 A/],
+  "melt-back": [["bad.csv"], /bad\.csv:3, "extension_change": .*got "n\/a"/],
+  sticking: [["bad.csv"], /bad\.csv:3, "stuck": .*write yes or no.*got "perhaps"/],
+  calibration: [["bad.csv", "--unit", "A"], /bad\.csv:3, "measured": .*12 A.*got "lots"/],
+  cooling: [["bad.csv"], /bad\.csv:3, "temperature": .*12 degC.*got "hot"/],
+  purge: [
+    ["oxygen.csv", "--flow", "10", "--volume", "200 L"],
+    /'--flow <flow>' argument '10'.*has no unit.*10 L\/min/,
+  ],
+  curve: [
+    ["bad.csv", "--response", "stuckk", "--formula", "a * x"],
+    /bad\.csv has no column "stuckk"; did you mean "stuck"\?/,
+  ],
+  demo: [["preset.json"], /cannot make the folder .*preset\.json/],
+};
+
+/** A table that every command on readings finds a fault in. */
+const bad = [
+  "layer,standoff [mm],rise [mm],x [mm],y [mm],current [A],wire_feed_speed [mm/s],stickout [mm],burn_back_time [s],extension_change [mm],delay [s],stuck,date,set [A],measured [A],time [s],temperature [degC]",
+  "1,3,1.6,1,2,120,40,12,0.05,1,0.1,no,2026-01-01,100,99,0,400",
+  "2,?,1.6,three,2,-5,40,12,0.07,n/a,0.5,perhaps,2026-01-01,120,lots,10,hot",
+].join("\n");
+
 describe("every command", () => {
   const shell = commandLine();
   beforeAll(async () => {
     createDemoStudy(join(shell.folder, "rings"));
     for (const [name, content] of Object.entries(files)) writeFileSync(join(shell.folder, name), content);
     await shell.run("preset", "rings", "--json", "preset.json");
+    const put = (name: string, text: string): void => writeFileSync(join(shell.folder, name), text);
+    put("bad.csv", bad);
+    put("other.json", '{ "schema": "another" }');
+    put("furlongs.csv", files["more.csv"]!.replace("mm/min", "furlong/min"));
+    put("typed.csv", files["more.csv"]!.replace("140", "high"));
+    createDemoStudy(join(shell.folder, "odd"), () => false);
+    const odd = join(shell.folder, "odd", "study.json");
+    put(
+      "odd/study.json",
+      JSON.stringify({ ...JSON.parse(readFileSync(odd, "utf8")), priors: { widht_sd: 0.2 } }),
+    );
+  }, 120_000);
+
+  test.each(names)("%s says what is wrong with its input and how to mend it", async (name) => {
+    const [args, told] = faults[name]!;
+    const { status, out, notes } = await shell.run(name, ...args);
+    expect(status).toBe(1);
+    expect(name === "demo" ? "" : out).toBe("");
+    expect(notes).toMatch(told);
+    expect(notes).not.toMatch(/^\s+at \S+|internal error|\[object|undefined/m);
   });
 
   test("stands in --help of the program, and has an example here", async () => {

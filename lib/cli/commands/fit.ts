@@ -16,7 +16,7 @@ import {
   type StudyFit,
   shiftText,
 } from "../../models/index.js";
-import { fixed, levelPercent, percent, settingDigits, significant } from "../../numeric/index.js";
+import { fixed, fRatioText, levelPercent, percent, settingDigits, significant } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -191,7 +191,7 @@ function formText(form: FreeForm): string {
     coefficientTable(surface ? "per half range" : "exponent", form.coefficients, form.level),
     test === undefined
       ? "  no repeats: lack of fit cannot be tested\n"
-      : `  lack of fit against repeats: F = ${fixed(test.f, 2)}, p = ${significant(test.p, 2)}\n`,
+      : `  lack of fit against repeats: F ${fRatioText(test.f)}, p = ${significant(test.p, 2)}\n`,
     shiftLines([form], false),
     form.held.length === 0 ? "" : `  held constant, so unknown: ${form.held.join(", ")}\n`,
   ].join("");

@@ -10,6 +10,7 @@ import {
   physicalSettingOf,
   physicalSettingOfCoupon,
   type RigPhysics,
+  resolvePriors,
   rigPhysics,
 } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
@@ -64,6 +65,7 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
     )
     .action(async (folder: string, items: readonly string[], options: PhysicsOptions) => {
       const study = studyAt(io, folder);
+      resolvePriors(study);
       const physics = rigPhysics(study);
       const process = processOf(study.definition.process);
       const equipment =

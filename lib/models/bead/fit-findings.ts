@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { fixed, significant } from "../../numeric/index.js";
+import { fRatioText, significant } from "../../numeric/index.js";
 import { shiftFindings, shiftsUnseen } from "./block-shifts.js";
 import type { ChosenForm } from "./choose-all.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
@@ -38,7 +38,7 @@ function lackOfFitFindings(form: FreeForm): readonly Finding[] {
     {
       code: "lack-of-fit",
       severity: "warning",
-      message: `${response}: the chosen form misses the means of repeated settings by more than their scatter explains (F = ${fixed(lackOfFit.f, 2)}, p = ${significant(lackOfFit.p, 2)})`,
+      message: `${response}: the chosen form misses the means of repeated settings by more than their scatter explains (F ${fRatioText(lackOfFit.f)}, p = ${significant(lackOfFit.p, 2)})`,
       advice:
         "the response acts otherwise than the form can, or something drifted between sessions; look at the residuals by session and narrow the window",
       about: [response],

@@ -1,6 +1,7 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import { type DefinedStudy, measuredOf, type StudyData } from "../../study/index.js";
+import { type DefinedStudy, measuredOf, requireCoupons, type StudyData } from "../../study/index.js";
 import { fittedBy, type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
+import { resolvePriors } from "../priors/index.js";
 import { attempt } from "./candidate.js";
 import { type ChosenForm, chooseAll } from "./choose-all.js";
 import { constrainedPairs } from "./constrained-data.js";
@@ -47,15 +48,15 @@ export interface StudyFitOptions extends BeadFitOptions {
  *
  * Graded responses get an ordered logit. A response that cannot be fitted is said in the findings; the others are still answered.
  *
- * @throws {BeadbenchError} `not-enough-data` when no response can be fitted; `bad-argument` for an unknown coupon in `without`
+ * @throws {BeadbenchError} `not-enough-data` when no response can be fitted; `bad-argument` for an unknown coupon in `without`;
+ *   `bad-study` for priors of study.json that are none or cannot be
  */
 export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOptions = {}): StudyFit {
+  // A misspelt prior would be ignored, and the usual one believed.
+  resolvePriors({ definition });
   const without = options.without ?? [];
   const level = options.level ?? DEFAULT_LEVEL;
-  const unknown = without.filter((id) => !coupons.some((coupon) => coupon.id === id));
-  if (unknown.length > 0) {
-    throw new BeadbenchError("bad-argument", `no coupon called ${unknown.join(", ")} in this study`);
-  }
+  requireCoupons({ coupons }, without);
   const selection = selectLayers({ coupons }, options.layers);
   const usable = usableCoupons(withMeasuredFullness({ definition, coupons: selection.coupons }), without);
   const failures: Finding[] = [];

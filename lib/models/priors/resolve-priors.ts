@@ -17,6 +17,9 @@ export interface ResolvedPriors {
 
 const known: readonly string[] = [...Object.keys(priors), ...Object.keys(handbookPriors)];
 
+/** The name that was likely meant, or every name there is. */
+const knownInstead = (name: string): string => suggestion(name, known) || `; known are ${known.join(", ")}`;
+
 const isPrior = (name: string): name is PriorName => Object.hasOwn(priors, name);
 
 /**
@@ -30,7 +33,7 @@ export function resolvePriors({ definition }: DefinedStudy, own: PriorValues = {
   const stated = statedPriors(definition);
   for (const [name, value] of Object.entries(own)) {
     if (!isPrior(name)) {
-      throw new BeadbenchError("bad-argument", `there is no prior "${name}"${suggestion(name, known)}`);
+      throw new BeadbenchError("bad-argument", `there is no prior "${name}"${knownInstead(name)}`);
     }
     requirePrior(`prior ${name}`, value, priors[name]);
   }
@@ -54,8 +57,11 @@ function statedPriors(definition: StudyDefinition): PriorValues {
   const values: Partial<Record<PriorName, number>> = {};
   for (const name of Object.keys(definition.priors ?? {})) {
     if (!known.includes(name)) {
-      const hint = suggestion(name, known) || `; known are ${known.join(", ")}`;
-      issues.push({ file: "study.json", column: `priors.${name}`, message: `is no prior${hint}` });
+      issues.push({
+        file: "study.json",
+        column: `priors.${name}`,
+        message: `is no prior${knownInstead(name)}`,
+      });
       continue;
     }
     const kind = isPrior(name) ? priors[name] : handbookPriors[name as keyof typeof handbookPriors];

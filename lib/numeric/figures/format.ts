@@ -30,6 +30,19 @@ export function fixed(value: number, decimals: number): string {
   return value.toFixed(decimals).replace(/^-(0(?:\.0*)?)$/, "$1");
 }
 
+/** A ratio of mean squares beyond this says only that its denominator is next to nothing. */
+const LARGEST_RATIO = 1e6;
+
+/**
+ * A ratio of mean squares, such as an F, to be read after its name.
+ *
+ * @param text - the ratio as it prints where it tells something
+ * @example fRatioText(2.4361) // => "= 2.44"
+ */
+export function fRatioText(ratio: number, text = fixed(ratio, 2)): string {
+  return ratio > LARGEST_RATIO ? `above ${LARGEST_RATIO}` : `= ${text}`;
+}
+
 /** A share as per cent: 0.125 is "13 %". */
 export function percent(share: number, decimals = 0): string {
   return `${fixed(100 * share, decimals)} %`;

@@ -1,2 +1,11 @@
 export { mean, median, quantile, robustStandardDeviation, standardDeviation } from "./descriptive.js";
-export { brief, fixed, levelPercent, percent, rounds, settingDigits, significant } from "./format.js";
+export {
+  brief,
+  fixed,
+  fRatioText,
+  levelPercent,
+  percent,
+  rounds,
+  settingDigits,
+  significant,
+} from "./format.js";

@@ -12,7 +12,7 @@ export { checkObservations, requireConverged, requireRows } from "./observations
 export { type PenalisedSolution, type Penalty, solvePenalised } from "./penalised.js";
 export { makeProblem, norm, type Problem, sweep } from "./problem.js";
 export { diagnoseRows, type RowDiagnosis, unusualRows } from "./residuals.js";
-export { roundingFloor } from "./rounding-floor.js";
+export { isRounding, roundingFloor } from "./rounding-floor.js";
 export { type RowFunctions, registerRowFunctions, rowFunctionsOf } from "./row-functions.js";
 export { parameterSlopes } from "./slopes.js";
 export type {

@@ -4,6 +4,15 @@ import type { Finding } from "../../errors/index.js";
 const units = 1000;
 
 /**
+ * Whether a weighted sum of squares is no larger than the rounding of the numbers it is made of.
+ *
+ * @param bulk - length of those numbers, weighted alike
+ */
+export function isRounding(rss: number, bulk: number): boolean {
+  return !(Math.sqrt(rss) >= units * Number.EPSILON * bulk);
+}
+
+/**
  * One finding where residuals are as small as the rounding of the numbers they are differences of: their sum of squares,
  * and with it every standard error and interval, then tells of rounding and not of scatter.
  *
@@ -11,7 +20,7 @@ const units = 1000;
  * @param bulk - length of the terms the fitted values are summed from, or of y, whichever is larger; weighted alike
  */
 export function roundingFloor(rss: number, bulk: number): Finding[] {
-  if (Math.sqrt(rss) >= units * Number.EPSILON * bulk) return [];
+  if (!isRounding(rss, bulk)) return [];
   return [
     {
       code: "rounding-floor",

@@ -1,6 +1,6 @@
 import { BeadbenchError, type Finding, requireThat } from "../../errors/index.js";
-import { fCdf, significant } from "../../numeric/index.js";
-import type { ConvergedFit } from "../common/index.js";
+import { fCdf, fRatioText, significant } from "../../numeric/index.js";
+import { type ConvergedFit, isRounding } from "../common/index.js";
 
 export interface LackOfFit {
   readonly lackOfFit: { readonly ss: number; readonly df: number };
@@ -64,7 +64,10 @@ export function lackOfFit(fit: ConvergedFit, options: LackOfFitOptions = {}): La
         : `lackOfFit needs more distinct settings (${settings}) than parameters (${y.length - fit.df})`,
     );
   }
-  const lack = Math.max(0, fit.rss - pure);
+  // What rounding leaves is no lack of fit, even beside repeats that agree exactly.
+  const bulk = Math.sqrt(y.reduce((sum, value, i) => sum + (weights?.[i] ?? 1) * value ** 2, 0));
+  const missed = Math.max(0, fit.rss - pure);
+  const lack = isRounding(missed, bulk) ? 0 : missed;
   const ratio = lack === 0 ? 0 : lack / lackDf / (pure / pureDf);
   const f = Math.min(ratio, Number.MAX_VALUE);
   const p = ratio === f ? 1 - fCdf(f, lackDf, pureDf) : 0;
@@ -82,7 +85,7 @@ export function lackOfFit(fit: ConvergedFit, options: LackOfFitOptions = {}): La
             {
               code: "lack-of-fit",
               severity: "warning",
-              message: `the model misses by more than repeats scatter: F(${lackDf}, ${pureDf}) = ${significant(f, 4)}, chance ${significant(p, 2)}`,
+              message: `the model misses by more than repeats scatter: F(${lackDf}, ${pureDf}) ${fRatioText(f, significant(f, 4))}, chance ${significant(p, 2)}`,
               advice: "plot residuals against each factor and add the curvature or interaction they show",
             },
           ],

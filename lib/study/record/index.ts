@@ -14,6 +14,7 @@ export {
 } from "./known-coupons.js";
 export { prepareEntries } from "./prepare-entries.js";
 export type { Change, Incident, Note } from "./replay.js";
+export { requireCoupons } from "./require-coupons.js";
 export {
   cellOf,
   type GradeResult,

@@ -45,7 +45,8 @@ const DEFINITION_FILE = "study.json";
 /**
  * Starts a study: writes study.json into a new or empty folder.
  *
- * @throws {BeadbenchError} `exists` when the folder holds a study already; `bad-study` for a faulty definition
+ * @throws {BeadbenchError} `exists` when the folder holds a study already; `bad-study` for a faulty definition;
+ *   `bad-file` where the folder cannot be made
  */
 export function createStudy(folder: string, definition: unknown): Study {
   const path = join(folder, DEFINITION_FILE);
@@ -56,7 +57,11 @@ export function createStudy(folder: string, definition: unknown): Study {
     );
   }
   const parsed = parseStudyDefinition(definition, DEFINITION_FILE);
-  mkdirSync(join(folder, "attachments"), { recursive: true });
+  try {
+    mkdirSync(join(folder, "attachments"), { recursive: true });
+  } catch (error) {
+    throw new BeadbenchError("bad-file", `cannot make the folder ${folder}: ${(error as Error).message}`);
+  }
   syncFolder(folder);
   writeNewFile(path, Buffer.from(`${JSON.stringify(parsed, null, 2)}\n`, "utf8"));
   return openStudy(folder);
