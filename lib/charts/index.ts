@@ -23,5 +23,5 @@ export type { ChartPart, ChartQuantity, ChartSpec } from "./spec.js";
 export { chartStandoff, type StandoffChartData } from "./standoff.js";
 export { chartStations, type StationBead, type StationChartData } from "./stations.js";
 export { darkChartCss } from "./theme.js";
-export { type CouponOutcome, chartTimeline, type TimelineChartData } from "./timeline.js";
-export { chartWindowRanges, type WindowRange, type WindowRangesChartData } from "./window-ranges.js";
+export { type CouponStanding, chartTimeline, type TimelineChartData } from "./timeline.js";
+export { chartWindowRanges, type RangeBar, type WindowRangesChartData } from "./window-ranges.js";

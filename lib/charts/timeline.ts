@@ -3,7 +3,7 @@ import { type ChartSpec, chart, count, inline } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What became of a coupon. */
-export type CouponOutcome = "passed" | "failed" | "not judged" | "voided";
+export type CouponStanding = "passed" | "failed" | "not judged" | "voided";
 
 /** What {@link chartTimeline} draws. */
 export interface TimelineChartData {
@@ -11,13 +11,13 @@ export interface TimelineChartData {
   readonly coupons: readonly {
     readonly coupon: string;
     readonly block: string;
-    readonly outcome: CouponOutcome;
+    readonly outcome: CouponStanding;
   }[];
   /** Equipment or consumable changes, before the coupon named. */
   readonly changes?: readonly { readonly before: string; readonly what: string }[];
 }
 
-const outcomes: readonly (readonly [CouponOutcome, string, string])[] = [
+const outcomes: readonly (readonly [CouponStanding, string, string])[] = [
   ["passed", colours.good.light, "circle"],
   ["failed", colours.alarm.light, "cross"],
   ["not judged", colours.model.light, "square"],

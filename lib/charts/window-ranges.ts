@@ -4,7 +4,7 @@ import { axisTitle, type ChartQuantity, type ChartSpec, chart, inline, levelText
 import { colours } from "./theme.js";
 
 /** The window of one setting within the range that was studied. */
-export interface WindowRange {
+export interface RangeBar {
   readonly setting: ChartQuantity;
   /** Range studied. */
   readonly studied: { readonly low: number; readonly high: number };
@@ -17,7 +17,7 @@ export interface WindowRange {
 export interface WindowRangesChartData {
   /** Chance that the window keeps, between 0 and 1. */
   readonly level: number;
-  readonly ranges: readonly WindowRange[];
+  readonly ranges: readonly RangeBar[];
 }
 
 /**
@@ -122,7 +122,7 @@ export function chartWindowRanges(data: WindowRangesChartData): ChartSpec {
 }
 
 /** One bar on the common scale: 0 at the low end of the range studied, 1 at the high end. */
-function windowRow({ setting, studied, window, recommended }: WindowRange) {
+function windowRow({ setting, studied, window, recommended }: RangeBar) {
   const span = studied.high - studied.low;
   if (!(span > 0) || !(window.high >= window.low)) {
     throw new BeadbenchError(

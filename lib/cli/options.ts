@@ -21,7 +21,7 @@ export function share(text: string): number {
 }
 
 /** Gathers words given once, repeatedly, or parted by commas. */
-export function words(text: string, before: readonly string[] = []): readonly string[] {
+export function wordList(text: string, before: readonly string[] = []): readonly string[] {
   return [...before, ...text.split(",").map((word) => word.trim())].filter((word) => word !== "");
 }
 

@@ -11,7 +11,7 @@ import {
 import { requireCoupons, type Study } from "../study/index.js";
 import { studyAt } from "./files.js";
 import type { CommandIo } from "./io.js";
-import { words } from "./options.js";
+import { wordList } from "./options.js";
 import { findingsText } from "./text.js";
 
 /** What the commands that need an outcome model have in common. */
@@ -35,7 +35,7 @@ export function layersOption(): Option {
 /** Adds the options of {@link OutcomeOptions} to a command. */
 export function withOutcomeOptions(command: Command): Command {
   return command
-    .option("--without <coupons>", "coupons to leave out, parted by commas", words)
+    .option("--without <coupons>", "coupons to leave out, parted by commas", wordList)
     .addOption(layersOption())
     .option(
       "--older <study>",

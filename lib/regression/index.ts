@@ -110,7 +110,7 @@ export {
   toleranceFactor,
   toleranceInterval,
 } from "./inference/index.js";
-export { fitLinear, type LinearOptions, linearModel, type Prior } from "./linear/index.js";
+export { type CoefficientPrior, fitLinear, type LinearOptions, linearModel } from "./linear/index.js";
 export {
   type ErrorKind,
   type ErrorModel,

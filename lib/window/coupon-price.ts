@@ -9,7 +9,7 @@ import { wireArea } from "../process/index.js";
 import type { StudyDefinition } from "../study/index.js";
 
 /** What something takes; what cannot be told is absent. */
-export interface Effort {
+export interface Expense {
   /** Time at the rig, min. */
   readonly minutes?: number;
   /** Wire, g. */
@@ -23,7 +23,7 @@ export interface Effort {
  *
  * @returns undefined when none of what is known has a price
  */
-export function priceOf({ costs }: StudyDefinition, { minutes, wire, gas }: Effort): number | undefined {
+export function priceOf({ costs }: StudyDefinition, { minutes, wire, gas }: Expense): number | undefined {
   const priced = [
     [costs?.wirePerKg, wire, 1000],
     [costs?.gasPerM3, gas, 1000],

@@ -9,10 +9,10 @@ import {
   type Settings,
 } from "../models/index.js";
 import { type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
-import { type Effort, priceOf } from "./coupon-price.js";
+import { type Expense, priceOf } from "./coupon-price.js";
 
 /** What a metre of bead takes at one setting: arc time, wire, and gas during arc time. */
-export interface Consumption extends Effort {
+export interface Consumption extends Expense {
   /** Wire, gas and labour by the study's costs, in its currency. */
   readonly cost?: number;
 }

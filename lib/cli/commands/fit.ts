@@ -22,7 +22,7 @@ import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import { answerCurve, FORMULA_HELP, type FormulaOptions, START_HELP, startValues } from "../formula.js";
 import type { CommandIo } from "../io.js";
-import { share, words } from "../options.js";
+import { share, wordList } from "../options.js";
 import { layersOption, warnOfRefusals } from "../outcome.js";
 import { settingText } from "../runs-table.js";
 import { fitStudyFormula } from "../study-formula.js";
@@ -37,7 +37,7 @@ interface FitCommandOptions extends FormulaOptions {
 
 export function define(command: Command, io: CommandIo): void {
   command
-    .option("--without <coupons>", "coupons to leave out, parted by commas; the result says so", words)
+    .option("--without <coupons>", "coupons to leave out, parted by commas; the result says so", wordList)
     .addOption(layersOption())
     .option("--level <share>", "coverage of the intervals", share, 0.95)
     .option("--response <name>", "with --formula: the response it is to give")

@@ -14,7 +14,7 @@ import {
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { share, wholeNumber, words } from "../options.js";
+import { share, wholeNumber, wordList } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { rangeText, settingsText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
@@ -30,7 +30,7 @@ interface WindowCommandOptions extends OutcomeOptions {
 export function define(command: Command, io: CommandIo): void {
   withOutcomeOptions(command)
     .option("--level <share>", "chance of conformance to keep", share, 0.8)
-    .option("--map <settings>", "two settings to draw the map over, parted by a comma", words)
+    .option("--map <settings>", "two settings to draw the map over, parted by a comma", wordList)
     .option(
       "--trade-offs",
       "also the fastest and the cheapest setting that keep nine tenths of the best chance",

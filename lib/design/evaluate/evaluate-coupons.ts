@@ -1,4 +1,11 @@
-import { type Covariance, columnsOf, covarianceOf, dot, type ModelMatrix, multiply } from "../model/index.js";
+import {
+  type Covariance,
+  covarianceOf,
+  dot,
+  type ModelMatrix,
+  multiply,
+  sortedColumns,
+} from "../model/index.js";
 import type { CouponEvaluation } from "./evaluation.js";
 import { meanVariance, type RegionRows } from "./prediction-variance.js";
 
@@ -34,7 +41,7 @@ export function evaluateCoupons({
       informationWithout:
         left === undefined ? 0 : Math.exp((left.logDeterminant - covariance.logDeterminant) / p),
       ...(left === undefined ? {} : { predictionWithout: Math.sqrt(meanVariance(region, left) / variance) }),
-      lostTerms: left === undefined ? columnsOf(rest.rows).dependent.map((column) => names[column]!) : [],
+      lostTerms: left === undefined ? sortedColumns(rest.rows).dependent.map((column) => names[column]!) : [],
     };
   });
 }

@@ -2,7 +2,7 @@ import { requireNumber, requireThat } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import { richestModel } from "../classical/index.js";
 import type { PlanModel } from "../model/index.js";
-import { basisOf, columnsOf, covarianceOf, type ModelMatrix, pickColumns } from "../model/index.js";
+import { basisOf, covarianceOf, type ModelMatrix, pickColumns, sortedColumns } from "../model/index.js";
 import {
   type DesignLimit,
   makeAxes,
@@ -63,7 +63,7 @@ export function evaluatePlan(plan: EvaluatedPlan, options: EvaluationOptions = {
   const local = typeof model === "string" ? model : { ...model, parameters: model.parameters.slice(0, 1) };
   const basis = basisOf(axes, local, layout.blocks);
   const all = modelRows(basis, layout.coded);
-  const { kept, dependent } = columnsOf(all);
+  const { kept, dependent } = sortedColumns(all);
   const matrix: ModelMatrix = {
     rows: pickColumns(all, kept),
     plots: layout.plots,

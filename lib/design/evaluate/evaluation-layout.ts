@@ -1,5 +1,5 @@
 import type { Basis } from "../model/index.js";
-import { columnsOf, type ModelMatrix } from "../model/index.js";
+import { type ModelMatrix, sortedColumns } from "../model/index.js";
 import { type Axis, codedFromSettings, type Settings } from "../region/index.js";
 import type { EvaluatedPlan } from "./evaluation.js";
 
@@ -94,5 +94,5 @@ export function errorStrata({
     basis.groups.flatMap((group) => (group.axes.every((axis) => axes[axis]!.hard) ? [] : group.columns)),
   );
   const between = kept.filter((column) => !easyColumns.has(column)).length;
-  return { residual: runs - columnsOf(withPlots).kept.length, wholePlot: Math.max(0, plots - between) };
+  return { residual: runs - sortedColumns(withPlots).kept.length, wholePlot: Math.max(0, plots - between) };
 }

@@ -3,11 +3,11 @@ export { independentColumns } from "./independent-columns.js";
 export { basisOf } from "./model.js";
 export {
   type Covariance,
-  columnsOf,
   covarianceOf,
   expressedIn,
   type ModelMatrix,
   pickColumns,
+  sortedColumns,
 } from "./model-matrix.js";
 export { polynomialBasis } from "./polynomial-basis.js";
 export {

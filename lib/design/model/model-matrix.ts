@@ -34,14 +34,14 @@ export function covarianceOf({ rows, plots, varianceRatio }: ModelMatrix): Covar
       addOuter(total, p, sum, 0, -varianceRatio / (1 + count * varianceRatio));
     }
   }
-  if (columnsOf(rows).dependent.length > 0 || !choleskyInPlace(total, p)) return undefined;
+  if (sortedColumns(rows).dependent.length > 0 || !choleskyInPlace(total, p)) return undefined;
   const matrix = new Float64Array(p * p);
   choleskyInverse(total, p, matrix);
   return { matrix, logDeterminant: choleskyLogDeterminant(total, p) };
 }
 
 /** The columns of the rows, sorted into independent and dependent ones. */
-export function columnsOf(rows: readonly Float64Array[]): ReturnType<typeof independentColumns> {
+export function sortedColumns(rows: readonly Float64Array[]): ReturnType<typeof independentColumns> {
   const p = rows[0]?.length ?? 0;
   return independentColumns(Array.from({ length: p }, (_, c) => Float64Array.from(rows, (row) => row[c]!)));
 }

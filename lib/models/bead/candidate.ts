@@ -4,7 +4,7 @@ import type { FormName, FormQuality } from "./form.js";
 import type { FreeForm } from "./predict-form.js";
 
 /** One line of the table of forms tried on a response. */
-export interface Candidate {
+export interface FormCandidate {
   readonly form: FormName;
   /** The variant fitted, and terms it had to drop. */
   readonly detail?: string;
@@ -20,7 +20,7 @@ export interface Candidate {
 }
 
 /** The line of a fitted form. */
-export function candidateOf(quality: FormQuality, detail?: string): Candidate {
+export function formCandidate(quality: FormQuality, detail?: string): FormCandidate {
   const { form, parameters, scatter, leftOutError, errorUnit, aicc } = quality;
   return {
     form,
@@ -47,10 +47,10 @@ export function detailOf(form: FreeForm): string {
 }
 
 /** Runs a fit; one that the data do not support becomes a line that says why. */
-export function attempt<T>(
+export function tryForm<T>(
   form: FormName,
   work: () => T,
-): { readonly fit: T } | { readonly failed: Candidate } {
+): { readonly fit: T } | { readonly failed: FormCandidate } {
   try {
     return { fit: work() };
   } catch (error) {

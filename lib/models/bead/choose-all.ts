@@ -1,4 +1,4 @@
-import { type Candidate, candidateOf } from "./candidate.js";
+import { type FormCandidate, formCandidate } from "./candidate.js";
 import { chooseFree, chooseJoint } from "./choose-form.js";
 import { type ConstrainedPair, missingPartner } from "./constrained-data.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
@@ -16,7 +16,7 @@ export interface ChosenForm {
   /** Why, with the numbers. */
   readonly explanation: string;
   /** Every form, fitted or not, with its figures or the reason. */
-  readonly candidates: readonly Candidate[];
+  readonly candidates: readonly FormCandidate[];
   /** The forms fitted to this response by itself. */
   readonly forms: readonly FreeForm[];
 }
@@ -24,7 +24,7 @@ export interface ChosenForm {
 /** A width and height that mass balance ties, and the form of both together. */
 export type TriedPair = {
   readonly pair: ConstrainedPair;
-  readonly result: { readonly fit: ConstrainedFit } | { readonly failed: Candidate };
+  readonly result: { readonly fit: ConstrainedFit } | { readonly failed: FormCandidate };
 };
 
 /** The chosen form of each response, in the order of the responses; a pair that only fits together comes last. */
@@ -40,7 +40,7 @@ export function chooseAll(
       tried.response,
       tried.unit,
     );
-    const candidates: readonly Candidate[] =
+    const candidates: readonly FormCandidate[] =
       alone === undefined ? tried.candidates : [...tried.candidates, { form: "constrained", reason: alone }];
     return { ...tried, candidates, chosen: chosen.form, explanation };
   });
@@ -77,7 +77,7 @@ function withJoint(
 ): readonly ChosenForm[] {
   const { response, unit, scale } = quality;
   const own = fits.find((fit) => fit.response === response);
-  const candidates = [candidateOf(quality), ...(own?.candidates ?? [])];
+  const candidates = [formCandidate(quality), ...(own?.candidates ?? [])];
   const entered: ChosenForm =
     choice.chosen === "free" && own !== undefined
       ? { ...own, candidates, explanation: `${own.explanation}; ${choice.explanation}` }

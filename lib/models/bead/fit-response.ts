@@ -1,6 +1,6 @@
 import { BeadbenchError } from "../../errors/index.js";
 import type { StudyData, StudyDefinition } from "../../study/index.js";
-import { attempt, type Candidate, candidateOf, detailOf } from "./candidate.js";
+import { detailOf, type FormCandidate, formCandidate, tryForm } from "./candidate.js";
 import { fitEnergyBalance } from "./energy-balance.js";
 import { type BeadFitOptions, DEFAULT_LEVEL, type FormName } from "./form.js";
 import type { RegressionFit } from "./form-model.js";
@@ -18,7 +18,7 @@ export interface TriedForms {
   readonly unit: string;
   readonly scale: ScaleName;
   readonly forms: readonly FreeForm[];
-  readonly candidates: readonly Candidate[];
+  readonly candidates: readonly FormCandidate[];
   /** What the forms were fitted to, with what its values give reason to say. */
   readonly data: ResponseData;
 }
@@ -37,24 +37,24 @@ export function fitResponse(
 ): TriedForms {
   const level = options.level ?? DEFAULT_LEVEL;
   const data = responseData({ definition, coupons }, response, options);
-  const candidates: Candidate[] = [];
+  const candidates: FormCandidate[] = [];
   // Inside the table of one response its name would only repeat.
-  const about = (failed: Candidate): Candidate => ({
+  const about = (failed: FormCandidate): FormCandidate => ({
     ...failed,
     reason: failed.reason!.replace(`${response}: `, ""),
   });
   const forms: FreeForm[] = [];
   const tried = <F extends FreeForm>(name: FormName, work: () => F): F | undefined => {
-    const result = attempt(name, work);
+    const result = tryForm(name, work);
     if ("failed" in result) {
       candidates.push(about(result.failed));
       return undefined;
     }
     forms.push(result.fit);
-    candidates.push(candidateOf(result.fit, detailOf(result.fit)));
+    candidates.push(formCandidate(result.fit, detailOf(result.fit)));
     return result.fit;
   };
-  const powers = attempt("power-law", () => withPowerLawRows(definition, data));
+  const powers = tryForm("power-law", () => withPowerLawRows(definition, data));
   const bases: (RegressionFit | undefined)[] = [];
   if ("failed" in powers) {
     candidates.push(about(powers.failed));

@@ -2,7 +2,7 @@ import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { type DefinedStudy, measuredOf, requireCoupons, type StudyData } from "../../study/index.js";
 import { fittedBy, type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
 import { resolvePriors } from "../priors/index.js";
-import { attempt } from "./candidate.js";
+import { tryForm } from "./candidate.js";
 import { type ChosenForm, chooseAll } from "./choose-all.js";
 import { constrainedPairs } from "./constrained-data.js";
 import { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
@@ -65,7 +65,7 @@ export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOp
     ...usable.flatMap((coupon) => (measuredOf(coupon, "fullness") === undefined ? [] : ["fullness"])),
   ]);
   const fitted = <T>(work: () => T): readonly T[] => {
-    const result = attempt("power-law", work);
+    const result = tryForm("power-law", work);
     if ("fit" in result) return [result.fit];
     failures.push({ code: "not-fitted", severity: "warning", message: result.failed.reason! });
     return [];
@@ -78,7 +78,7 @@ export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOp
   );
   const pairs = constrainedPairs({ definition, coupons: usable }).map((pair) => ({
     pair,
-    result: attempt("constrained", () => fitConstrained({ definition, coupons: usable }, pair, options)),
+    result: tryForm("constrained", () => fitConstrained({ definition, coupons: usable }, pair, options)),
   }));
   const constrained = pairs.flatMap(({ result }) => ("fit" in result ? [result.fit] : []));
   if (responses.length === 0 && constrained.length === 0 && graded.length === 0) {
@@ -154,6 +154,6 @@ function forecastOf(
   const chosen = [...response.forms, ...joint].find(({ form }) => form === response.chosen)!;
   const result =
     data &&
-    attempt("power-law", () => fitTogether({ study, data, forms: [...joint, ...response.forms], level }));
+    tryForm("power-law", () => fitTogether({ study, data, forms: [...joint, ...response.forms], level }));
   return chooseForecast(chosen, result !== undefined && "fit" in result ? result.fit : undefined);
 }

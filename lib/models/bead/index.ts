@@ -1,7 +1,7 @@
 export { type BackTransform, backTransform } from "./back-transform.js";
 export type { BlendAxes } from "./blend-columns.js";
 export { type BlockShift, type CouponBlocks, shiftText } from "./block-shifts.js";
-export { type Candidate, formTitle } from "./candidate.js";
+export { type FormCandidate, formTitle } from "./candidate.js";
 export type { SurfaceOrder } from "./coded-axes.js";
 export { type ConstrainedPair, type ConstrainedSize, constrainedPairs } from "./constrained-data.js";
 export { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
@@ -25,7 +25,7 @@ export type {
 export type { RegressionFit } from "./form-model.js";
 export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
 export { type PowerLawData, type PowerLawTerm, powerLawData } from "./power-law-data.js";
-export { type ErrorKind, fitPowerLaw, type PowerLawFit } from "./power-law-fit.js";
+export { fitPowerLaw, type PowerLawFit, type ScatterLaw } from "./power-law-fit.js";
 export { chosenQuality, predictBead } from "./predict-bead.js";
 export { type BeadPrediction, type FreeForm, predictForm } from "./predict-form.js";
 export type { RegressionForm } from "./regression-form.js";

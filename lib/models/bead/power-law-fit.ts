@@ -12,12 +12,12 @@ import {
 import { responseScale, type ScaleName } from "./response-scale.js";
 
 /** How scatter grows: in proportion to the value (fitted on the response's scale), or the same everywhere. */
-export type ErrorKind = "proportional" | "additive";
+export type ScatterLaw = "proportional" | "additive";
 
 /** A power law fitted to one response (for a toe angle: to tan of half the angle). */
 export interface PowerLawFit extends RegressionForm {
   readonly form: "power-law";
-  readonly error: ErrorKind;
+  readonly error: ScatterLaw;
   readonly terms: readonly PowerLawTerm[];
 }
 
@@ -28,19 +28,19 @@ export interface PowerLawFit extends RegressionForm {
  * @throws {BeadbenchError} `not-enough-data` when fewer coupons than coefficients plus three have the response, or
  *   when the settings moved together so exactly that exponents cannot be told apart
  */
-export function fitPowerLaw(data: PowerLawData, error: ErrorKind, level = DEFAULT_LEVEL): PowerLawFit {
+export function fitPowerLaw(data: PowerLawData, error: ScatterLaw, level = DEFAULT_LEVEL): PowerLawFit {
   return formOf(data, regressionOf(data, error), level);
 }
 
 /** A power law as a converged regression, not yet a form. */
 interface PowerLawRegression {
-  readonly error: ErrorKind;
+  readonly error: ScatterLaw;
   readonly fitScale: ScaleName;
   readonly model: Model;
   readonly fit: ConvergedFit;
 }
 
-function regressionOf(data: PowerLawData, error: ErrorKind): PowerLawRegression {
+function regressionOf(data: PowerLawData, error: ScatterLaw): PowerLawRegression {
   const { terms, held, response, unit, y } = data;
   // With one or two coupons nothing varies yet: count the settings the study means to vary.
   const settings = terms.length === 0 ? held.length : terms.length;

@@ -3,7 +3,7 @@ import { usualFullness } from "../../process/bead/index.js";
 import { processFacts, usualRange } from "../../process/handbook/index.js";
 import { convert } from "../../units/index.js";
 import { arcVoltageOrTypical, type RigPhysics } from "../physical/index.js";
-import type { Quantity, Written } from "./quantities.js";
+import type { Written, WrittenQuantity } from "./quantities.js";
 
 /** What one coupon shows of a quantity, by the name of its usual range; undefined when it does not. */
 export type Show = (role: string) => number | undefined;
@@ -203,7 +203,7 @@ export function physicsEvidence(physics: RigPhysics): readonly Evidence[] {
 }
 
 /** The usual range of one quantity as evidence. */
-export function rangeEvidence(quantity: Quantity, physics: RigPhysics): Evidence | undefined {
+export function rangeEvidence(quantity: WrittenQuantity, physics: RigPhysics): Evidence | undefined {
   const range = usualRange(quantity.role, physics.process);
   if (range === undefined) return undefined;
   const { column } = quantity;
@@ -237,7 +237,7 @@ export function logsOf(evidence: Evidence, coupons: readonly Written[]): readonl
 }
 
 /** The columns a piece of evidence looks at on some coupons. Which they are depends on what is known, not on its value. */
-export function columnsOf(evidence: Evidence, coupons: readonly Written[]): ReadonlySet<string> {
+export function columnsSeen(evidence: Evidence, coupons: readonly Written[]): ReadonlySet<string> {
   const columns = new Set(evidence.column === undefined ? [] : [evidence.column]);
   for (const written of coupons) {
     evidence.of((role) => {

@@ -8,7 +8,7 @@ import { measuredSize, type SizeRole, sectionKindOf, sizePairs } from "../physic
 import { isPhysicalQuantity, physicalUnits } from "../settings/index.js";
 
 /** A column of numbers whose unit may have slipped. */
-export interface Quantity {
+export interface WrittenQuantity {
   readonly column: string;
   /** What it is, by the name under which its usual range stands. */
   readonly role: string;
@@ -36,7 +36,7 @@ export interface Written {
 /** The columns of a study with numbers, and the coupons as written down. */
 export interface WrittenStudy {
   readonly definition: StudyDefinition;
-  readonly quantities: readonly Quantity[];
+  readonly quantities: readonly WrittenQuantity[];
   readonly coupons: readonly Written[];
 }
 
@@ -114,14 +114,14 @@ export function writtenStudy({ definition, coupons }: StudyData): WrittenStudy {
   return { definition, quantities, coupons: written };
 }
 
-function quantitiesOf(definition: StudyDefinition, coupons: readonly Coupon[]): readonly Quantity[] {
+function quantitiesOf(definition: StudyDefinition, coupons: readonly Coupon[]): readonly WrittenQuantity[] {
   const family = processOf(definition.process);
   const written = (column: string, unit: string): string => {
     const found = new Set(coupons.map(({ statedUnits }) => statedUnits?.[column] ?? unit));
     const [only] = found;
     return found.size === 1 ? only! : unit;
   };
-  const make = (column: string, unit: string, name = column): Quantity => {
+  const make = (column: string, unit: string, name = column): WrittenQuantity => {
     const usual = usualRange(name, family);
     const known =
       usual !== undefined && sameDimension(usual.unit, unit)

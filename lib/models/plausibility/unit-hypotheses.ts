@@ -1,9 +1,9 @@
 import { convert, findUnit } from "../../units/index.js";
-import { type Quantity, WIRE_DIAMETER, type Written, type WrittenStudy } from "./quantities.js";
+import { WIRE_DIAMETER, type Written, type WrittenQuantity, type WrittenStudy } from "./quantities.js";
 
 /** Another reading of the numbers of one column. */
 export interface Reading {
-  readonly quantity: Quantity;
+  readonly quantity: WrittenQuantity;
   /** The unit they may be in, or a decimal mark that may have slipped. */
   readonly likely: string;
   /** Whether `likely` is a unit, and not a decimal mark. */

@@ -3,8 +3,8 @@ import { mean, median, robustStandardDeviation } from "../../numeric/figures/ind
 import { isBoundedSetting, requireSetting, settingUnit } from "../../process/handbook/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import { rigPhysics } from "../physical/index.js";
-import { columnsOf, type Evidence, logsOf, physicsEvidence, rangeEvidence } from "./physics-evidence.js";
-import type { Quantity, Written, WrittenStudy } from "./quantities.js";
+import { columnsSeen, type Evidence, logsOf, physicsEvidence, rangeEvidence } from "./physics-evidence.js";
+import type { Written, WrittenQuantity, WrittenStudy } from "./quantities.js";
 import { type Reading, readingsOf, reread } from "./unit-hypotheses.js";
 
 /** What one piece of evidence says of a reading. */
@@ -85,7 +85,7 @@ export function weighUnits(study: WrittenStudy, part: readonly Written[] = study
   const sumOf = (scores: readonly Score[]): number => scores.reduce((sum, { score }) => sum + score, 0);
   const stated = evidence.map((one) => scoreOf(one, part, others.get(one)!));
   const statedSum = sumOf(stated);
-  const restingOn = new Map(evidence.map((one) => [one, columnsOf(one, part)]));
+  const restingOn = new Map(evidence.map((one) => [one, columnsSeen(one, part)]));
   const weighed = readings.map((reading) => {
     const { quantity } = reading;
     const coupons = part.map((written) => reread(reading, written));
@@ -148,13 +148,13 @@ function scoreOf(evidence: Evidence, coupons: readonly Written[], others: readon
 }
 
 /** What the bounds of all rigs say: impossible settings cost. */
-function boundsScore(quantity: Quantity, coupons: readonly Written[]): number {
+function boundsScore(quantity: WrittenQuantity, coupons: readonly Written[]): number {
   const values = coupons.flatMap(({ values: own }) => own.get(quantity.column) ?? []);
   const beyond = values.filter((value) => isImpossible(quantity, value));
   return values.length === 0 ? 0 : (IMPOSSIBLE * beyond.length) / values.length;
 }
 
-function isImpossible({ role, canonical }: Quantity, value: number): boolean {
+function isImpossible({ role, canonical }: WrittenQuantity, value: number): boolean {
   if (canonical === "deg") return Math.abs(value) > 360;
   if (role === "dilution") return value < 0 || value >= 1;
   if (!isBoundedSetting(role) || !sameDimension(settingUnit(role), canonical)) return false;
@@ -162,7 +162,7 @@ function isImpossible({ role, canonical }: Quantity, value: number): boolean {
 }
 
 /** What was asked for against what was run. */
-function planScore({ column }: Quantity, coupons: readonly Written[]): number {
+function planScore({ column }: WrittenQuantity, coupons: readonly Written[]): number {
   const logs = coupons.flatMap(({ values, planned }) => {
     const ratio = values.get(column)! / planned.get(column)!;
     return ratio > 0 && Number.isFinite(ratio) ? [Math.log(ratio)] : [];
@@ -181,7 +181,7 @@ function rangeGain({
   mended,
 }: {
   readonly study: WrittenStudy;
-  readonly quantity: Quantity;
+  readonly quantity: WrittenQuantity;
   readonly stated: readonly Written[];
   readonly mended: readonly Written[];
 }): number {

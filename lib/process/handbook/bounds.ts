@@ -3,7 +3,7 @@ import { rounds } from "../../numeric/figures/index.js";
 import { withUnit } from "../../units/index.js";
 
 /** Between what a setting of a rig lies. */
-export interface Bounds {
+export interface SettingBounds {
   readonly label: string;
   readonly unit: string;
   readonly lower: number;
@@ -120,7 +120,7 @@ export const bounds = {
     upper: 3500,
     hint: "give degrees Celsius, not Fahrenheit or kelvin",
   },
-} as const satisfies Readonly<Record<string, Bounds>>;
+} as const satisfies Readonly<Record<string, SettingBounds>>;
 
 /** Settings with bounds that no rig leaves. */
 export type BoundedSetting = keyof typeof bounds;
@@ -139,7 +139,7 @@ export const settingUnit = (name: BoundedSetting): string => bounds[name].unit;
  * @throws {BeadbenchError} `bad-argument`, in a sentence that names the usual range and the likely slip
  */
 export function requireSetting(name: BoundedSetting, value: number): number {
-  const bound: Bounds = bounds[name];
+  const bound: SettingBounds = bounds[name];
   const low = bound.atLower ? value >= bound.lower : value > bound.lower;
   if (Number.isFinite(value) && low && value <= bound.upper) return value;
   const rule = `${bound.atLower ? "at least" : "above"} ${bound.lower} and at most ${withUnit(String(bound.upper), bound.unit)}`;

@@ -1,9 +1,9 @@
 export {
   type BoundedSetting,
-  type Bounds,
   bounds,
   isBoundedSetting,
   requireSetting,
+  type SettingBounds,
   settingUnit,
 } from "./bounds.js";
 export { standardGravity } from "./gravity.js";

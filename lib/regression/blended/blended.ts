@@ -2,7 +2,7 @@ import { requireThat } from "../../errors/index.js";
 import { randomStream, sliceStep } from "../../numeric/index.js";
 import type { BlendedRows } from "./blended-data.js";
 import { BlendedLikelihood } from "./blended-likelihood.js";
-import { findSlips, type Slip, withSlips } from "./slips.js";
+import { findRowSlips, type Slip, withSlips } from "./slips.js";
 
 /** Choices of {@link fitBlended}. */
 export interface BlendedOptions {
@@ -53,7 +53,7 @@ export function fitBlended(data: BlendedRows, options: BlendedOptions = {}): Ble
   );
   const seed = options.seed ?? 1;
   const first = drawVariances(data, seed, options.draws);
-  const slips = findSlips(data, first);
+  const slips = findRowSlips(data, first);
   if (slips.length === 0) return { rows: data, draws: first, slips, seed };
   const rows = withSlips(data, slips);
   return { rows, draws: drawVariances(rows, seed, options.draws), slips, seed };

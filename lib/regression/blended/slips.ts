@@ -27,7 +27,7 @@ const TAIL = 3;
  * @param draws - of the variances; their middle is used
  * @source weights of t errors: K. L. Lange, R. J. A. Little and J. M. G. Taylor, J. Am. Statist. Assoc. 84 (1989) 881-896
  */
-export function findSlips(data: BlendedRows, draws: readonly (readonly number[])[]): readonly Slip[] {
+export function findRowSlips(data: BlendedRows, draws: readonly (readonly number[])[]): readonly Slip[] {
   const z = draws[0]!.map((_, j) => mean(draws.map((draw) => draw[j]!)));
   const n = data.y.length;
   const slips: Slip[] = [];

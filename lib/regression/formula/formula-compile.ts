@@ -1,8 +1,8 @@
 import type { RowFunctions } from "../common/index.js";
 import type { Node } from "./formula-parse.js";
 
-export type Values = (theta: readonly number[], x: readonly number[]) => number;
-export type Partials = (theta: readonly number[], x: readonly number[]) => number[];
+export type FormulaValue = (theta: readonly number[], x: readonly number[]) => number;
+export type FormulaPartials = (theta: readonly number[], x: readonly number[]) => number[];
 
 /** Code of an operation on two written operands; small whole powers become products. */
 function operation({
@@ -82,8 +82,8 @@ class Writer {
 }
 
 export interface Compiled {
-  readonly predict: Values;
-  readonly gradient: Partials;
+  readonly predict: FormulaValue;
+  readonly gradient: FormulaPartials;
   readonly rows: RowFunctions;
 }
 
@@ -111,8 +111,8 @@ export function compileFormula({
   );
   const starts = slopes.map((_, j) => `const p${j} = starts[${j}];`).join(" ");
   return {
-    predict: new Function("t", "x", `${plain(one)} return ${value};`) as Values,
-    gradient: new Function("t", "x", `${plain(all)} return [${slopes.join(", ")}];`) as Partials,
+    predict: new Function("t", "x", `${plain(one)} return ${value};`) as FormulaValue,
+    gradient: new Function("t", "x", `${plain(all)} return [${slopes.join(", ")}];`) as FormulaPartials,
     rows: {
       values: new Function(
         "t",

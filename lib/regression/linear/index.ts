@@ -1,2 +1,2 @@
-export { fitLinear, type LinearOptions, type Prior } from "./linear.js";
+export { type CoefficientPrior, fitLinear, type LinearOptions } from "./linear.js";
 export { linearModel } from "./linear-model.js";

@@ -11,7 +11,7 @@ import {
 import { summariseLinear } from "./linear-summary.js";
 
 /** Independent normal beliefs about coefficients held before the data. */
-export interface Prior {
+export interface CoefficientPrior {
   readonly mean: readonly number[];
   /** Infinity for "no opinion". */
   readonly sd: readonly number[];
@@ -19,7 +19,7 @@ export interface Prior {
 
 export interface LinearOptions {
   readonly names: readonly string[];
-  readonly prior?: Prior;
+  readonly prior?: CoefficientPrior;
   /** Known standard deviation of an observation of weight 1, against which the prior is weighed. Default: estimated. */
   readonly residualSd?: number;
   /** Penalty on the sum of squared coefficients of columns scaled to unit spread; constant columns are free. */

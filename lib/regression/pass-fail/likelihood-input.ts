@@ -1,5 +1,5 @@
 import { requireNumber, requireThat } from "../../errors/index.js";
-import type { Prior } from "../linear/index.js";
+import type { CoefficientPrior } from "../linear/index.js";
 
 /**
  * Refuses a row of regressors that does not fit the names, or holds what is no number.
@@ -28,7 +28,7 @@ export function checkRow({
 }
 
 /** Refuses a prior without a mean and a positive standard deviation for each term. */
-export function checkPrior(caller: string, prior: Prior | undefined, terms: number): void {
+export function checkPrior(caller: string, prior: CoefficientPrior | undefined, terms: number): void {
   requireThat(
     prior === undefined ||
       (prior.mean.length === terms && prior.sd.length === terms && prior.sd.every((sd) => sd > 0)),

@@ -1,5 +1,5 @@
 import { BeadbenchError, requireNumber, requireThat } from "../../errors/index.js";
-import type { Prior } from "../linear/index.js";
+import type { CoefficientPrior } from "../linear/index.js";
 import { checkPrior, checkRow } from "./likelihood-input.js";
 
 /** Passed or failed, row by row. */
@@ -17,7 +17,7 @@ export interface LogisticOptions {
   /** `firth` (default) keeps estimates finite and nearly unbiased in small or separated data. */
   readonly penalty?: "firth" | "none";
   /** Weak normal beliefs about the coefficients, on top of the penalty. */
-  readonly prior?: Prior;
+  readonly prior?: CoefficientPrior;
   /**
    * Refit the intercept alone without the penalty (FLIC), so that the mean of the fitted chances is the
    * observed share. Use it when chances rather than effects are wanted. Default false.

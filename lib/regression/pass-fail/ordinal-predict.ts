@@ -4,7 +4,7 @@ import { logisticChance } from "./logistic-likelihood.js";
 import type { ChanceOptions } from "./logistic-predict.js";
 import type { OrdinalFit } from "./ordinal.js";
 import { climbOrdinal } from "./ordinal-climb.js";
-import { ordinalFactor, type StandardisedProblem, standardise } from "./ordinal-problem.js";
+import { ordinalFactor, type StandardisedProblem, standardiseColumns } from "./ordinal-problem.js";
 import { ordinalProfile } from "./ordinal-profile.js";
 
 /** Chances of the grades at one setting. */
@@ -34,7 +34,7 @@ export function predictOrdinal(
     throw new BeadbenchError("refused", "predictOrdinal: the fit did not converge");
   const cuts = fit.grades.length - 1;
   const p = fit.parameters.length - cuts;
-  const standardised = standardise({
+  const standardised = standardiseColumns({
     data: fit.observations,
     names: fit.parameters.slice(0, p),
     used: fit.grades,

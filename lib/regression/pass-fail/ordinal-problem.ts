@@ -31,7 +31,7 @@ export interface StandardisedProblem {
  * @param used - the grades that occurred, in order
  * @throws {BeadbenchError} `bad-argument` for a column that never moves
  */
-export function standardise({
+export function standardiseColumns({
   data,
   names,
   used,

@@ -1,10 +1,15 @@
 import { BeadbenchError, type Finding, onlyDefined, requireNumber, requireThat } from "../../errors/index.js";
 import type { Interval, LikelihoodFit } from "../common/index.js";
-import type { Prior } from "../linear/index.js";
+import type { CoefficientPrior } from "../linear/index.js";
 import { checkPrior, checkRow } from "./likelihood-input.js";
 import { profileLimits, waldLimits } from "./likelihood-profile.js";
 import { climbOrdinal, type OrdinalClimb } from "./ordinal-climb.js";
-import { type EffectPrior, type GradedObservations, ordinalFactor, standardise } from "./ordinal-problem.js";
+import {
+  type EffectPrior,
+  type GradedObservations,
+  ordinalFactor,
+  standardiseColumns,
+} from "./ordinal-problem.js";
 import { ordinalProfile } from "./ordinal-profile.js";
 
 export interface OrdinalOptions {
@@ -12,7 +17,7 @@ export interface OrdinalOptions {
   /** All grades, worst first (or best first: then signs turn round). */
   readonly grades: readonly string[];
   /** Weak normal beliefs about the effects; they keep separated data finite. */
-  readonly prior?: Prior;
+  readonly prior?: CoefficientPrior;
   /** `profile` (default) follows the likelihood, `wald` takes estimate +- t se. */
   readonly intervals?: "profile" | "wald";
   /** Default 0.95. */
@@ -72,7 +77,7 @@ export function fitOrdinal(data: GradedObservations, options: OrdinalOptions): O
     mean: options.prior.mean,
     precision: options.prior.sd.map((sd) => sd ** -2),
   };
-  const standardised = standardise({ data, names, used, prior });
+  const standardised = standardiseColumns({ data, names, used, prior });
   const { map } = standardised;
   const end = climbOrdinal(standardised.problem);
   const factor = ordinalFactor(standardised, level);

@@ -25,7 +25,7 @@ export function residualsOf(model: Model, estimates: readonly number[], { x, y }
 const robustScale = (residuals: readonly number[]): number => median(residuals.map(Math.abs)) / MAD_FACTOR;
 
 /** Residuals in units of the standard deviation of a row of weight 1. */
-export function standardise(residuals: readonly number[], { weights }: Observations): number[] {
+export function inStandardUnits(residuals: readonly number[], { weights }: Observations): number[] {
   return weights === undefined ? [...residuals] : residuals.map((r, i) => r * Math.sqrt(weights[i]!));
 }
 
@@ -56,7 +56,7 @@ export function reweight({
     if (step.status !== "converged") {
       throw new BeadbenchError("refused", `fitRobust: least squares ended with ${step.status}`);
     }
-    const residuals = standardise(residualsOf(model, step.estimates, observations), observations);
+    const residuals = inStandardUnits(residualsOf(model, step.estimates, observations), observations);
     const change = step.estimates.reduce((most, value, j) => {
       const size = Math.max(Math.abs(value), step.standardErrors[j]!);
       return size === 0

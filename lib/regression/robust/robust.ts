@@ -10,7 +10,7 @@ import {
   tFactor,
 } from "../common/index.js";
 import { type Psi, psiOf, ROBUST_TUNING } from "./robust-psi.js";
-import { type RobustEnd, residualsOf, reweight, standardise } from "./robust-reweight.js";
+import { inStandardUnits, type RobustEnd, residualsOf, reweight } from "./robust-reweight.js";
 
 export interface RobustOptions {
   /** `huber` limits the pull of a far row, `bisquare` (default) ends it. */
@@ -117,7 +117,7 @@ function summarise({
   const n = observations.y.length;
   const p = parameters.length;
   const residuals = residualsOf(model, estimates, observations);
-  const standard = standardise(residuals, observations);
+  const standard = inStandardUnits(residuals, observations);
   const slopes = standard.map((r) => (scale > 0 ? psi.slope(r / scale) : 1));
   const meanSlope = slopes.reduce((sum, value) => sum + value, 0) / n;
   const variance = slopes.reduce((sum, value) => sum + (value - meanSlope) ** 2, 0) / (n - 1);
