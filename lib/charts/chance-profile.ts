@@ -1,5 +1,5 @@
 import { requireNumber, requireThat } from "../errors/index.js";
-import { settingDigits } from "../numeric/index.js";
+import { inWords, settingDigits } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -10,7 +10,6 @@ import {
   levelText,
   measure,
   printedUnit,
-  words,
 } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -43,8 +42,8 @@ export function chartChanceProfiles(data: ChanceProfileChartData): ChartSpec {
   requireThat(data.profiles.length > 0, "chartChanceProfiles: needs at least one profile, got none");
   const ranges = data.profiles.map(({ setting, allowed }) =>
     allowed === undefined
-      ? `${words(setting.name)} none`
-      : `${words(setting.name)} ${settingDigits(allowed.low)} to ${settingDigits(allowed.high)} ${printedUnit(setting.unit)}`.trim(),
+      ? `${inWords(setting.name)} none`
+      : `${inWords(setting.name)} ${settingDigits(allowed.low)} to ${settingDigits(allowed.high)} ${printedUnit(setting.unit)}`.trim(),
   );
   return chart({
     description: `Chance to conform along each setting; ranges that keep it above ${levelText(level)}: ${ranges.join("; ")}.`,

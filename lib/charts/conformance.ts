@@ -1,5 +1,5 @@
 import { requireNumber, requireThat } from "../errors/index.js";
-import { settingDigits } from "../numeric/index.js";
+import { inWords, settingDigits } from "../numeric/index.js";
 import { contourSegments } from "./contour.js";
 import {
   axisTitle,
@@ -11,7 +11,6 @@ import {
   inline,
   levelText,
   printedUnit,
-  words,
 } from "./spec.js";
 import { onCells } from "./theme.js";
 
@@ -90,7 +89,7 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
   const y = channel("y", data.ySetting, cellEdges(data.y));
   const failed = coupons.filter((coupon) => !coupon.passed).length;
   const heldText = held.map(({ name, value, unit }) =>
-    `${words(name)} ${typeof value === "number" ? settingDigits(value) : value} ${printedUnit(unit)}`.trim(),
+    `${inWords(name)} ${typeof value === "number" ? settingDigits(value) : value} ${printedUnit(unit)}`.trim(),
   );
   const layers: ChartPart[] = [
     {
@@ -129,7 +128,7 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
   }
   return chart({
     description:
-      `Chance to conform over ${words(data.xSetting.name)} and ${words(data.ySetting.name)}, with the ${levelText(level)} contour; ` +
+      `Chance to conform over ${inWords(data.xSetting.name)} and ${inWords(data.ySetting.name)}, with the ${levelText(level)} contour; ` +
       `${count(coupons.length, "coupon")}, ${failed} failed` +
       (recommended === undefined
         ? "."

@@ -1,6 +1,6 @@
 import { requireNumber, requireThat } from "../errors/index.js";
-import { fixed } from "../numeric/index.js";
-import { type ChartSpec, chart, sentence, words } from "./spec.js";
+import { fixed, inWords, sentence } from "../numeric/index.js";
+import { type ChartSpec, chart } from "./spec.js";
 import { onCells } from "./theme.js";
 
 /** What {@link chartCorrelations} draws. */
@@ -28,7 +28,7 @@ export function chartCorrelations(data: CorrelationChartData): ChartSpec {
     correlations.length === names.length && correlations.every((row) => row.length === names.length),
     `chartCorrelations: needs ${names.length} rows of ${names.length} correlations, one per name`,
   );
-  const labels = names.map((name) => sentence(words(name)));
+  const labels = names.map((name) => sentence(inWords(name)));
   const cells = labels.flatMap((row, i) =>
     labels.slice(0, i).map((column, j) => ({
       row,

@@ -7,7 +7,7 @@ import {
   type Settings,
   type StudyFit,
 } from "../models/index.js";
-import { settingDigits } from "../numeric/index.js";
+import { inWords, settingDigits } from "../numeric/index.js";
 import type { Coupon, StudyData } from "../study/index.js";
 import { withUnit } from "../units/index.js";
 import { chartEffects } from "./effects.js";
@@ -38,9 +38,7 @@ export function drawResponse(
     response: quantity(quality),
     level: quality.level,
     held: varied
-      .map(
-        ({ name, unit }) => `${name.replaceAll("_", " ")} ${withUnit(settingDigits(Number(at[name])), unit)}`,
-      )
+      .map(({ name, unit }) => `${inWords(name)} ${withUnit(settingDigits(Number(at[name])), unit)}`)
       .join(", "),
     panels: varied.map(({ name, unit, low, high }) => {
       const xs = Array.from({ length: POINTS }, (_, i) => low + ((high - low) * i) / (POINTS - 1));
@@ -165,7 +163,7 @@ export function drawExponents(fit: StudyFit, response: string): ChartSpec {
     throw new BeadbenchError("bad-argument", `the fit of "${response}" has no exponents to draw`);
   }
   return chartEffects({
-    title: `${response.replaceAll("_", " ")}: how it answers to the settings`,
+    title: `${inWords(response)}: how it answers to the settings`,
     effect: surface
       ? {
           name: base.fitScale === "log" ? "change of the logarithm per half range" : "change per half range",

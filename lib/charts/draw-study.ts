@@ -1,4 +1,5 @@
 import { blockOf, type Confounding, dropOuts, judgeCoupon, strayReadings } from "../models/index.js";
+import { inWords } from "../numeric/index.js";
 import { type Study, type StudyData, scatterOf } from "../study/index.js";
 import { chartCorrelations } from "./correlations.js";
 import type { ChartQuantity, ChartSpec } from "./spec.js";
@@ -16,7 +17,7 @@ export function drawTimeline(study: Pick<Study, "definition" | "coupons" | "chan
       outcome: judgeCoupon(study, coupon),
     })),
     changes: study.changes.flatMap(({ before, what }) =>
-      before === undefined || !shown.has(before) ? [] : [{ before, what: what.replaceAll("_", " ") }],
+      before === undefined || !shown.has(before) ? [] : [{ before, what: inWords(what) }],
     ),
   });
 }

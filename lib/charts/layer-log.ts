@@ -1,4 +1,5 @@
 import { requireThat } from "../errors/index.js";
+import { inWords } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -8,7 +9,6 @@ import {
   count,
   inline,
   measure,
-  words,
 } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -43,7 +43,7 @@ export function chartLayerLog(data: LayerLogChartData): ChartSpec {
   const beyond = series.flatMap((one) => one.readings.filter(({ value }) => isBeyond(one, value))).length;
   return chart({
     description:
-      `Layer log of ${series.map(({ quantity }) => words(quantity.name)).join(", ")} up to layer ${domain[1]}: ` +
+      `Layer log of ${series.map(({ quantity }) => inWords(quantity.name)).join(", ")} up to layer ${domain[1]}: ` +
       `${count(beyond, "reading")} beyond a limit, ${count(incidents.length, "incident")}.`,
     title: "Layer log",
     subtitle: ["Dashed: limits. Diamond: reading beyond a limit. Upright: incident."],

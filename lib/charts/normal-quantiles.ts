@@ -1,16 +1,6 @@
 import { requireThat } from "../errors/index.js";
-import { normalQuantile, quantile } from "../numeric/index.js";
-import {
-  axisTitle,
-  type ChartQuantity,
-  type ChartSpec,
-  chart,
-  count,
-  inline,
-  measure,
-  sentence,
-  words,
-} from "./spec.js";
+import { inWords, normalQuantile, quantile, sentence } from "../numeric/index.js";
+import { axisTitle, type ChartQuantity, type ChartSpec, chart, count, inline, measure } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartNormalQuantiles} draws. */
@@ -42,8 +32,8 @@ export function chartNormalQuantiles(data: NormalQuantileChartData): ChartSpec {
   const x = measure("expected", "Expected of a normal sample (standard deviations)");
   const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`);
   return chart({
-    description: `Normal quantile plot of ${count(points.length, "residual")} of ${words(response.name)}, with the line through the quartiles.`,
-    title: `${sentence(words(response.name))}: are the residuals normal?`,
+    description: `Normal quantile plot of ${count(points.length, "residual")} of ${inWords(response.name)}, with the line through the quartiles.`,
+    title: `${sentence(inWords(response.name))}: are the residuals normal?`,
     subtitle: ["Line: through the quartiles. Points near it: yes."],
     body: {
       width: 380,

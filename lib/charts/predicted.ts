@@ -1,3 +1,4 @@
+import { inWords, sentence } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -7,8 +8,6 @@ import {
   count,
   inline,
   levelText,
-  sentence,
-  words,
 } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -64,7 +63,7 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
     description:
       `Predicted against measured ${axisTitle(response).toLowerCase()} of ${count(coupons.length, "coupon")}; ` +
       `${misses} outside the ${levelText(data.level)} prediction interval.`,
-    title: `${sentence(words(response.name))}: predicted against measured`,
+    title: `${sentence(inWords(response.name))}: predicted against measured`,
     subtitle: [`Bars: ${levelText(data.level)} prediction intervals. Dashed: prediction equals measurement.`],
     body: {
       width: 380,

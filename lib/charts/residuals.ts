@@ -1,5 +1,5 @@
 import { requireNumber } from "../errors/index.js";
-import { brief } from "../numeric/index.js";
+import { brief, inWords, sentence } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import {
   axisTitle,
@@ -10,8 +10,6 @@ import {
   count,
   inline,
   measure,
-  sentence,
-  words,
 } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -61,9 +59,9 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
   });
   return chart({
     description:
-      `Residuals of ${words(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
+      `Residuals of ${inWords(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
       `${count(blocks.length, "block")}; ${beyond.length} beyond ±${brief(limit)}.`,
-    title: `${sentence(words(response.name))}: residuals in run order`,
+    title: `${sentence(inWords(response.name))}: residuals in run order`,
     subtitle: [`Shading sets the blocks apart. Dashed: ±${withUnit(brief(limit), response.unit)}.`],
     body: {
       width: 520,

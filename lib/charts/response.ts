@@ -1,4 +1,5 @@
 import { requireThat } from "../errors/index.js";
+import { inWords, sentence } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -9,8 +10,6 @@ import {
   inline,
   levelText,
   measure,
-  sentence,
-  words,
 } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -61,12 +60,12 @@ export function chartResponse(data: ResponseChartData): ChartSpec {
   const level = levelText(data.level);
   requireThat(panels.length > 0, "chartResponse: needs at least one panel, got none");
   const coupons = Math.max(...panels.map((panel) => panel.measured.length));
-  const settings = panels.map((panel) => words(panel.setting.name)).join(", ");
+  const settings = panels.map((panel) => inWords(panel.setting.name)).join(", ");
   return chart({
     description:
       `${axisTitle(response)} against ${settings}: ${count(coupons, `measured ${row}`)}, the fitted line, ` +
       `and its ${level} bands for the mean and for a single ${row}.`,
-    title: data.title ?? `${sentence(words(response.name))} against the settings`,
+    title: data.title ?? `${sentence(inWords(response.name))} against the settings`,
     subtitle: [
       `Dots: ${row}s. Line: fit${held === undefined ? "" : `, ${held}`}.`,
       `Dark band: ${level} for the mean; light band: ${level} for a single ${row}.`,

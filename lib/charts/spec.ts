@@ -1,5 +1,5 @@
 import { BeadbenchError, requireNumber, requireThat } from "../errors/index.js";
-import { levelPercent } from "../numeric/index.js";
+import { inWords, levelPercent, sentence } from "../numeric/index.js";
 import { shownUnit } from "../units/index.js";
 import { chartConfig } from "./theme.js";
 
@@ -46,20 +46,10 @@ export function printedUnit(unit: string): string {
   return printed[unit] ?? shownUnit(unit);
 }
 
-/** A name of the study as words: `travel_speed` becomes `travel speed`. */
-export function words(name: string): string {
-  return name.replaceAll("_", " ").replace("standoff", "stand-off");
-}
-
-/** The first letter made a capital. */
-export function sentence(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}
-
 /** Axis title with unit: `Travel speed (mm/s)`. */
 export function axisTitle(quantity: ChartQuantity): string {
   const unit = printedUnit(quantity.unit);
-  return sentence(words(quantity.name)) + (unit === "" ? "" : ` (${unit})`);
+  return sentence(inWords(quantity.name)) + (unit === "" ? "" : ` (${unit})`);
 }
 
 /**

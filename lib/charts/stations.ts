@@ -1,4 +1,5 @@
 import { requireThat } from "../errors/index.js";
+import { inWords, sentence } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -8,8 +9,6 @@ import {
   count,
   inline,
   measure,
-  sentence,
-  words,
 } from "./spec.js";
 import { colours } from "./theme.js";
 
@@ -50,7 +49,7 @@ export function chartStations(data: StationChartData): ChartSpec {
     description:
       `${axisTitle(response)} at stations along ${count(beads.length, "bead")}: ${count(read.length, "reading")}, ` +
       `${count(dropOuts, "drop-out")}, ${missing} not taken.`,
-    title: `${sentence(words(response.name))} along the bead`,
+    title: `${sentence(inWords(response.name))} along the bead`,
     subtitle: [
       "Dashed: mean without the crosses. Cross: drop-out, kept in the coupon's value until it is corrected. Gap: not measured.",
     ],

@@ -16,10 +16,11 @@ export {
   tCdf,
   tQuantile,
 } from "./distributions/index.js";
-export {
+export type {
   brief,
   fixed,
   fRatioText,
+  inWords,
   levelPercent,
   mean,
   median,
@@ -27,10 +28,12 @@ export {
   quantile,
   robustStandardDeviation,
   rounds,
+  sentence,
   settingDigits,
   significant,
   standardDeviation,
 } from "./figures/index.js";
+
 export { type Explored, exploreAround, findPeak, type Peak, resample } from "./importance/index.js";
 export {
   addSquaredLengths,
@@ -43,6 +46,7 @@ export {
   choleskyWithJitter,
   dot,
   factorQr,
+  innerProduct,
   inverseGram,
   invertLower,
   leverages,
@@ -50,6 +54,7 @@ export {
   type NonnegativeSolution,
   type QrFactor,
   type QrOptions,
+  quadraticForm,
   type RefinedSolution,
   refineLeastSquares,
   type SingularSystem,

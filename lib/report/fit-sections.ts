@@ -13,11 +13,11 @@ import {
   type ResponseFit,
   type StudyFit,
 } from "../models/index.js";
-import { fixed, percent } from "../numeric/index.js";
+import { fixed, inWords, percent, sentence } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import type { ReportChart, ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
-import { settingCell, words } from "./words.js";
+import { settingCell } from "./words.js";
 
 /** How every measured response answers to the settings: forms compared, then charts per response. */
 export function fitSections({ study, window }: StudyResults, fit: StudyFit): readonly ReportSection[] {
@@ -54,7 +54,7 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
       const jointWidth = chosen === "constrained" && fit.constrained.some((c) => c.width.response === name);
       const hasExponents = forms.length > 0 || jointWidth;
       return {
-        heading: sentenceCase(words(name)),
+        heading: sentence(inWords(name)),
         charts: hasExponents
           ? [
               {
@@ -69,8 +69,6 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
   ];
 }
 
-const sentenceCase = (text: string): string => text.replace(/^./, (letter) => letter.toUpperCase());
-
 function exponentCaption(chosen: FormName): string {
   return chosen === "linear" || chosen === "quadratic"
     ? "Change from the middle of a setting's range to its end; products and squares bend it."
@@ -82,16 +80,16 @@ function explanations({ responses }: StudyFit): readonly string[] {
   const paragraphs = new Map<string, string[]>();
   for (const { response, explanation, forecastExplanation } of responses) {
     for (const said of [explanation, forecastExplanation]) {
-      paragraphs.set(said, [...(paragraphs.get(said) ?? []), words(response)]);
+      paragraphs.set(said, [...(paragraphs.get(said) ?? []), inWords(response)]);
     }
   }
-  return [...paragraphs].map(([said, names]) => `${sentenceCase(names.join(" and "))}: ${said}.`);
+  return [...paragraphs].map(([said, names]) => `${sentence(names.join(" and "))}: ${said}.`);
 }
 
 /** Chance of each grade in the middle of the settings and at their ends. */
 function gradesTable({ response, grades, chances, coupons }: GradeFit): ReportTable {
   return {
-    caption: `${sentenceCase(words(response))}: chance of each grade, by an ordered logit of ${coupons.length} coupons`,
+    caption: `${sentence(inWords(response))}: chance of each grade, by an ordered logit of ${coupons.length} coupons`,
     columns: [
       { heading: "Settings" },
       ...grades.map((grade) => ({ heading: `Grade ${grade}`, numeric: true })),
@@ -99,7 +97,7 @@ function gradesTable({ response, grades, chances, coupons }: GradeFit): ReportTa
     rows: chances.map(({ at, chances: row }) => [
       at === undefined
         ? "all in the middle"
-        : `${words(at.factor)} ${withUnit(settingCell(at.value), at.unit)}`,
+        : `${inWords(at.factor)} ${withUnit(settingCell(at.value), at.unit)}`,
       ...row.map((chance) => percent(chance)),
     ]),
   };
@@ -108,7 +106,7 @@ function gradesTable({ response, grades, chances, coupons }: GradeFit): ReportTa
 /** Every form tried on a response, with its figures or the reason why it was not fitted. */
 function formsTable({ response, chosen, candidates }: ResponseFit): ReportTable {
   return {
-    caption: `${sentenceCase(words(response))}: forms compared by the error on coupons left out`,
+    caption: `${sentence(inWords(response))}: forms compared by the error on coupons left out`,
     columns: [
       { heading: "Form" },
       { heading: "Coefficients", numeric: true },

@@ -1,11 +1,11 @@
 import { drawCorrelations, drawStations } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
-import { percent, significant } from "../numeric/index.js";
+import { inWords, percent, significant } from "../numeric/index.js";
 import { cellOf, kindRules, resultOf, type Study } from "../study/index.js";
 import { headed } from "../units/index.js";
 import type { ReportSection } from "./document.js";
 import type { StudyResults } from "./results.js";
-import { cell, settingCell, words } from "./words.js";
+import { cell, settingCell } from "./words.js";
 
 /** What the check found. */
 export function checkSection({ study, check }: StudyResults): ReportSection {
@@ -17,7 +17,7 @@ export function checkSection({ study, check }: StudyResults): ReportSection {
       : [
           {
             spec: chart,
-            caption: `${words(name)} along the beads; readings that look lost are marked and kept.`,
+            caption: `${inWords(name)} along the beads; readings that look lost are marked and kept.`,
           },
         ];
   });
@@ -38,7 +38,7 @@ export function checkSection({ study, check }: StudyResults): ReportSection {
                 { heading: "Relative", numeric: true },
               ],
               rows: check.pureErrors.map((e) => [
-                words(e.response),
+                inWords(e.response),
                 String(e.settings),
                 String(e.coupons),
                 significant(e.sd),
@@ -67,11 +67,11 @@ export function recordSection(study: Study): ReportSection {
         columns: [
           { heading: "Coupon" },
           ...definition.factors.map(({ name, unit }) => ({
-            heading: headed(words(name), unit),
+            heading: headed(inWords(name), unit),
             numeric: true,
           })),
           ...responses.map(({ name, unit, kind }) => ({
-            heading: kindRules(kind).ownUnit ? headed(words(name), unit) : words(name),
+            heading: kindRules(kind).ownUnit ? headed(inWords(name), unit) : inWords(name),
             numeric: kindRules(kind).cells === "numbers",
           })),
           { heading: "Verdict" },
@@ -101,15 +101,15 @@ export function recordSection(study: Study): ReportSection {
               rows: [
                 ...changes.map((c) => [
                   String(c.seq),
-                  words(c.what),
+                  inWords(c.what),
                   c.before === undefined ? "" : `before ${c.before}`,
                   c.detail ?? "",
                 ]),
                 ...incidents.map((i) => [
                   String(i.seq),
-                  words(i.what),
+                  inWords(i.what),
                   i.coupon ?? "",
-                  [words(i.outcome), i.note].filter(Boolean).join("; "),
+                  [inWords(i.outcome), i.note].filter(Boolean).join("; "),
                 ]),
               ],
             },

@@ -1,6 +1,6 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
 import { judgeCoupon, selectLayers } from "../models/index.js";
-import { levelPercent, percent, settingDigits } from "../numeric/index.js";
+import { inWords, levelPercent, percent, settingDigits } from "../numeric/index.js";
 import { cautionsFor, type Preset } from "../presets/index.js";
 import { shownUnit, withUnit } from "../units/index.js";
 import type { ProcessWindow } from "../window/index.js";
@@ -8,7 +8,7 @@ import type { ReportDocument, ReportSection } from "./document.js";
 import { fitSections } from "./fit-sections.js";
 import { checkSection, recordSection } from "./record-sections.js";
 import type { StudyResults } from "./results.js";
-import { estimateCell, settingCell, words } from "./words.js";
+import { estimateCell, settingCell } from "./words.js";
 
 /** Lays a study's results out as one document. */
 export function composeStudyReport(results: StudyResults): ReportDocument {
@@ -83,14 +83,14 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
         ],
         rows: [
           ...preset.settings.map(({ name, value, unit }) => [
-            words(name),
+            inWords(name),
             settingCell(value),
             settingCell(range.get(name)?.low),
             settingCell(range.get(name)?.high),
             shownUnit(unit),
           ]),
           ...preset.held.map(({ name, value, unit }) => [
-            words(name),
+            inWords(name),
             settingCell(value),
             "held",
             "held",
@@ -110,7 +110,7 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
         ],
         rows: [
           ...preset.predicted.map((p) => [
-            words(p.name),
+            inWords(p.name),
             estimateCell(p.median),
             estimateCell(p.lower),
             estimateCell(p.upper),
@@ -118,7 +118,7 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
             percent(p.chance),
           ]),
           ...Object.entries(window?.best.conformance.perCheck ?? {}).map(([name, chance]) => [
-            words(name),
+            inWords(name),
             "",
             "",
             "",

@@ -1,8 +1,5 @@
 import { brief, settingDigits, significant } from "../numeric/index.js";
 
-/** A snake_case name as words. */
-export const words = (name: string): string => name.replaceAll("_", " ");
-
 /** A table cell of a measured value: to four digits; nothing for what is not there. */
 export const cell = (value: number | undefined): string => (value === undefined ? "" : brief(value, 4));
 

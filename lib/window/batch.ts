@@ -1,4 +1,5 @@
 import type { RandomStream } from "../numeric/index.js";
+import { innerProduct } from "../numeric/index.js";
 
 /** Chance of conformance of each candidate (row) under each posterior draw (column). */
 export type DrawMatrix = readonly Float64Array[];
@@ -72,11 +73,12 @@ export function pickBySpread({
     if (pick === undefined) break;
     picked.push(pick);
     const direction = Float64Array.from(left[pick]!);
-    const square = dot(direction, direction) + noise[pick]!;
+    const square = innerProduct(direction, direction) + noise[pick]!;
     if (square <= 0) continue;
     for (const row of left) {
       const share =
-        (1 - Math.sqrt(noise[pick]! / square)) * (dot(row, direction) / dot(direction, direction) || 0);
+        (1 - Math.sqrt(noise[pick]! / square)) *
+        (innerProduct(row, direction) / innerProduct(direction, direction) || 0);
       for (let m = 0; m < row.length; m++) row[m]! -= share * direction[m]!;
     }
   }
@@ -103,10 +105,4 @@ function argmax({
   return best;
 }
 
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
-  return sum;
-}
-
-const norm = (row: Float64Array): number => Math.sqrt(dot(row, row));
+const norm = (row: Float64Array): number => Math.sqrt(innerProduct(row, row));

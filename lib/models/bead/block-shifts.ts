@@ -1,5 +1,5 @@
 import { type Finding, valueUnless } from "../../errors/index.js";
-import { levelPercent, percent } from "../../numeric/index.js";
+import { inWords, levelPercent, percent } from "../../numeric/index.js";
 import {
   blockEstimatesWithout,
   compareNested,
@@ -59,7 +59,7 @@ export function couponBlocks(
   if (blocks.length === 0) return undefined;
   const labels = coupons.map(blockOf);
   if (new Set(labels).size < 2) return undefined;
-  const names = blocks.map((name) => name.replaceAll("_", " "));
+  const names = blocks.map((name) => inWords(name));
   return { what: names.length === 1 ? names[0]! : `block (${names.join(", ")})`, labels };
 }
 

@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { onlyDefined } from "../../errors/index.js";
-import { fixed, mean } from "../../numeric/index.js";
+import { fixed, innerProduct, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
   estimatesWithoutFolds,
@@ -30,7 +30,6 @@ import {
 } from "./form.js";
 import { foreseen } from "./left-out.js";
 import { type PowerLawTerm, termName } from "./power-law-data.js";
-import { dot } from "./products.js";
 import { converged, intervalsByParameter, shiftedIntervals, vagueExponents } from "./regression-form.js";
 
 /** Width, fullness and, by mass balance, height fitted together. Plain data. */
@@ -196,7 +195,7 @@ function responses({
   const middle = shifted?.balance.random.estimates[0] ?? mean(balance);
   const leftOut = leftOutSizes({ data, fit, balance, middle, shifted });
   const fitted = data.x.map((row, i) => {
-    const width = dot(estimates, [1, ...row, 0]);
+    const width = innerProduct(estimates, [1, ...row, 0]);
     return { width, height: data.logArea[i]! + middle - width };
   });
   const quality = ({
@@ -259,7 +258,7 @@ function leftOutSizes({
     ([value]) => value!,
   );
   const widths = foreseen(data, without, (estimates, i) =>
-    dot(estimates, [1, ...x[i]!, others[i]! - middle]),
+    innerProduct(estimates, [1, ...x[i]!, others[i]! - middle]),
   );
   return widths.map((width, i) =>
     width === undefined ? undefined : { width, height: logArea[i]! + others[i]! - width },

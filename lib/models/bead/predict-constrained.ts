@@ -1,4 +1,4 @@
-import { tQuantile } from "../../numeric/index.js";
+import { innerProduct, quadraticForm, tQuantile } from "../../numeric/index.js";
 import type { DefinedStudy } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { derivedQuantity, rigPhysics } from "../physical/index.js";
@@ -8,7 +8,6 @@ import { type ConstrainedFit, widthShare } from "./constrained-fit.js";
 import { constrainedSpread } from "./constrained-shifts.js";
 import { powerLawRow } from "./power-law-data.js";
 import type { BeadPrediction } from "./predict-form.js";
-import { dot, quadraticForm } from "./products.js";
 
 /**
  * Predicts the width or the height of a constrained form.
@@ -41,7 +40,7 @@ export function predictConstrained(
   const natural = (log: number): number => convert(Math.exp(log), "mm", unit);
   return settings.map((setting) => {
     const g = [1, ...powerLawRow(joint.terms, setting), 0];
-    const logWidth = dot(g, (random?.width ?? fit).estimates);
+    const logWidth = innerProduct(g, (random?.width ?? fit).estimates);
     const variance = quadraticForm(g, fit.covariance);
     const area =
       derivedQuantity("bead_area", physicalSettingOf({ definition }, setting), physics) ?? Number.NaN;

@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding, valueUnless } from "../../errors/index.js";
-import { fixed, mean } from "../../numeric/index.js";
+import { fixed, innerProduct, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
   estimatesWithoutFolds,
@@ -29,7 +29,6 @@ import {
   type FormQuality,
 } from "./form.js";
 import { foreseen, settingLabels } from "./left-out.js";
-import { dot } from "./products.js";
 import type { ResponseData } from "./response-data.js";
 import { type ResponseScale, responseScale, type ScaleName } from "./response-scale.js";
 
@@ -158,8 +157,8 @@ function shiftedFigures<F extends FormName>(
   const { random, without, lackOfFit: test } = shifted;
   const rows = parts.fit.observations.x.map((row) => shiftedRow(random, parts, row));
   return {
-    fitted: rows.map((row) => dot(row, random.estimates)),
-    leftOut: foreseen(data, without, (estimates, i) => dot(rows[i]!, estimates)),
+    fitted: rows.map((row) => innerProduct(row, random.estimates)),
+    leftOut: foreseen(data, without, (estimates, i) => innerProduct(rows[i]!, estimates)),
     sd: totalSd(random),
     ...shiftedCriteria(shifted),
     reference: predictRandomBlock(random, [shiftedRow(random, parts, parts.reference)], parts.level)[0]!,

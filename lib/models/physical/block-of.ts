@@ -1,3 +1,4 @@
+import { inWords } from "../../numeric/figures/index.js";
 import type { Coupon } from "../../study/index.js";
 
 /**
@@ -7,5 +8,5 @@ import type { Coupon } from "../../study/index.js";
 export function blockOf({ blocks, time }: Pick<Coupon, "blocks" | "time">): string {
   const named = Object.entries(blocks).sort(([a], [b]) => (a < b ? -1 : 1));
   if (named.length === 0) return time.slice(0, 10);
-  return named.map(([column, value]) => `${column.replaceAll("_", " ")} ${value}`).join(", ");
+  return named.map(([column, value]) => `${inWords(column)} ${value}`).join(", ");
 }

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { fixed, mean, settingDigits } from "../../numeric/figures/index.js";
+import { fixed, inWords, mean, settingDigits } from "../../numeric/figures/index.js";
 import type { Factor } from "../../study/definition/index.js";
 import type { Coupon, StudyData } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
@@ -42,7 +42,7 @@ function blockFinding(factor: Factor, block: string, coupons: readonly Coupon[])
   const freedom = used.length - groups.size;
   const explained = 1 - within / freedom / (total / (used.length - 1));
   if (explained < LIMIT) return [];
-  const word = block.replaceAll("_", " ");
+  const word = inWords(block);
   const places = [...groups].map(([level, group]) => {
     const settings = [...new Set(group.map(({ settings: own }) => own[factor.name]!))];
     const said = settings.map((value) => (typeof value === "number" ? settingDigits(value) : value));

@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { tCdf, tQuantile } from "../../numeric/distributions/index.js";
-import { mean, percent } from "../../numeric/figures/index.js";
+import { inWords, mean, percent } from "../../numeric/figures/index.js";
 import { type SmoothRows, smoothEffects } from "../../regression/smooth/index.js";
 import type { Response } from "../../study/definition/index.js";
 import { type Change, type Coupon, measuredOf, type StudyData } from "../../study/record/index.js";
@@ -85,7 +85,7 @@ function suspectsOf(
   const columns: readonly (readonly [name: string, of: (coupon: Coupon) => string | undefined])[] =
     blocks.length === 0
       ? [["the day", day]]
-      : blocks.map((name) => [name.replaceAll("_", " "), (coupon) => coupon.blocks[name]]);
+      : blocks.map((name) => [inWords(name), (coupon) => coupon.blocks[name]]);
   const ofBlocks = columns.flatMap(([name, of]) => {
     const levels = [...new Set(coupons.map(of))].filter((level) => level !== undefined).sort();
     // Of two levels the later one is told against the first.
@@ -103,7 +103,7 @@ function suspectsOf(
     const first = before === undefined ? undefined : places.get(before);
     return {
       kind: "change",
-      what: `${what.replaceAll("_", " ")}${before === undefined ? "" : ` before ${before}`}`,
+      what: `${inWords(what)}${before === undefined ? "" : ` before ${before}`}`,
       of: (coupon) =>
         Number(first === undefined ? Date.parse(coupon.time) > Date.parse(time) : coupon.order >= first),
     };

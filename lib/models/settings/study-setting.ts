@@ -1,3 +1,4 @@
+import type { Settings } from "../../design/region/index.js";
 import { median } from "../../numeric/figures/index.js";
 import type {
   Coupon,
@@ -14,8 +15,7 @@ import {
   physicalSetting,
 } from "./physical-setting.js";
 
-/** Settings by factor name, in the factors' units, as coupons and plans hold them. */
-export type Settings = Readonly<Record<string, number | string>>;
+export type { Settings };
 
 function constants(definition: StudyDefinition): NamedQuantity[] {
   return [

@@ -1,4 +1,5 @@
 export { mean, median, quantile, robustStandardDeviation, standardDeviation } from "./descriptive.js";
+
 export {
   brief,
   fixed,
@@ -9,3 +10,5 @@ export {
   settingDigits,
   significant,
 } from "./format.js";
+
+export { inWords, sentence } from "./words.js";

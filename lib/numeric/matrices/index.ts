@@ -10,6 +10,7 @@ export {
   solveLowerTransposed,
 } from "./cholesky.js";
 export { addSquaredLengths, dot, multiplyRows, stackRows } from "./dot-tile.js";
+export { innerProduct, quadraticForm } from "./products.js";
 export {
   applyQ,
   applyQTransposed,

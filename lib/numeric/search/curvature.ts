@@ -1,14 +1,7 @@
-import { choleskyInPlace, choleskySolve } from "../matrices/index.js";
+import { choleskyInPlace, choleskySolve, innerProduct } from "../matrices/index.js";
 
 /** Pairs of steps and gradient changes kept for the curvature. */
 const MEMORY = 10;
-
-/** Inner product of two vectors of one length. */
-export function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i++) sum += a[i]! * b[i]!;
-  return sum;
-}
 
 /**
  * What is known of the second derivatives: the last MEMORY steps s and gradient changes y, on top of a first
@@ -29,8 +22,8 @@ export class Curvature {
   }
 
   add(step: Float64Array, change: Float64Array): void {
-    const curvature = dot(step, change);
-    if (!(curvature > 1e-12 * dot(change, change))) return;
+    const curvature = innerProduct(step, change);
+    if (!(curvature > 1e-12 * innerProduct(change, change))) return;
     if (this.steps.length === MEMORY) {
       this.steps.shift();
       this.changes.shift();

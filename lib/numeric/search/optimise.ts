@@ -1,5 +1,6 @@
 import { requireThat } from "../../errors/index.js";
-import { Curvature, dot } from "./curvature.js";
+import { innerProduct } from "../matrices/index.js";
+import { Curvature } from "./curvature.js";
 
 export interface MinimiseOptions {
   /** Bounds per variable; -Infinity and Infinity mean none. */
@@ -98,12 +99,12 @@ export function minimiseBounded(
   for (let iteration = 0; iteration < maxIterations; iteration++) {
     if (project() <= gradientTolerance) return done("converged", iteration);
     for (let i = 0; i < n; i++) direction[i] = free[i] ? -g[i]! : 0;
-    let first = curvature.empty ? Math.min(1, 1 / Math.sqrt(dot(direction, direction))) : 1;
+    let first = curvature.empty ? Math.min(1, 1 / Math.sqrt(innerProduct(direction, direction))) : 1;
     curvature.apply(direction, free);
-    if (!(dot(direction, g) < 0)) {
+    if (!(innerProduct(direction, g) < 0)) {
       curvature.clear();
       for (let i = 0; i < n; i++) direction[i] = free[i] ? -g[i]! : 0;
-      first = Math.min(1, 1 / Math.sqrt(dot(direction, direction)));
+      first = Math.min(1, 1 / Math.sqrt(innerProduct(direction, direction)));
     }
     let low = 0;
     let high = Number.POSITIVE_INFINITY;
@@ -127,7 +128,7 @@ export function minimiseBounded(
         size = low === 0 ? Math.max(0.1 * size, Math.min(0.5 * size, guess)) : 0.5 * (low + high);
         continue;
       }
-      settled = dot(trialGradient, direction) >= CURVATURE * dot(g, direction);
+      settled = innerProduct(trialGradient, direction) >= CURVATURE * innerProduct(g, direction);
       for (let i = 0; i < n; i++) settled ||= trial[i] !== x[i]! + size * direction[i]!;
       low = size;
       if (settled) break;

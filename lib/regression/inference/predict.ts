@@ -1,3 +1,4 @@
+import { quadraticForm } from "../../numeric/index.js";
 import type { Bounds, ConvergedFit, LinearFit, Model } from "../common/index.js";
 import { parameterSlopes, tFactor } from "../common/index.js";
 import { linearPlaces } from "./held-fits.js";
@@ -35,13 +36,6 @@ export interface Prediction {
   readonly extrapolation: boolean;
   /** False where dropped (aliased) terms would matter: the data say nothing about this row. */
   readonly estimable: boolean;
-}
-
-/** g' C g. */
-function quadraticForm(g: readonly number[], c: readonly (readonly number[])[]): number {
-  let sum = 0;
-  for (let j = 0; j < g.length; j++) for (let k = 0; k < g.length; k++) sum += g[j]! * c[j]![k]! * g[k]!;
-  return sum;
 }
 
 /** Whether a row keeps the relations under which aliased terms were dropped. */
