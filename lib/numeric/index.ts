@@ -16,7 +16,7 @@ export {
   tCdf,
   tQuantile,
 } from "./distributions/index.js";
-export type {
+export {
   brief,
   fixed,
   fRatioText,
@@ -33,7 +33,6 @@ export type {
   significant,
   standardDeviation,
 } from "./figures/index.js";
-
 export { type Explored, exploreAround, findPeak, type Peak, resample } from "./importance/index.js";
 export {
   addSquaredLengths,

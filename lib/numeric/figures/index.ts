@@ -1,5 +1,4 @@
 export { mean, median, quantile, robustStandardDeviation, standardDeviation } from "./descriptive.js";
-
 export {
   brief,
   fixed,
@@ -10,5 +9,4 @@ export {
   settingDigits,
   significant,
 } from "./format.js";
-
 export { inWords, sentence } from "./words.js";
