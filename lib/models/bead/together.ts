@@ -2,6 +2,7 @@ import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { mean, significant, tQuantile } from "../../numeric/index.js";
 import {
   type BlendedFit,
+  blendedColumns,
   blendedDf,
   blendedLeftOut,
   type Fold,
@@ -99,8 +100,7 @@ export function fitTogether({
   const points = blendPoints(axes, settings);
   const blended = fitBlended(
     {
-      straight: points.map(({ straight }) => straight),
-      bent: points.map(({ bent }) => bent),
+      ...blendedColumns(points),
       y: z,
       setting: labels,
       ...(data.blocks === undefined ? {} : { block: data.blocks.labels }),

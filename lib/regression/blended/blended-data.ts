@@ -1,9 +1,22 @@
-/** Measured rows with the columns that a blended surface is made of. */
-export interface BlendedRows {
-  /** Columns of the straight law, coded about -1 to +1, without a constant; distances are taken in them too. */
+/** Columns that a blended surface is made of, one list per row. */
+export interface BlendedColumns {
+  /** Of the straight law, coded about -1 to +1, without a constant; distances are taken in them too. */
   readonly straight: readonly (readonly number[])[];
-  /** Columns of squares and products, as many per row; rows may be empty. */
+  /** Of squares and products, as many per row; rows may be empty. */
   readonly bent: readonly (readonly number[])[];
+}
+
+/** The columns of one point, in each coding. */
+export interface BlendedPoint {
+  readonly straight: readonly number[];
+  readonly bent: readonly number[];
+  readonly otherwise?: { readonly straight: readonly number[]; readonly bent: readonly number[] };
+}
+
+/** Measured rows with the columns that a blended surface is made of. */
+export interface BlendedRows extends BlendedColumns {
+  /** As many columns in another coding, as good a guess as the first: of settings rather than of their logarithms, say. */
+  readonly otherwise?: BlendedColumns;
   readonly y: readonly number[];
   /** Rows of one setting are repeats. */
   readonly setting: readonly string[];
@@ -11,6 +24,18 @@ export interface BlendedRows {
   readonly block?: readonly string[];
   /** What is left of each row's weight where some look like slips. Default 1. */
   readonly weights?: readonly number[];
+}
+
+/** Points as the columns of rows. */
+export function blendedColumns(
+  points: readonly BlendedPoint[],
+): Pick<BlendedRows, "straight" | "bent" | "otherwise"> {
+  const columns = (list: readonly BlendedPoint[]): BlendedColumns => ({
+    straight: list.map(({ straight }) => straight),
+    bent: list.map(({ bent }) => bent),
+  });
+  const others = points.flatMap(({ otherwise }) => (otherwise === undefined ? [] : [otherwise]));
+  return { ...columns(points), ...(others.length === 0 ? {} : { otherwise: columns(others) }) };
 }
 
 /** Rows gathered by setting and block: the mean of each cell, and the scatter inside. */

@@ -1,5 +1,5 @@
 import { choleskyInPlace, choleskyLogDeterminant, choleskySolve } from "../../numeric/index.js";
-import { type BlendedRows, type Cells, gatherCells } from "./blended-data.js";
+import { type BlendedColumns, type BlendedRows, type Cells, gatherCells } from "./blended-data.js";
 
 /** What is believed of a positive number before the rows: the logarithm is normal. */
 interface Belief {
@@ -35,6 +35,9 @@ export interface Shares {
 /** A factored covariance with what is solved from it. */
 export interface BlendedState {
   readonly shares: Shares;
+  /** Which of the codings, and its columns of the cells. */
+  readonly coding: number;
+  readonly columns: BlendedColumns;
   /** Cholesky factor of the cells' covariance. */
   readonly factor: Float64Array;
   /** K^-1 1, and the precision 1' K^-1 1 of the constant. */
@@ -60,18 +63,22 @@ export function matern(square: number): number {
 const inner = (a: readonly number[], b: readonly number[]): number =>
   a.reduce((sum, value, j) => sum + value * b[j]!, 0);
 
+/** A coding's columns of the cells, with what pairs of cells make of them. */
+interface Coding {
+  readonly columns: BlendedColumns;
+  readonly squares: readonly Float64Array[];
+  readonly ofStraight: Float64Array;
+  readonly ofBent: Float64Array;
+}
+
 /** The likelihood of the variances of a blended surface, constant and scatter integrated out. */
 export class BlendedLikelihood {
   readonly cells: Cells;
   readonly size: number;
-  /** Points of the cells. */
-  readonly straight: readonly (readonly number[])[];
-  readonly bent: readonly (readonly number[])[];
+  /** One or two; of two, the sign of the last unknown tells which. */
+  readonly codings: readonly Coding[];
   readonly #dimensions: number;
   readonly #beliefs: readonly Belief[];
-  readonly #squares: readonly Float64Array[];
-  readonly #ofStraight: Float64Array;
-  readonly #ofBent: Float64Array;
   readonly #sameSetting: Uint8Array;
   readonly #sameBlock: Uint8Array;
   readonly #within: number;
@@ -84,10 +91,8 @@ export class BlendedLikelihood {
   constructor(data: BlendedRows, apart = false) {
     this.cells = gatherCells(data, apart);
     const { count, first, setting, block } = this.cells;
-    this.straight = first.map((i) => data.straight[i]!);
-    this.bent = first.map((i) => data.bent[i]!);
-    this.#dimensions = this.straight[0]!.length;
-    this.#hasBent = this.bent[0]!.length > 0;
+    this.#dimensions = data.straight[0]!.length;
+    this.#hasBent = data.bent[0]!.length > 0;
     this.#hasBlocks = block !== undefined && new Set(block).size > 1;
     this.#repeats = new Set(data.setting).size < data.y.length;
     const pairs = (value: (i: number, k: number) => number): Float64Array => {
@@ -95,12 +100,18 @@ export class BlendedLikelihood {
       for (let i = 0; i < count; i++) for (let k = 0; k <= i; k++) all[i * count + k] = value(i, k);
       return all;
     };
-    const { straight, bent } = this;
-    this.#squares = Array.from({ length: this.#dimensions }, (_, j) =>
-      pairs((i, k) => (straight[i]![j]! - straight[k]![j]!) ** 2),
-    );
-    this.#ofStraight = pairs((i, k) => inner(straight[i]!, straight[k]!));
-    this.#ofBent = pairs((i, k) => inner(bent[i]!, bent[k]!));
+    this.codings = (data.otherwise === undefined ? [data] : [data, data.otherwise]).map((all) => {
+      const straight = first.map((i) => all.straight[i]!);
+      const bent = first.map((i) => all.bent[i]!);
+      return {
+        columns: { straight, bent },
+        squares: Array.from({ length: this.#dimensions }, (_, j) =>
+          pairs((i, k) => (straight[i]![j]! - straight[k]![j]!) ** 2),
+        ),
+        ofStraight: pairs((i, k) => inner(straight[i]!, straight[k]!)),
+        ofBent: pairs((i, k) => inner(bent[i]!, bent[k]!)),
+      };
+    });
     this.#sameSetting = Uint8Array.from(pairs((i, k) => Number(setting[i] === setting[k])));
     this.#sameBlock = Uint8Array.from(pairs((i, k) => Number(this.#hasBlocks && block![i] === block![k])));
     this.#within = this.cells.within.reduce((sum, value) => sum + value, 0);
@@ -120,7 +131,7 @@ export class BlendedLikelihood {
       ...(this.#hasBent ? [ofBent] : []),
       ...(this.#hasBlocks ? [ofBlock] : []),
     ];
-    this.size = this.#beliefs.length;
+    this.size = this.#beliefs.length + this.codings.length - 1;
     const largest = data.y.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
     this.#rounding = data.y.length * ((largest === 0 ? 1 : largest) * Number.EPSILON) ** 2;
   }
@@ -147,6 +158,8 @@ export class BlendedLikelihood {
   evaluate(z: ArrayLike<number>): BlendedState | undefined {
     const shares = this.sharesOf(z);
     const { count, weight, y, rows } = this.cells;
+    const coding = this.codings.length > 1 && z[this.size - 1]! > 0 ? 1 : 0;
+    const { columns, squares, ofStraight, ofBent } = this.codings[coding]!;
     const factor = new Float64Array(count * count);
     const perLength = shares.lengths.map((length) => 1 / length ** 2);
     const { departure, straight, bent, block, common } = shares;
@@ -154,11 +167,11 @@ export class BlendedLikelihood {
       for (let k = 0; k <= i; k++) {
         const at = i * count + k;
         let square = 0;
-        for (let j = 0; j < perLength.length; j++) square += this.#squares[j]![at]! * perLength[j]!;
+        for (let j = 0; j < perLength.length; j++) square += squares[j]![at]! * perLength[j]!;
         factor[at] =
           departure * matern(square) +
-          straight * this.#ofStraight[at]! +
-          bent * this.#ofBent[at]! +
+          straight * ofStraight[at]! +
+          bent * ofBent[at]! +
           common * this.#sameSetting[at]! +
           block * this.#sameBlock[at]!;
       }
@@ -182,6 +195,6 @@ export class BlendedLikelihood {
         Math.log(precision) +
         (all - count) * Math.log(1 - common) +
         df * Math.log(rss));
-    return { shares, factor, ones, precision, constant, alpha, rss, df, logLikelihood };
+    return { shares, coding, columns, factor, ones, precision, constant, alpha, rss, df, logLikelihood };
   }
 }

@@ -1,5 +1,6 @@
 import { solveLower } from "../../numeric/index.js";
 import type { BlendedFit } from "./blended.js";
+import type { BlendedPoint } from "./blended-data.js";
 import { BlendedLikelihood, matern } from "./blended-likelihood.js";
 
 /** What a blended surface says of one point, on the scale of its rows. */
@@ -21,11 +22,10 @@ export const blendedDf = ({ rows }: BlendedFit): number => rows.y.length - 1;
  */
 export function predictBlended(
   fit: BlendedFit,
-  points: readonly { readonly straight: readonly number[]; readonly bent: readonly number[] }[],
+  points: readonly BlendedPoint[],
 ): readonly BlendedPrediction[] {
   const likelihood = new BlendedLikelihood(fit.rows);
-  const { straight, bent, cells } = likelihood;
-  const n = cells.count;
+  const n = likelihood.cells.count;
   const sums = points.map(() => ({ mean: 0, square: 0, surface: 0, next: 0 }));
   let used = 0;
   const cross = new Float64Array(n);
@@ -33,10 +33,12 @@ export function predictBlended(
     const state = likelihood.evaluate(draw);
     if (state === undefined) continue;
     used++;
-    const { shares, constant, alpha, ones, precision, factor, rss, df } = state;
+    const { shares, coding, columns, constant, alpha, ones, precision, factor, rss, df } = state;
+    const { straight, bent } = columns;
     const variance = rss / df;
     const perLength = shares.lengths.map((length) => 1 / length ** 2);
-    points.forEach((point, p) => {
+    points.forEach((coded, p) => {
+      const point = coding === 0 ? coded : coded.otherwise!;
       let own = shares.departure;
       for (const value of point.straight) own += shares.straight * value * value;
       for (const value of point.bent) own += shares.bent * value * value;

@@ -8,7 +8,7 @@ import { findRowSlips, type Slip, withSlips } from "./slips.js";
 export interface BlendedOptions {
   /** Default 1. */
   readonly seed?: number;
-  /** Draws kept of the variances. Default 96, fewer for many settings. */
+  /** Draws kept of the variances. Default 128, fewer for many settings. */
   readonly draws?: number;
 }
 
@@ -35,7 +35,7 @@ const MOST_SETTINGS = 100;
  *     y = b0 + b'x + c'q(x) + d(x) + block + setting + scatter,   b ~ N(0, s^2 t), c ~ N(0, s^2 q), cov d = s^2 r Matern
  *
  * with Matern 5/2 correlation of one length per column, a shift per block, and scatter that repeats of a setting share or
- * not. The variances are not estimated but averaged over by elliptical slice sampling under weak beliefs, the constant and
+ * not. Columns may come in two codings, of which the rows decide. The variances are not estimated but averaged over by elliptical slice sampling under weak beliefs, the constant and
  * the scatter s integrated out: with few rows it is a straight law with shrunk slopes, with many it follows what they show,
  * and its intervals hold what is not known of either. Rows that lie further off all others than scatter explains count
  * for less and are named.
@@ -66,7 +66,7 @@ function drawVariances(
 ): readonly (readonly number[])[] {
   const likelihood = new BlendedLikelihood(data);
   const few = Math.min(1, (MOST_SETTINGS / likelihood.cells.count) ** 2);
-  const draws = wanted ?? Math.max(24, Math.round(96 * few));
+  const draws = wanted ?? Math.max(24, Math.round(128 * few));
   const stream = randomStream(seed).split("blended");
   const level = (z: Float64Array): number =>
     likelihood.evaluate(z)?.logLikelihood ?? Number.NEGATIVE_INFINITY;
@@ -75,6 +75,14 @@ function drawVariances(
   const kept: (readonly number[])[] = [];
   for (let k = 0; k < BURN_IN * Math.max(0.4, few) + draws; k++) {
     at = sliceStep({ z, level: at, stream, logLikelihood: level });
+    if (likelihood.codings.length > 1) {
+      // The other coding under the same variances: the slice alone would seldom cross over.
+      const last = z.length - 1;
+      z[last] = -z[last]!;
+      const other = level(z);
+      if (stream.uniform() < 1 / (1 + Math.exp(at - other))) at = other;
+      else z[last] = -z[last]!;
+    }
     kept.push(Array.from(z));
   }
   return kept.slice(-draws);

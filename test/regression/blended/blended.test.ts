@@ -1,7 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { randomStream, tQuantile } from "../../../lib/numeric/index.js";
 import {
+  type BlendedPoint,
   type BlendedRows,
+  blendedColumns,
   blendedDf,
   blendedLeftOut,
   fitBlended,
@@ -61,6 +63,25 @@ function drawOf({
 const given = { rows, draws: [drawOf(reference.shares)], slips: [], seed: 1 };
 
 describe("a blended surface with given variances, against dense matrices", () => {
+  test("in the second of two codings, whichever the rows or points hold as the first", () => {
+    const bowed = (list: readonly (readonly number[])[]) => list.map((row) => row.map(Math.exp));
+    const other = { straight: bowed(rows.straight), bent: bowed(rows.bent) };
+    const turned = { ...rows, ...other, otherwise: { straight: rows.straight, bent: rows.bent } };
+    const second = { ...given, rows: turned, draws: [[...given.draws[0]!, 1]] };
+    const first = { ...given, rows: { ...rows, otherwise: other }, draws: [[...given.draws[0]!, -1]] };
+    const points = reference.at.map((straight, i) => ({ straight, bent: reference.atBent[i]! }));
+    const said = predictBlended(given, points);
+    expect(
+      predictBlended(
+        second,
+        points.map((point) => ({ straight: [9, 9], bent: [9, 9, 9], otherwise: point })),
+      ),
+    ).toEqual(said);
+    expect(predictBlended(first, points)).toEqual(said);
+    const folds = [{ rows: [0], without: [0] }];
+    expect(blendedLeftOut(second, folds)).toEqual(blendedLeftOut(given, folds));
+  });
+
   test("mean and standard deviations of surface and next row", () => {
     const points = reference.at.map((straight, i) => ({ straight, bent: reference.atBent[i]! }));
     predictBlended(given, points).forEach(({ mean, sd, nextSd }, i) => {
@@ -131,6 +152,44 @@ describe("a blended surface", () => {
     }
     expect(inside / all).toBeGreaterThan(0.93);
     expect(inside / all).toBeLessThan(0.975);
+  });
+
+  test("of columns in two codings foresees nearly as well as one told which of them is right", () => {
+    const span = 1.4;
+    const coded = (a: number): number =>
+      (2 * (Math.exp(span * a) - Math.exp(-span))) / (Math.exp(span) - Math.exp(-span)) - 1;
+    const asOther = ({ straight: [a, b] }: { readonly straight: readonly number[] }) =>
+      pointOf(coded(a!), coded(b!));
+    const squares = { told: 0, open: 0, misled: 0 };
+    for (let seed = 1; seed <= 40; seed++) {
+      // Straight in one coding on even seeds, in the other on odd ones.
+      const plain = (a: number, b: number): number => 0.6 * a - 0.4 * b;
+      const law = seed % 2 === 0 ? plain : (a: number, b: number): number => plain(coded(a), coded(b));
+      const one = simulate(seed, law, 15);
+      const points = one.straight.map((straight, i) => ({ straight, bent: one.bent[i]! }));
+      const other = { ...one, ...blendedColumns(points.map(asOther)) };
+      const both = {
+        ...one,
+        ...blendedColumns(points.map((point) => ({ ...point, otherwise: asOther(point) }))),
+      };
+      const rng = randomStream(seed + 90000);
+      const at = Array.from({ length: 25 }, () => pointOf(2 * rng.uniform() - 1, 2 * rng.uniform() - 1));
+      const ask = (rows: BlendedRows, points: readonly BlendedPoint[]): number =>
+        predictBlended(fitBlended(rows), points).reduce(
+          (sum, { mean }, i) => sum + (mean - law(at[i]!.straight[0]!, at[i]!.straight[1]!)) ** 2,
+          0,
+        );
+      const inFirst = ask(one, at);
+      const inOther = ask(other, at.map(asOther));
+      squares.told += seed % 2 === 0 ? inFirst : inOther;
+      squares.misled += seed % 2 === 0 ? inOther : inFirst;
+      squares.open += ask(
+        both,
+        at.map((point) => ({ ...point, otherwise: asOther(point) })),
+      );
+    }
+    expect(Math.sqrt(squares.open / squares.told)).toBeLessThan(1.15);
+    expect(Math.sqrt(squares.misled / squares.told)).toBeGreaterThan(1.3);
   });
 
   test("names a slip of eight standard deviations, and is hardly moved by it", () => {
