@@ -47,9 +47,10 @@ function tokens(formula: string): Token[] {
   const list: Token[] = [];
   let at = 0;
   while (formula.slice(at).trim() !== "") {
+    at += formula.slice(at).search(/\S/);
     token.lastIndex = at;
     const match = token.exec(formula);
-    if (match === null) fail(formula, at, `cannot read ${JSON.stringify(formula.slice(at).trim()[0])}`);
+    if (match === null) fail(formula, at, `cannot read ${JSON.stringify(formula[at])}`);
     const kind = match[1] !== undefined ? "number" : match[2] !== undefined ? "name" : "symbol";
     list.push({ text: match[0].trim(), kind, at });
     at = token.lastIndex;

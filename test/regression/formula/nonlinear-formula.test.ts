@@ -46,6 +46,20 @@ describe("formulaModel reads ordinary arithmetic", () => {
     expect(() => formulaModel(formula, { variables: ["x"] })).toThrow(reason);
   });
 
+  test.each([
+    ["a $ 2", 3],
+    ["$ * x", 1],
+    ["a * x * sinh(x)", 9],
+  ])("says at which place %s fails", (formula, place) => {
+    expect(() => formulaModel(formula, { variables: ["x"] })).toThrow(new RegExp(`at place ${place}$`));
+  });
+
+  test("repeats a short formula whole and a long one in part", () => {
+    const long = `${"a + ".repeat(200)}$`;
+    expect(() => formulaModel(long, { variables: ["x"] })).toThrow(`"${long.slice(0, 200)}..."`);
+    expect(() => formulaModel("a $ x", { variables: ["x"] })).toThrow('"a $ x"');
+  });
+
   test("refuses names that do not match", () => {
     expect(() => formulaModel("a * x + b", { variables: ["x"], parameters: ["a"] })).toThrow(/b is neither/);
     expect(() => formulaModel("a * x", { variables: ["x"], parameters: ["a", "c"] })).toThrow(
@@ -64,6 +78,17 @@ describe("formulaModel refuses what would exhaust it", () => {
     expect(() => formulaModel(formula, { variables: ["x"] })).toThrow(
       /2000 characters|more than 100 brackets/,
     );
+  });
+
+  test("but takes 2000 characters, and not one more", () => {
+    const formula = `a * x${" ".repeat(1995)}`;
+    expect(formulaModel(formula, { variables: ["x"] }).predict([3], [2])).toBe(6);
+    expect(() => formulaModel(`${formula} `, { variables: ["x"] })).toThrow(/2000 characters, got 2001/);
+  });
+
+  test("folds constants without spoiling what overflows", () => {
+    expect(formulaModel("a * x * 2 ^ 2 ^ 3", { variables: ["x"] }).predict([1], [1])).toBe(256);
+    expect(formulaModel("a * x + 0 * 10 ^ 999", { variables: ["x"] }).gradient([1], [5])[0]).toBe(5);
   });
 
   test("a product of hundreds of parameters is read", () => {

@@ -1,7 +1,13 @@
 import { describe, expect, test } from "vitest";
 import { BeadbenchError } from "../../../lib/errors/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
-import { fitLinear, informationCriteria, type LinearFit } from "../../../lib/regression/index.js";
+import {
+  fitLinear,
+  informationCriteria,
+  type LinearFit,
+  type LinearOptions,
+  linearModel,
+} from "../../../lib/regression/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { readFixture } from "../../support/fixture.js";
 import { fc } from "../../support/properties.js";
@@ -113,6 +119,65 @@ describe("fitLinear", () => {
       BeadbenchError,
     );
   });
+});
+
+describe("fitLinear refuses", () => {
+  const two = {
+    x: [
+      [1, 0],
+      [1, 1],
+      [1, 2],
+    ],
+    y: [1, 2, 4],
+  };
+  const ab = ["a", "b"];
+  test.each<[string, LinearOptions, RegExp]>([
+    ["another number of names than columns", { names: ["a"] }, /1 names for rows of 2 values/],
+    ["no names", { names: [] }, /at least one term/],
+    ["a ridge below 0", { names: ab, ridge: -1 }, /ridge must be at least 0, got -1/],
+    ["a known deviation of 0", { names: ab, residualSd: 0 }, /residualSd must be above 0/],
+    ["a prior of too few means", { names: ab, prior: { mean: [0], sd: [1, 1] } }, /each of the 2 terms/],
+    ["a prior of too few deviations", { names: ab, prior: { mean: [0, 0], sd: [1] } }, /each of the 2 terms/],
+    ["a prior deviation of 0", { names: ab, prior: { mean: [0, 0], sd: [1, 0] } }, /prior sd of b/],
+    [
+      "a prior mean that is no number",
+      { names: ab, prior: { mean: [0, Number.NaN], sd: [1, 1] } },
+      /mean of b/,
+    ],
+  ])("%s", (_, options, message) => {
+    expect(() => fitLinear(two, options)).toThrow(message);
+  });
+
+  test("but takes a ridge of 0 and a mean without meaning where there is no opinion", () => {
+    const plain = fitLinear(two, { names: ab }).estimates;
+    expectAll(fitLinear(two, { names: ab, ridge: 0 }).estimates, plain, 13);
+    const prior = {
+      mean: [Number.NaN, Number.NaN],
+      sd: [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY],
+    };
+    expectAll(fitLinear(two, { names: ab, prior }).estimates, plain, 13);
+  });
+});
+
+test("the certificate is the largest cosine between the residuals and a column, near 0 at the minimum", () => {
+  const weights = x.map((_, i) => 1 + (i % 3));
+  const fit = fitLinear({ x, y, weights }, { names });
+  const r = y.map((value, i) => Math.sqrt(weights[i]!) * (value - fit.fitted[i]!));
+  const cosines = names.map((_, j) => {
+    const column = x.map((row, i) => row[j]! * Math.sqrt(weights[i]!));
+    const product = column.reduce((sum, value, i) => sum + value * r[i]!, 0);
+    return Math.abs(product) / (Math.hypot(...column) * Math.hypot(...r));
+  });
+  expect(Math.max(...cosines)).toBeLessThan(1e-12);
+  expect(fit.certificate).toMatchObject({ criterion: "orthogonality", startsTried: 1, startsAgreeing: 1 });
+  expect(fit.certificate.value).toBeLessThan(1e-12);
+  expect(fit.certificate.value).toBeGreaterThan(0);
+});
+
+test("linearModel predicts and slopes by the coefficients of a row", () => {
+  const model = linearModel(["one", "slope"]);
+  expect(model.predict([2, 3], [1, 5])).toBe(17);
+  expect(model.gradient?.([2, 3], [1, 5])).toEqual([1, 5]);
 });
 
 describe("fitLinear with a prior", () => {

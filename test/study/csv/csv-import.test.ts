@@ -231,6 +231,26 @@ describe("importCsv", () => {
     expect(told).toMatch(/:3, "coupon": stands on line 2 already/);
   });
 
+  test("does not take other results at settings that were logged for the same coupon", () => {
+    const header = `${HEADER.replace("coupon,", "")},bead_width [mm]`;
+    const { study } = importInto(newStudy(), `${header}\n${SETTINGS},5.1\n`);
+    const more = importInto(study, `${header}\n${SETTINGS},5.4\n110,90,900,large,6\n`);
+    expect(more.skipped).toEqual([]);
+    expect(more.study.coupons.map((coupon) => measuredOf(coupon, "bead_width"))).toEqual([5.1, 5.4, 6]);
+  });
+
+  test("takes a coupon that was never planned from its first line, and tells a second line of it", () => {
+    const told = faultsOf(() =>
+      importInto(newStudy(), `${HEADER},bead_width [mm]\nC900,${SETTINGS},5.1\nC900,${SETTINGS},5.2\n`),
+    ).join("\n");
+    expect(told).toMatch(/:3, "coupon": stands on line 2 already/);
+  });
+
+  test("reads a unit in the only cell of a column without one", () => {
+    const { study } = importInto(plannedStudy(), "coupon,bead_width\nC001,5/64 in\n");
+    expectDigits(measuredOf(couponOf(study, "C001"), "bead_width")!, (5 / 64) * 25.4, 14);
+  });
+
   test("understands headers with capitals and blanks", () => {
     const { study } = importInto(plannedStudy(), "Coupon, Bead Width [mm]\nC001,5\n");
     expect(measuredOf(couponOf(study, "C001"), "bead_width")).toBe(5);
