@@ -38,8 +38,9 @@ async function program(io: CommandIo, args: readonly string[]): Promise<Command>
 /** With --json standard output carries JSON and nothing else. */
 function requireOneOutput(options: Readonly<Record<string, unknown>>): void {
   if (options.json !== true && options.json !== "-") return;
-  for (const name of ["csv", "html", "svg"]) {
-    if (options[name] !== "-") continue;
+  const named = { csv: "csv", html: "html", svg: "svg", logSvg: "log-svg" };
+  for (const [key, name] of Object.entries(named)) {
+    if (options[key] !== "-") continue;
     throw new BeadbenchError(
       "bad-argument",
       `--json and --${name} cannot both go to standard output: name a file for --${name}`,

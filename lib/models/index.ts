@@ -54,7 +54,6 @@ export {
   type PowerLawFit,
   type PowerLawTerm,
   type ProcessFit,
-  powerLawData,
   predictBead,
   predictForm,
   predictGrades,
@@ -215,7 +214,6 @@ export {
   type StandoffForecast,
   type StandoffForecastOptions,
   type StationSeries,
-  WEAK_SLOPE_PRIOR,
 } from "./standoff/index.js";
 export {
   fitArcVoltage,

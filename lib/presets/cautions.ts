@@ -10,9 +10,6 @@ const cautionsWith = (radiation: string): readonly string[] => [
   "Fire: clear combustibles, keep a fire watch, and leave no arc unattended on the word of a program.",
 ];
 
-/** Cautions printed with every preset and report of an arc process. */
-export const cautions: readonly string[] = cautionsWith(processFacts("tig").caution);
-
 /** Cautions printed with every preset and report of a process, by its ISO 4063 number. */
 export function cautionsFor(process: string): readonly string[] {
   return cautionsWith(processFacts(processOf(process)).caution);

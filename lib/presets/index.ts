@@ -1,4 +1,4 @@
-export { cautions, cautionsFor } from "./cautions.js";
+export { cautionsFor } from "./cautions.js";
 export {
   formatPreset,
   makePreset,

@@ -139,7 +139,6 @@ export {
 export {
   fitRobust,
   type Outlier,
-  ROBUST_TUNING,
   type RobustFit,
   type RobustOptions,
 } from "./robust/index.js";

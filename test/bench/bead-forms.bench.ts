@@ -6,10 +6,10 @@ import {
   fitStudy,
   fitSurface,
   type PowerLawData,
-  powerLawData,
   predictForm,
 } from "../../lib/models/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
+import { powerLawData } from "../models/bead/power-law-data.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "../models/bead/support.js";
 
 const share = (count: number, of: number): string => `${((100 * count) / of).toFixed(1)} %`;

@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { chartStandoff, renderSvg } from "../../charts/index.js";
+import { chartLayerLog, chartStandoff, renderSvg } from "../../charts/index.js";
 import {
   type DriftFit,
   fitDrift,
@@ -26,6 +26,7 @@ interface StandoffOptions {
   readonly target?: number;
   readonly seed: number;
   readonly svg?: string;
+  readonly logSvg?: string;
   readonly json?: boolean;
 }
 
@@ -47,6 +48,7 @@ export function define(command: Command, io: CommandIo): void {
     .option("--target <length>", "stand-off to hold (default: the mean so far)", millimetres)
     .option("--seed <n>", "seed of the simulated builds", wholeNumber(0), 1)
     .option("--svg <file>", "draw the forecast")
+    .option("--log-svg <file>", "draw the log: stand-off and rise, layer by layer")
     .action(async (file: string, options: StandoffOptions) => {
       const readings = layerReadings(await readText(io, file), file);
       const drift = fitDrift(readings, { gaugeSd: options.gaugeSd });
@@ -66,6 +68,8 @@ export function define(command: Command, io: CommandIo): void {
       });
       if (options.svg !== undefined)
         writeText(io, options.svg, await renderSvg(drawForecast(readings, forecast, options)));
+      if (options.logSvg !== undefined)
+        writeText(io, options.logSvg, await renderSvg(drawLog(readings, options)));
       answer({
         io,
         options,
@@ -150,5 +154,28 @@ function drawForecast(
         ? []
         : [{ layer: reading.layer, value: reading.standoff }],
     ),
+  });
+}
+
+/** The log itself, stand-off station by station above the rise. */
+function drawLog(readings: readonly LayerReading[], { touch, tooLong }: StandoffOptions) {
+  const stations = [...new Set(readings.map(({ station = "" }) => station))];
+  return chartLayerLog({
+    series: [
+      ...stations.map((station) => ({
+        quantity: { name: `standoff ${station}`.trim(), unit: "mm" },
+        readings: readings.flatMap(({ layer, standoff, station: at = "" }) =>
+          standoff === null || at !== station ? [] : [{ layer, value: standoff }],
+        ),
+        lower: touch,
+        ...(tooLong === undefined ? {} : { upper: tooLong }),
+      })),
+      {
+        quantity: { name: "rise", unit: "mm" },
+        readings: readings
+          .filter(({ station = "" }) => station === stations[0])
+          .map(({ layer, rise }) => ({ layer, value: rise })),
+      },
+    ],
   });
 }

@@ -116,6 +116,9 @@ export function fitGrades(
  * better".
  *
  * @throws {BeadbenchError} `bad-argument` for a missing setting or an unknown category
+ * @example
+ * const { graded = [] } = fitStudy(openStudy("my-study"));
+ * const [chances] = predictGrades(graded[0], [{ current: 140, travel_speed: 120 }]);
  */
 export function predictGrades(fit: GradeFit, settings: readonly Settings[]): readonly GradeChances[] {
   return predictOrdinal(

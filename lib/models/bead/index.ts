@@ -24,7 +24,7 @@ export type {
 } from "./form.js";
 export type { RegressionFit } from "./form-model.js";
 export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
-export { type PowerLawData, type PowerLawTerm, powerLawData } from "./power-law-data.js";
+export type { PowerLawData, PowerLawTerm } from "./power-law-data.js";
 export { fitPowerLaw, type PowerLawFit, type ScatterLaw } from "./power-law-fit.js";
 export { chosenQuality, predictBead } from "./predict-bead.js";
 export { type BeadPrediction, type FreeForm, predictForm } from "./predict-form.js";

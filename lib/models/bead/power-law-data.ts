@@ -1,9 +1,9 @@
 import { BeadbenchError } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import type { Model } from "../../regression/index.js";
-import type { StudyData, StudyDefinition } from "../../study/index.js";
+import type { StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../settings/index.js";
-import { type ResponseData, responseData } from "./response-data.js";
+import type { ResponseData } from "./response-data.js";
 
 /** One term of a power law: a numeric factor, or a level of a category against the first level. */
 export interface PowerLawTerm {
@@ -63,15 +63,6 @@ export function powerLawRow(terms: readonly PowerLawTerm[], settings: Settings):
     if (level !== undefined) return String(value) === level ? 1 : 0;
     return Math.log(Number(value) / reference);
   });
-}
-
-/** Gathers the coupons with this response as rows of a power law. */
-export function powerLawData(
-  { definition, coupons }: StudyData,
-  response: string,
-  options: { readonly without?: readonly string[] } = {},
-): PowerLawData {
-  return withPowerLawRows(definition, responseData({ definition, coupons }, response, options));
 }
 
 /**

@@ -28,6 +28,9 @@ const REFUSED = 0.98;
 /**
  * The units a study's columns may have been written in instead of those stated, likeliest first, weighed by everything
  * the study says: usual ranges, physics, ranges of the study, the plan. Those less likely than 1 in 1000 are left out.
+ *
+ * @example
+ * const [likeliest] = unitHypotheses(openStudy("my-study"));
  */
 export function unitHypotheses(study: StudyData): readonly UnitHypothesis[] {
   if (study.coupons.length === 0) return [];

@@ -41,9 +41,6 @@ export interface DriftFit {
   readonly findings: readonly Finding[];
 }
 
-/** For those without an opinion on the sign: a slope of 0.5 mm per mm is already large. */
-export const WEAK_SLOPE_PRIOR: SlopePrior = { mean: 0, sd: 0.5 };
-
 export interface DriftOptions {
   /** Standard deviation of one stand-off reading, mm; from repeated readings. */
   readonly gaugeSd: number;

@@ -2,7 +2,6 @@ export {
   type DriftFit,
   type DriftOptions,
   fitDrift,
-  WEAK_SLOPE_PRIOR,
 } from "./drift.js";
 export type { Estimate } from "./estimate.js";
 export {

@@ -76,7 +76,11 @@ export function fQuantile(p: number, df1: number, df2: number): number {
   return fQuantileRaw(probability(p), degrees(df1), degrees(df2));
 }
 
-/** P(X <= x) for chi-square. */
+/**
+ * P(X <= x) for chi-square.
+ *
+ * @example chiSquareCdf(3.841458821, 1) // => 0.95
+ */
 export function chiSquareCdf(x: number, df: number): number {
   return chiSquareCdfRaw(x, degrees(df));
 }

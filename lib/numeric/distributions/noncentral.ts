@@ -152,6 +152,7 @@ function invert({
  * t with P(T <= t) = p for the noncentral t; see {@link noncentralTCdf}.
  *
  * @throws {BeadbenchError} `bad-argument` unless 0 < p < 1
+ * @example noncentralTQuantile(0.9, 10, 1) // => 2.52608
  */
 export function noncentralTQuantile(p: number, df: number, noncentrality: number): number {
   requireNumber("probability", p, { above: 0, below: 1 });
@@ -170,6 +171,7 @@ export function noncentralTQuantile(p: number, df: number, noncentrality: number
  * x with P(F <= x) = p for the noncentral F; see {@link noncentralFCdf}.
  *
  * @throws {BeadbenchError} `bad-argument` unless 0 < p < 1
+ * @example noncentralFQuantile({ p: 0.9, df1: 3, df2: 20, noncentrality: 2 }) // => 3.85274
  */
 export function noncentralFQuantile({
   p,

@@ -19,6 +19,8 @@ const arcs = processFamilies.filter((family): family is ArcProcess => arcOf(fami
 /**
  * Code bookkeeping: the factor k that turns arc energy into the heat input a procedure sheet states.
  * Relative to submerged arc, hence no calorimetry: never use it in a thermal model.
+ *
+ * @example nominalEfficiencies.tig.value // => 0.6
  */
 export const nominalEfficiencies = byFamily(arcs, (family) => arcOf(family)!.nominalEfficiency);
 

@@ -66,6 +66,7 @@ export function waveformPower(voltage: readonly number[], current: readonly numb
  * @param meanPower - IP, W
  * @param travelSpeed - v, mm/s
  * @source ISO/TR 18491; ASME IX QW-409.1(c)
+ * @example waveformArcEnergy(1480, 3) // => 493.333
  */
 export function waveformArcEnergy(meanPower: number, travelSpeed: number): number {
   requireNumber("mean arc power", meanPower, { min: 0, unit: "W" });
@@ -78,6 +79,7 @@ export function waveformArcEnergy(meanPower: number, travelSpeed: number): numbe
  * @param sampleInterval - s between samples
  * @param samples - how many
  * @param period - s of one pulse or cycle
+ * @example checkSampling(2e-3, 50, 0.01).map(({ code }) => code) // => ["sampling-too-slow"]
  */
 export function checkSampling(sampleInterval: number, samples: number, period: number): readonly Finding[] {
   requireNumber("sample interval", sampleInterval, { above: 0, unit: "s" });

@@ -141,7 +141,11 @@ export function heightForArea(shape: BeadShape, area: number, width: number): nu
   return findRoot({ f: excess, lower, upper: upper * (1 + 1e-12) }).x;
 }
 
-/** One finding when a bead of this outline overhangs its toes. */
+/**
+ * One finding when a bead of this outline overhangs its toes.
+ *
+ * @example checkWetting("circular-arc", { width: 4, height: 1.9 }) // => []
+ */
 export function checkWetting(shape: BeadShape, size: BeadSize): readonly Finding[] {
   const angle = toeAngle(shape, size);
   if (angle <= 90) return [];

@@ -25,6 +25,7 @@ export function repeatability(differences: readonly number[]): number {
  * @param sd - mm
  * @returns share
  * @source propagation of independent errors
+ * @example areaUncertainty({ width: 6, height: 2 }, { width: 0.05, height: 0.05 }) // => 0.0263523
  */
 export function areaUncertainty(
   size: { readonly width: number; readonly height: number },

@@ -17,7 +17,11 @@ export function overhangShift(layerHeight: number, angle: number): number {
   return layerHeight * Math.tan((angle * Math.PI) / 180);
 }
 
-/** Overhang a shift per layer makes: atan(e/h), deg. */
+/**
+ * Overhang a shift per layer makes: atan(e/h), deg.
+ *
+ * @example overhangAngle(1, 1.5) // => 33.6901
+ */
 export function overhangAngle(shift: number, layerHeight: number): number {
   requireNumber("shift per layer", shift, { min: 0, unit: "mm" });
   requireNumber("layer height", layerHeight, { above: 0, unit: "mm" });
@@ -29,6 +33,7 @@ export function overhangAngle(shift: number, layerHeight: number): number {
  * learn a limit from, not a limit: no published model predicts the onset reliably.
  *
  * @source Plateau-Rayleigh; Nguyen, Weckman, Johnson and Kerr, review of high speed bead defects
+ * @example Math.PI * humpingRatio(4.38, 5.17) // => 0.847195
  */
 export function humpingRatio(poolLength: number, poolWidth: number): number {
   requireNumber("pool length", poolLength, { above: 0, unit: "mm" });
@@ -38,7 +43,11 @@ export function humpingRatio(poolLength: number, poolWidth: number): number {
 /** Overhang from the vertical that is common with an upright torch, deg; from memory. */
 const ROUTINE_OVERHANG = 25;
 
-/** Whether a wall leans more than is common with an upright torch. */
+/**
+ * Whether a wall leans more than is common with an upright torch.
+ *
+ * @example checkOverhang(20) // => []
+ */
 export function checkOverhang(angle: number, routine: number = ROUTINE_OVERHANG): readonly Finding[] {
   requireNumber("overhang from the vertical", angle, { min: 0, below: 90, unit: "deg" });
   if (angle <= routine) return [];

@@ -52,6 +52,7 @@ export function tangentSpacingRatio(): number {
  * @param area - mm2 of one bead
  * @param spacing - d, mm
  * @returns A / d, mm
+ * @example meanLayerHeight(8, 4.4) // => 1.81818
  */
 export function meanLayerHeight(area: number, spacing: number): number {
   requireNumber("bead area", area, { above: 0, unit: "mm2" });
@@ -72,6 +73,7 @@ export interface Overlap {
  *     depth h (d/w)^2, shared area wh [(1 - D) - (1 - D^3)/3], D = d/w
  *
  * @param spacing - d, mm, at most the width
+ * @example overlapOf({ width: 6, height: 2 }, 4.5).valleyDepth // => 1.125
  */
 export function overlapOf(size: BeadSize, spacing: number): Overlap {
   requireNumber("bead width", size.width, { above: 0, unit: "mm" });
@@ -110,7 +112,11 @@ export function beadsAcross(across: number, beadWidth: number, spacing: number):
   return { count: gaps + 1, spacing: gaps === 0 ? 0 : (across - beadWidth) / gaps };
 }
 
-/** What a spacing of equal parabolic beads will do to a layer. */
+/**
+ * What a spacing of equal parabolic beads will do to a layer.
+ *
+ * @example checkSpacing(6, 4.5) // => []
+ */
 export function checkSpacing(beadWidth: number, spacing: number): readonly Finding[] {
   requireNumber("bead width", beadWidth, { above: 0, unit: "mm" });
   requireNumber("bead spacing", spacing, { above: 0, unit: "mm" });

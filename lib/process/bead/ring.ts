@@ -26,6 +26,7 @@ export interface RingTurn {
  * @param ring.area - A, mm2
  * @param ring.travelSpeed - v, mm/s
  * @source geometry
+ * @example ringTurn({ diameter: 60, beadWidth: 6, area: 7.54, travelSpeed: 3 }).time // => 62.8319
  */
 export function ringTurn(ring: {
   readonly diameter: number;

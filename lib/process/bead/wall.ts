@@ -58,7 +58,11 @@ export function wallLayerHeight(area: number, widths: WallWidths): number {
 /** Layers near the base, which are taller and narrower on cold metal than the steady wall. */
 export const FIRST_LAYERS = 3;
 
-/** Which layers of a wall may stand for its steady state. */
+/**
+ * Which layers of a wall may stand for its steady state.
+ *
+ * @example checkSteadyLayers([1, 2, 4, 5]).map(({ code }) => code) // => ["first-layers-mixed"]
+ */
 export function checkSteadyLayers(layers: readonly number[]): readonly Finding[] {
   const early = layers.filter((layer) => layer <= FIRST_LAYERS);
   if (early.length === 0 || early.length === layers.length) return [];

@@ -46,6 +46,7 @@ export interface CupFlow {
  *
  * @param flow - L/min
  * @param bore - mm
+ * @example cupFlow(10, 12.7).reynolds // => 1243.82
  */
 export function cupFlow(flow: number, bore: number): CupFlow {
   requireSetting("gas_flow", flow);
@@ -58,7 +59,11 @@ export function cupFlow(flow: number, bore: number): CupFlow {
   };
 }
 
-/** Flow per mm of bore that covers the pool, L/min per mm. */
+/**
+ * Flow per mm of bore that covers the pool, L/min per mm.
+ *
+ * @example flowPerBore.value // => 0.8
+ */
 export const flowPerBore: SourcedValue = sourced(
   0.8,
   "L/(min mm)",
@@ -67,7 +72,11 @@ export const flowPerBore: SourcedValue = sourced(
   [0.6, 1],
 );
 
-/** Whether a flow covers the pool and leaves the cup smoothly. */
+/**
+ * Whether a flow covers the pool and leaves the cup smoothly.
+ *
+ * @example checkCupFlow(18, 12.7).map(({ code }) => code) // => ["gas-turbulent"]
+ */
 export function checkCupFlow(flow: number, bore: number): readonly Finding[] {
   requireSetting("gas_flow", flow);
   const ceiling = laminarCeiling(bore);

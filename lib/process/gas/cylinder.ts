@@ -25,6 +25,7 @@ const RESIDUAL_PRESSURE = 7;
  * @param content - m3 at 15 degC and 1 bar
  * @param needed - m3
  * @param volume - L, water volume, for the residual
+ * @example checkCylinder(10.7, 9.5, 50).map(({ code }) => code) // => ["gas-tight"]
  */
 export function checkCylinder(content: number, needed: number, volume: number): readonly Finding[] {
   requireNumber("cylinder content", content, { min: 0, unit: "m3" });

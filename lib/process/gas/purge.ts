@@ -54,6 +54,7 @@ export function oxygenFloor(purge: Purge): number {
  *
  * @param time - min
  * @returns ppm
+ * @example oxygenAfter({ volume: 200, flow: 10, leak: 0.005 }, 60) // => 10519
  */
 export function oxygenAfter(purge: Purge, time: number): number {
   const { start, floor, rate } = settle(purge);
@@ -67,6 +68,7 @@ export function oxygenAfter(purge: Purge, time: number): number {
  *
  * @param target - ppm
  * @returns min; null when the floor lies at or above the target, so that no time is enough
+ * @example purgeTime({ volume: 200, flow: 10, supplyOxygen: 0 }, 100) // => 152.946
  */
 export function purgeTime(purge: Purge, target: number): number | null {
   const { start, floor, rate } = settle(purge);

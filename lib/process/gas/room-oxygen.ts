@@ -48,6 +48,7 @@ export function roomOxygenAfterLoss(gas: number, room: number): number {
  * oxygen alarm in the room.
  *
  * @source EIGA Doc 44/18
+ * @example checkRoomOxygen(20.1) // => []
  */
 export function checkRoomOxygen(oxygen: number): readonly Finding[] {
   requireNumber("room oxygen", oxygen, { min: 0, max: 25, unit: "%" });

@@ -34,6 +34,7 @@ export function wallResistance(
  * @param height - H, mm
  * @param diffusivity - a = k/(rho c), mm2/s
  * @returns s
+ * @example diffusionTime(50, 0.03 / 0.0052) // => 175.623
  */
 export function diffusionTime(height: number, diffusivity: number): number {
   requireNumber("wall height", height, { min: 0, unit: "mm" });
@@ -41,7 +42,11 @@ export function diffusionTime(height: number, diffusivity: number): number {
   return (4 * height * height) / (Math.PI * Math.PI * diffusivity);
 }
 
-/** Heat lost by radiation and natural convection in argon below 300 degC, W/(m2 K). */
+/**
+ * Heat lost by radiation and natural convection in argon below 300 degC, W/(m2 K).
+ *
+ * @example surfaceLoss.value // => 20
+ */
 export const surfaceLoss: SourcedValue = sourced(20, "W/(m2 K)", "from memory", "common practice", [10, 30]);
 
 /**
@@ -51,6 +56,7 @@ export const surfaceLoss: SourcedValue = sourced(20, "W/(m2 K)", "from memory", 
  * @param conductivity - k, W/(mm K)
  * @param loss - h, W/(m2 K). Default {@link surfaceLoss}
  * @source Biot number h g/k well below 0.1
+ * @example checkLump(150, 0.015, 30).map(({ code }) => code) // => ["not-a-lump"]
  */
 export function checkLump(
   thickness: number,

@@ -36,6 +36,7 @@ const SWITCH = 0.75;
  *
  * @param temperature - Tc, degC, above the start
  * @source AWS Welding Handbook vol. 1, heat flow chapter
+ * @example coolingRate({ heatInput: 720, thickness: 5, volumetricHeat: 0.0044, startTemperature: 25, conductivity: 0.028 }, 550).thin // => 5.40186
  */
 export function coolingRate(bead: CoolingBead, temperature: number): CoolingRate {
   requireNumber("heat input", bead.heatInput, { above: 0, unit: "J/mm" });
@@ -61,6 +62,7 @@ export function coolingRate(bead: CoolingBead, temperature: number): CoolingRate
  * @param meltTemperature - Tm, degC
  * @returns s
  * @source AWS Welding Handbook vol. 1, heat flow chapter
+ * @example solidificationTime({ heatInput: 800, conductivity: 0.028, volumetricHeat: 0.0044, startTemperature: 25 }, 2, 1510) // => 0.937295
  */
 export function solidificationTime(
   bead: Omit<CoolingBead, "thickness">,

@@ -27,7 +27,11 @@ export interface CoolingTime {
 
 const annexD = "EN 1011-2 Annex D shape factors";
 
-/** Shape factors by joint: F2 for two-dimensional, F3 for three-dimensional heat flow. */
+/**
+ * Shape factors by joint: F2 for two-dimensional, F3 for three-dimensional heat flow.
+ *
+ * @example shapeFactors.teeFillet.threeDimensional.value // => 0.67
+ */
 export const shapeFactors: Readonly<
   Record<
     "runOnPlate" | "betweenRunsOfButt" | "cornerFillet" | "teeFillet",
@@ -62,6 +66,7 @@ export const shapeFactors: Readonly<
  *
  * @throws {BeadbenchError} when T0 is not below 500 degC or another argument is out of range
  * @source EN 1011-2:2001 Annex D; formulas as in the SSAB Welding Handbook, 3.1 and 3.2
+ * @example coolingTime({ heatInput: 1000, startTemperature: 20, thickness: 10 }).seconds // => 11.3636
  */
 export function coolingTime(bead: CoolingTimeBead): CoolingTime {
   requireNumber("heat input", bead.heatInput, { above: 0, unit: "J/mm" });
@@ -88,7 +93,11 @@ export function coolingTime(bead: CoolingTimeBead): CoolingTime {
   };
 }
 
-/** Where the cooling-time formulas do not hold. */
+/**
+ * Where the cooling-time formulas do not hold.
+ *
+ * @example checkCoolingTime("carbon steel", "plate") // => []
+ */
 export function checkCoolingTime(family: AlloyFamily, part: "plate" | "wall"): readonly Finding[] {
   const findings: Finding[] = [];
   if (family !== "carbon steel") {

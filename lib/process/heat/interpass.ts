@@ -24,6 +24,8 @@ export function lumpTimeConstant(mass: number, specificHeat: number, resistance:
  * Temperature of a lump some time after the arc went off.
  *
  *     T = Tw + (T1 - Tw) exp(-t/tau)
+ *
+ * @example lumpTemperature({ from: 400, surroundings: 20, timeConstant: 150, time: 160.9 }) // => 149.996
  */
 export function lumpTemperature({
   from,
@@ -93,6 +95,7 @@ export interface PeriodicRise {
  * @param cycle.arcTime - s per layer
  * @param cycle.dwell - s per layer
  * @source derived
+ * @example periodicRise({ netPower: 1000, resistance: 0.5, timeConstant: 150, arcTime: 60, dwell: 100 }).interpass // => 129.042
  */
 export function periodicRise(cycle: {
   readonly netPower: number;
@@ -119,7 +122,11 @@ export function periodicRise(cycle: {
 
 const practice = "common practice";
 
-/** Highest interpass temperature to begin with, by alloy family; a procedure or data sheet wins. */
+/**
+ * Highest interpass temperature to begin with, by alloy family; a procedure or data sheet wins.
+ *
+ * @example interpassLimits["carbon steel"].value // => 250
+ */
 export const interpassLimits: Readonly<Record<AlloyFamily, SourcedValue>> = {
   "carbon steel": sourced(250, "degC", "from memory", practice, [150, 250]),
   "austenitic stainless": sourced(150, "degC", "from memory", practice),

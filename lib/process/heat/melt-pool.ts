@@ -39,6 +39,7 @@ export function thickPlatePool(source: MovingSource, meltTemperature: number): I
  * @param meltTemperature - Tm, degC
  * @throws {BeadbenchError} `infeasible` when the source barely warms so thick a plate
  * @source Rosenthal, Trans. ASME 68 (1946) 849; derived here
+ * @example thinPlatePool({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, 5, 1480).width // => 3.55968
  */
 export function thinPlatePool(
   source: MovingSource,
@@ -98,6 +99,7 @@ function isothermSize(excess: (radius: number) => number, behind: number, scale:
  *     n = q v / (4 pi a^2 rho c (Tm - T0))
  *
  * @source Christensen, Davies and Gjermundsen, British Welding Journal 12 (1965) 54
+ * @example operatingParameter({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, 1480) // => 1.13937
  */
 export function operatingParameter(source: MovingSource, meltTemperature: number): number {
   const { netPower, travelSpeed, diffusivity, volumetricHeat } = requireSource(source);
@@ -111,6 +113,7 @@ export function operatingParameter(source: MovingSource, meltTemperature: number
  *     2 sqrt(2q / (pi e rho c v dT))
  *
  * @returns mm
+ * @example fastThickWidth({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, 1480) // => 7.043
  */
 export function fastThickWidth(source: MovingSource, meltTemperature: number): number {
   const { netPower, travelSpeed, volumetricHeat } = requireSource(source);
@@ -124,6 +127,7 @@ export function fastThickWidth(source: MovingSource, meltTemperature: number): n
  *     (q/v) sqrt(2/(pi e)) / (g rho c dT)
  *
  * @returns mm
+ * @example fastThinWidth({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, 5, 1480) // => 5.12499
  */
 export function fastThinWidth(source: MovingSource, thickness: number, meltTemperature: number): number {
   const { netPower, travelSpeed, volumetricHeat } = requireSource(source);

@@ -26,6 +26,7 @@ const SQRT_2_PI_E = Math.sqrt(2 * Math.PI * Math.E);
  * @param distance - Y, mm from the melted zone's edge
  * @returns degC
  * @source AWS Welding Handbook vol. 1, heat flow chapter
+ * @example peakTemperature({ heatInput: 720, thickness: 5, volumetricHeat: 0.0044, startTemperature: 25, meltTemperature: 1510 }, 1.5) // => 1183.99
  */
 export function peakTemperature(heat: ThinPlateHeat, distance: number): number {
   requireNumber("distance from the melted zone", distance, { min: 0, unit: "mm" });
@@ -38,6 +39,7 @@ export function peakTemperature(heat: ThinPlateHeat, distance: number): number {
  * @param temperature - degC, between start and melt
  * @returns mm
  * @source AWS Welding Handbook vol. 1, heat flow chapter
+ * @example heatedZoneWidth({ heatInput: 720, thickness: 5, volumetricHeat: 0.0044, startTemperature: 25, meltTemperature: 1510 }, 730) // => 5.9
  */
 export function heatedZoneWidth(heat: ThinPlateHeat, temperature: number): number {
   requireNumber("peak temperature", temperature, {

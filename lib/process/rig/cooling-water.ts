@@ -27,6 +27,7 @@ export function waterHeat(flow: number, rise: number): number {
  *
  * @param power - W
  * @param flow - L/min
+ * @example waterRise(1460, 3) // => 6.98932
  */
 export function waterRise(power: number, flow: number): number {
   requireNumber("heat into the water", power, { min: 0, unit: "W" });
@@ -38,7 +39,11 @@ export function waterRise(power: number, flow: number): number {
 /** Outlet temperature at which to stop and check, degC. */
 export const waterOutletLimit: SourcedValue = sourced(45, "degC", "from memory", "common practice", [45, 50]);
 
-/** Whether the water leaves too hot. A hardwired flow and temperature trip is needed all the same. */
+/**
+ * Whether the water leaves too hot. A hardwired flow and temperature trip is needed all the same.
+ *
+ * @example checkWater(40) // => []
+ */
 export function checkWater(outlet: number, limit: number = waterOutletLimit.value): readonly Finding[] {
   requireNumber("outlet temperature", outlet, { min: -20, max: 120, unit: "degC" });
   if (outlet <= limit) return [];

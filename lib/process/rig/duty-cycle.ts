@@ -52,6 +52,7 @@ export function currentAtDuty(rating: DutyRating, duty: number): number {
  * @param arcTime - s per layer
  * @param dwell - s per layer
  * @returns share of ten minutes with the arc on; 1 for layers of ten minutes and more
+ * @example dutyOfLayers(60, 40) // => 0.6
  */
 export function dutyOfLayers(arcTime: number, dwell: number): number {
   requireNumber("arc time", arcTime, { above: 0, unit: "s" });

@@ -21,7 +21,11 @@ export function coastLength(feed: number, tau: number, time: number): number {
   return -feed * tau * Math.expm1(-time / tau);
 }
 
-/** Wire that runs on when the feeder ramps down linearly over `rampTime` s: f0 t_r / 2, mm. */
+/**
+ * Wire that runs on when the feeder ramps down linearly over `rampTime` s: f0 t_r / 2, mm.
+ *
+ * @example rampCoastLength(20, 0.1) // => 1
+ */
 export function rampCoastLength(feed: number, rampTime: number): number {
   requireSetting("wire_feed_speed", feed);
   return (feed * requireNumber("ramp time", rampTime, { min: 0, unit: "s" })) / 2;
@@ -35,6 +39,7 @@ export function rampCoastLength(feed: number, rampTime: number): number {
  * @param meltingSpeed - mm/s at the falling current
  * @param burnBackTime - s the source keeps its power
  * @returns mm
+ * @example extensionChange(0.98, 30, 0.08) // => -1.42
  */
 export function extensionChange(coast: number, meltingSpeed: number, burnBackTime: number): number {
   requireNumber("coasting length", coast, { min: 0, unit: "mm" });
@@ -71,6 +76,7 @@ export function slopeEnergy(slope: {
  * @param stop.retractSpeed - mm/s
  * @param stop.delay - s from arc-off to retract. Default 0
  * @param freezeTime - s, from `solidificationTime`
+ * @example checkRetract({ immersion: 2, clearance: 2, retractSpeed: 20 }, 0.49) // => []
  */
 export function checkRetract(
   stop: {
@@ -113,6 +119,7 @@ export interface CraterFill {
  * @param poolLength - mm
  * @param wireDiameter - mm
  * @source common practice
+ * @example craterFill(7.53982, 4.38, 1.2).wireLength // => 14.6
  */
 export function craterFill(area: number, poolLength: number, wireDiameter: number): CraterFill {
   requireNumber("bead area", area, { above: 0, unit: "mm2" });

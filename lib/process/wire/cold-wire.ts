@@ -127,6 +127,7 @@ export interface DropBridging {
  * @param gap - g, mm between wire tip and pool
  * @param travelSpeed - v, mm/s
  * @source geometry; drop size about the gap
+ * @example dropBridging(2, { wireDiameter: 1.2, wireFeedSpeed: 20 }, 3).pitch // => 0.555556
  */
 export function dropBridging(
   gap: number,

@@ -111,7 +111,11 @@ export function currentPerExtension(
   return (-beta * current * current) / (alpha + 2 * beta * extension * current);
 }
 
-/** Range in which the melting law was measured. */
+/**
+ * Range in which the melting law was measured.
+ *
+ * @example checkMeltingRange(200, 15) // => []
+ */
 export function checkMeltingRange(current: number, extension: number): readonly Finding[] {
   requireSetting("current", current);
   requireSetting("stickout", extension);

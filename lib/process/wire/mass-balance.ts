@@ -100,6 +100,7 @@ export function depositionRate(setting: WireSetting, density: number): number {
  * @param area - mm2
  * @param density - g/cm3
  * @returns g/mm
+ * @example linearMass(7.54, 7.85) // => 0.059189
  */
 export function linearMass(area: number, density: number): number {
   requireNumber("bead area", area, { min: 0, unit: "mm2" });
@@ -113,6 +114,7 @@ export function linearMass(area: number, density: number): number {
  * @param density - g/cm3
  * @param length - mm of bead
  * @returns mm2
+ * @example areaFromWeighing(4.735, 7.85, 80) // => 7.53981
  */
 export function areaFromWeighing(gained: number, density: number, length: number): number {
   requireNumber("mass gained", gained, { above: 0, unit: "g" });
@@ -120,13 +122,21 @@ export function areaFromWeighing(gained: number, density: number, length: number
   return gained / (gramsPerCubicMillimetre(density) * length);
 }
 
-/** Length of wire that fills a volume (mm3): V / (phi A_w), mm. */
+/**
+ * Length of wire that fills a volume (mm3): V / (phi A_w), mm.
+ *
+ * @example wireForVolume(603, { wireDiameter: 1.2 }) // => 533.169
+ */
 export function wireForVolume(volume: number, wire: Omit<WireSetting, "wireFeedSpeed">): number {
   requireNumber("volume", volume, { min: 0, unit: "mm3" });
   return volume / (share(wire.depositionEfficiency) * wireArea(wire.wireDiameter));
 }
 
-/** Arc time until a spool of `mass` g is used up, s; wire of `density` g/cm3. */
+/**
+ * Arc time until a spool of `mass` g is used up, s; wire of `density` g/cm3.
+ *
+ * @example spoolTime(1000, { wireDiameter: 1.2, wireFeedSpeed: 20 }, 7.85) // => 5631.81
+ */
 export function spoolTime(mass: number, setting: WireSetting, density: number): number {
   requireNumber("mass of wire on the spool", mass, { min: 0, unit: "g" });
   return (
@@ -150,6 +160,7 @@ export interface AreaEstimates {
  * @param tolerance - largest share by which two may differ. Default 0.05
  * @returns one finding per pair that disagrees
  * @source common practice: mass balance closes within 5 %
+ * @example checkMassBalance({ feed: 7.54, weight: 7.3, section: 7.6 }) // => []
  */
 export function checkMassBalance(areas: AreaEstimates, tolerance = 0.05): readonly Finding[] {
   const known = (["feed", "weight", "section"] as const).flatMap((way) => {

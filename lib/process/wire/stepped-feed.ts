@@ -38,6 +38,7 @@ export interface SteppedFeedResult {
  * @param wireDiameter - mm
  * @param travelSpeed - v, mm/s
  * @throws {BeadbenchError} when a move takes longer than its period, or more is pulled back than pushed
+ * @example steppedFeed({ step: 3, period: 0.2, moveTime: 0.05 }, 1.2, 3).mean // => 15
  */
 export function steppedFeed(feed: SteppedFeed, wireDiameter: number, travelSpeed: number): SteppedFeedResult {
   const retract = feed.retract ?? 0;
@@ -67,6 +68,7 @@ export function steppedFeed(feed: SteppedFeed, wireDiameter: number, travelSpeed
  *
  * @param period - s from step to step
  * @param pulseFrequency - Hz
+ * @example feedPulseRatio(0.2, 5) // => 1
  */
 export function feedPulseRatio(period: number, pulseFrequency: number): number {
   requireNumber("step period", period, { above: 0, unit: "s" });

@@ -17,6 +17,7 @@ export interface BlockedProblem {
  * Every row of x is lengthened by (blocks - 1) columns; the new parameters are named `block <name>`.
  *
  * @throws {BeadbenchError} `bad-argument` with fewer than two blocks or a label too few
+ * @example withBlockOffsets({ x: [[1], [1], [1], [1]], y: [1, 2, 5, 6] }, linearModel(["mean"]), ["Mon", "Mon", "Tue", "Tue"]).model.parameters // => ["mean", "block Mon"]
  */
 export function withBlockOffsets(
   observations: Observations,

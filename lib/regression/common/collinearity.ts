@@ -99,6 +99,7 @@ function weakSentence(names: readonly string[], loadings: readonly number[], ind
  *
  * @param limit - condition index from which a direction is reported. Default 30
  * @source Belsley, Kuh and Welsch (1980) section 3.2
+ * @example weakDirections([[1, 100], [1, 101], [1, 102]], ["a", "b"]).length // => 1
  */
 export function weakDirections(
   rows: readonly (readonly number[])[],

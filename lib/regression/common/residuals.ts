@@ -28,6 +28,7 @@ export interface RowDiagnosis {
  * studentised residuals are given as 0.
  *
  * @source Cook and Weisberg, Residuals and Influence in Regression (1982), chapters 2 and 3
+ * @example diagnoseRows(fitLinear({ x: [[1, 0], [1, 1], [1, 2], [1, 3]], y: [1, 3, 2, 4] }, { names: ["a", "b"] })).map(({ leverage }) => leverage)[0] // => 0.7
  */
 export function diagnoseRows(fit: ConvergedFit): RowDiagnosis[] {
   const { df, residualSd, leverage, residuals, observations } = fit;
@@ -57,7 +58,11 @@ export function diagnoseRows(fit: ConvergedFit): RowDiagnosis[] {
   });
 }
 
-/** Rows that stand out: outliers (corrected chance below 0.05) and influential ones (Cook's distance above 1). */
+/**
+ * Rows that stand out: outliers (corrected chance below 0.05) and influential ones (Cook's distance above 1).
+ *
+ * @example unusualRows(fitLinear({ x: [0, 1, 2, 3, 4, 5].map((x) => [1, x]), y: [0, 1, 2, 9, 4, 5.1] }, { names: ["a", "b"] })).map(({ code }) => code) // => ["outlier"]
+ */
 export function unusualRows(fit: ConvergedFit, names?: readonly string[]): Finding[] {
   return diagnoseRows(fit).flatMap((row, i) => {
     const name = names?.[i] ?? `row ${i + 1}`;

@@ -21,6 +21,7 @@ export interface LeftOutSetting {
  *
  * @source Rasmussen and Williams (2006) section 5.4.2; with an estimated constant O. Dubrule,
  *   Mathematical Geology 15 (1983) 687-699
+ * @example leaveOneSettingOut(fitGaussianProcess({ x: [[0], [1], [2], [3], [4]], y: [0, 0.9, 2.1, 2.9, 4] })).length // => 5
  */
 export function leaveOneSettingOut(fit: GaussianProcessFit): LeftOutSetting[] {
   const { settings, factor, alpha, inflation } = restoreProcess(fit);

@@ -155,6 +155,7 @@ function bcaInterval({
  *
  * @source Efron and Tibshirani, An Introduction to the Bootstrap (1993), chapters 9 and 14; Davison and Hinkley
  * (1997) section 6.2; T. Hesterberg, The American Statistician 69 (2015) 371-386
+ * @example bootstrap(fitLinear({ x: [0, 1, 2, 3, 4, 5].map((x) => [1, x]), y: [0, 1.1, 2, 2.9, 4.2, 5] }, { names: ["a", "b"] }), linearModel(["a", "b"]), { kind: "residual", seed: 1, resamples: 200 }).intervals.length // => 2
  */
 export function bootstrap(fit: ConvergedFit, model: Model, options: BootstrapOptions): BootstrapResult {
   const { kind, seed } = options;

@@ -67,6 +67,7 @@ function shortcut(fit: ConvergedFit): number[] {
  * (`method` says which).
  *
  * @source D. M. Allen, Technometrics 16 (1974) 125-127
+ * @example leaveOneOut(fitLinear({ x: [[1], [1], [1]], y: [1, 2, 6] }, { names: ["mean"] })).predicted[1] // => 3.5
  */
 export function leaveOneOut(fit: ConvergedFit): LeaveOneOut {
   return summary({
@@ -77,7 +78,11 @@ export function leaveOneOut(fit: ConvergedFit): LeaveOneOut {
   });
 }
 
-/** Leave-one-out by fitting n times: the exact answer for a nonlinear model. */
+/**
+ * Leave-one-out by fitting n times: the exact answer for a nonlinear model.
+ *
+ * @example leaveOneOutRefit(fitLinear({ x: [[1], [1], [1]], y: [1, 2, 6] }, { names: ["mean"] }), linearModel(["mean"])).predicted[1] // => 3.5
+ */
 export function leaveOneOutRefit(fit: ConvergedFit, model: Model): LeaveOneOut {
   const { y, x, weights } = fit.observations;
   const { reweigh } = makeRefitter(fit, model);

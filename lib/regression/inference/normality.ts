@@ -18,6 +18,7 @@ export interface NormalityPlot {
  *
  * @throws {BeadbenchError} `bad-argument` with fewer than 5 rows
  * @source J. P. Royston, Statistics in Medicine 12 (1993) 181-184 for the chance
+ * @example normalityPlot(fitLinear({ x: [0, 1, 2, 3, 4, 5].map((x) => [1, x]), y: [0, 1.1, 2, 2.9, 4.2, 5] }, { names: ["a", "b"] })).straightness // => 0.946146
  */
 export function normalityPlot(fit: ConvergedFit): NormalityPlot {
   const n = fit.residuals.length;

@@ -30,7 +30,11 @@ export function toleranceFactor(df: number, leverage: number, options: Tolerance
   );
 }
 
-/** mean +- k s with the factor of {@link toleranceFactor}; normal errors assumed. */
+/**
+ * mean +- k s with the factor of {@link toleranceFactor}; normal errors assumed.
+ *
+ * @example toleranceInterval({ mean: 5, leverage: 0.1 }, { residualSd: 0.2, df: 9 }).lower // => 4.32362
+ */
 export function toleranceInterval(
   at: { readonly mean: number; readonly leverage: number },
   fit: { readonly residualSd: number; readonly df: number },

@@ -62,6 +62,7 @@ export interface RobustFit {
  * @throws {BeadbenchError} `not-enough-data` without a spare row, `refused` when a least-squares fit fails
  * @source P. J. Huber, Robust Statistics (1981), 7.6 and 7.8; A. E. Beaton and J. W. Tukey, Technometrics 16
  *   (1974) 147-185
+ * @example fitRobust({ observations: { x: [0, 1, 2, 3, 4, 5].map((x) => [1, x]), y: [0, 1.1, 2, 30, 3.9, 5] }, model: linearModel(["a", "b"]), leastSquares: (rows) => fitLinear(rows, { names: ["a", "b"] }) }).outliers.map(({ row }) => row) // => [3]
  */
 export function fitRobust({
   observations,

@@ -9,7 +9,6 @@ import {
   fitConstrained,
   fitPowerLaw,
   fitStudy,
-  powerLawData,
   predictBead,
   type StudyFit,
 } from "../../../lib/models/index.js";
@@ -23,6 +22,7 @@ import {
   trueFullness,
   widthExponents,
 } from "../../support/studies.js";
+import { powerLawData } from "./power-law-data.js";
 import { byForm } from "./support.js";
 
 const definition = tigDefinition();

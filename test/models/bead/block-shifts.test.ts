@@ -3,7 +3,6 @@ import {
   fitPowerLaw,
   fitStudy,
   type PowerLawFit,
-  powerLawData,
   predictBead,
   predictForm,
 } from "../../../lib/models/index.js";
@@ -12,6 +11,7 @@ import { coverage } from "../../support/coverage.js";
 import { expectDigits } from "../../support/digits.js";
 import { readFixture } from "../../support/fixture.js";
 import { coupon, simulatedBeads, tigDefinition } from "../../support/studies.js";
+import { powerLawData } from "./power-law-data.js";
 import { held, simulateDays, widthByDay } from "./simulate-days.js";
 import { byForm } from "./support.js";
 

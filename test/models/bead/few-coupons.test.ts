@@ -1,9 +1,10 @@
 import { expect, test } from "vitest";
 import { fitBetterPowerLaw } from "../../../lib/models/bead/power-law-fit.js";
-import { type Coefficient, powerLawData, predictForm } from "../../../lib/models/index.js";
+import { type Coefficient, predictForm } from "../../../lib/models/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
 import { coverage, expectNominal } from "../../support/coverage.js";
 import { coupon, tigDefinition } from "../../support/studies.js";
+import { powerLawData } from "./power-law-data.js";
 
 const definition = tigDefinition({
   factors: [

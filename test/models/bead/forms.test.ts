@@ -8,7 +8,6 @@ import {
   fitPowerLaw,
   fitResidualProcess,
   fitSurface,
-  powerLawData,
   predictForm,
 } from "../../../lib/models/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
@@ -22,6 +21,7 @@ import {
   trueFullness,
   widthExponents,
 } from "../../support/studies.js";
+import { powerLawData } from "./power-law-data.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
 
 interface Reference {

@@ -1,16 +1,11 @@
 import { describe, expect, test } from "vitest";
-import {
-  type FreeForm,
-  fitPowerLaw,
-  fitStudy,
-  powerLawData,
-  predictForm,
-} from "../../../lib/models/index.js";
+import { type FreeForm, fitPowerLaw, fitStudy, predictForm } from "../../../lib/models/index.js";
 import { median, randomStream } from "../../../lib/numeric/index.js";
 import { fitLinear, leaveOneOut } from "../../../lib/regression/index.js";
 import type { Coupon, StudyDefinition } from "../../../lib/study/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { coupon, tigDefinition } from "../../support/studies.js";
+import { powerLawData } from "./power-law-data.js";
 import { simulateDays, widthByDay } from "./simulate-days.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
 

@@ -5,7 +5,6 @@ import {
   fitPowerLaw,
   fitStudy,
   fitSurface,
-  powerLawData,
   predictBead,
   predictForm,
   responseData,
@@ -15,6 +14,7 @@ import type { Coupon } from "../../../lib/study/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { fc } from "../../support/properties.js";
 import { coupon, shows, simulatedBeads, sizeOf, tigDefinition } from "../../support/studies.js";
+import { powerLawData } from "./power-law-data.js";
 import { beadsOf, drawSettings, laws, widthStudy } from "./support.js";
 
 const measuring = (name: string, unit: string) =>

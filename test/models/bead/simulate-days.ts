@@ -1,6 +1,7 @@
-import { fitPowerLaw, powerLawData, predictForm } from "../../../lib/models/index.js";
+import { fitPowerLaw, predictForm } from "../../../lib/models/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
 import { coupon, tigDefinition } from "../../support/studies.js";
+import { powerLawData } from "./power-law-data.js";
 
 /** Exponents of the simulated width: the feed moves from day to day, the others within a day. */
 export const exponents = { current: 0.7, travel_speed: -0.45, wire_feed_speed: 0.1 } as const;
