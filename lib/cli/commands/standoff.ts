@@ -159,14 +159,15 @@ function drawForecast(
 
 /** The log itself, stand-off station by station above the rise. */
 function drawLog(readings: readonly LayerReading[], { touch, tooLong }: StandoffOptions) {
-  const stations = [...new Set(readings.map(({ station = "" }) => station))];
+  const measured = readings.flatMap(({ layer, standoff, station = "" }) =>
+    standoff === null ? [] : [{ station, layer, value: standoff }],
+  );
+  const stations = [...new Set(measured.map(({ station }) => station))];
   return chartLayerLog({
     series: [
       ...stations.map((station) => ({
         quantity: { name: `standoff ${station}`.trim(), unit: "mm" },
-        readings: readings.flatMap(({ layer, standoff, station: at = "" }) =>
-          standoff === null || at !== station ? [] : [{ layer, value: standoff }],
-        ),
+        readings: measured.filter(({ station: at }) => at === station),
         lower: touch,
         ...(tooLong === undefined ? {} : { upper: tooLong }),
       })),
