@@ -2,6 +2,7 @@ import { Command, CommanderError } from "commander";
 import { BeadbenchError } from "../errors/index.js";
 import { commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
+import { OutputOption } from "./output-option.js";
 
 const cautions = `
 Cautions: arc and laser light, fume, inert gas, electric shock and high frequency, hot metal and water, fire.
@@ -24,7 +25,7 @@ async function program(io: CommandIo, args: readonly string[]): Promise<Command>
     .configureOutput({ writeOut: io.out, writeErr: io.note })
     .showHelpAfterError("(see --help)")
     .addHelpText("after", cautions)
-    .hook("preAction", (_, command) => requireOneOutput(command.opts()));
+    .hook("preAction", (_, command) => requireOneOutput(command));
   const named = args.filter((arg) => !arg.startsWith("-")).slice(0, 2);
   for (const { usage, description, load } of commands) {
     const command = root.command(usage).description(description);
@@ -35,17 +36,21 @@ async function program(io: CommandIo, args: readonly string[]): Promise<Command>
   return root;
 }
 
-/** With --json standard output carries JSON and nothing else. */
-function requireOneOutput(options: Readonly<Record<string, unknown>>): void {
-  if (options.json !== true && options.json !== "-") return;
-  const named = { csv: "csv", html: "html", svg: "svg", logSvg: "log-svg" };
-  for (const [key, name] of Object.entries(named)) {
-    if (options[key] !== "-") continue;
-    throw new BeadbenchError(
-      "bad-argument",
-      `--json and --${name} cannot both go to standard output: name a file for --${name}`,
-    );
-  }
+/** Standard output carries one thing: with --json JSON and nothing else. */
+function requireOneOutput(command: Command): void {
+  const options = command.opts<Readonly<Record<string, unknown>>>();
+  const piped = [
+    ...(options.json === true || options.json === "-" ? ["--json"] : []),
+    ...command.options
+      .filter((option) => option instanceof OutputOption && options[option.attributeName()] === "-")
+      .map(({ long }) => long),
+  ];
+  const [first, second] = piped;
+  if (second === undefined) return;
+  throw new BeadbenchError(
+    "bad-argument",
+    `${first} and ${second} cannot both go to standard output: name a file for ${second}`,
+  );
 }
 
 /**

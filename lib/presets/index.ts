@@ -9,3 +9,9 @@ export {
   presetJsonSchema,
 } from "./preset.js";
 export { presetCsv } from "./preset-csv.js";
+export {
+  type PresetFormat,
+  type PresetFormatName,
+  presetFormatNames,
+  presetFormats,
+} from "./preset-formats.js";

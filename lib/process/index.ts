@@ -105,6 +105,7 @@ export {
   overridden,
   type ProcessFacts,
   type ProcessFamily,
+  processExamples,
   processes,
   processFacts,
   processFamilies,

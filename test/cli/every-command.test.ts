@@ -1,4 +1,4 @@
-import { readFileSync, writeFileSync } from "node:fs";
+import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
 import { commands } from "../../lib/cli/commands.js";
@@ -171,6 +171,13 @@ describe("every command", () => {
     expect(Object.keys(examples).sort()).toEqual([...names].sort());
   });
 
+  test("is a file of lib/cli/commands, and each file there is one", () => {
+    const files = readdirSync(new URL("../../lib/cli/commands", import.meta.url)).map((file) =>
+      file.replace(/\.ts$/, ""),
+    );
+    expect(files.sort()).toEqual([...names].sort());
+  });
+
   test.each(names)("%s has --help, by `help` too", async (name) => {
     const { status, out } = await shell.run(name, "--help");
     expect(status).toBe(0);
@@ -190,10 +197,11 @@ describe("every command", () => {
     ["plan", "rings", "--coupons", "12", "--design", "latin-hypercube", "--csv"],
     ["preset", "rings", "--csv"],
     ["report", "rings", "--html"],
+    ["standoff", "layers.csv", "--gauge-sd", "0.05 mm", "--svg"],
   ])("%s refuses to put a second output between the JSON", async (...args) => {
     const { status, out, notes } = await shell.run(...args, "-", "--json");
     expect(status).toBe(1);
     expect(out).toBe("");
-    expect(notes).toMatch(/--json and --(csv|html) cannot both go to standard output: name a file/);
+    expect(notes).toMatch(/--json and --(csv|html|svg) cannot both go to standard output: name a file/);
   });
 });

@@ -16,6 +16,7 @@ import {
 } from "../formula.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
+import { OutputOption } from "../output-option.js";
 
 interface CurveCommandOptions extends FormulaOptions {
   readonly formula: string;
@@ -31,7 +32,7 @@ export function define(command: Command, io: CommandIo): void {
     .requiredOption("--response <column>", "the column the formula is to give")
     .option("--start <guesses>", START_HELP, startValues)
     .option("--level <share>", "coverage of the intervals", share, 0.95)
-    .option("--svg <file>", "draw the curve, its bands and the rows")
+    .addOption(new OutputOption("--svg <file>", "draw the curve, its bands and the rows"))
     .addHelpText(
       "after",
       `

@@ -5,18 +5,33 @@ import { type AnswerOptions, jsonText } from "../answer.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 
-const formats = ["csv", "json"] as const;
-
-interface ExportCommandOptions extends AnswerOptions {
-  readonly format: string;
-  readonly to: string;
+interface CsvMarks {
   readonly separator: string;
   readonly decimal: string;
 }
 
+/** What a study can be written as. A new format is its writer and a row here. */
+const formats = {
+  csv: (study, { separator, decimal }) => {
+    if (separator !== "," && separator !== ";") throw bad("--separator must be , or ;", separator);
+    if (decimal !== "." && decimal !== ",") throw bad("--decimal must be . or ,", decimal);
+    return exportCsv(study, { separator, decimal });
+  },
+  json: ({ definition, coupons, incidents, changes, notes }) =>
+    jsonText({ definition, coupons, incidents, changes, notes }),
+} as const satisfies Readonly<Record<string, (study: Study, marks: CsvMarks) => string>>;
+
+const isFormat = (name: string): name is keyof typeof formats => Object.hasOwn(formats, name);
+const formatNames = Object.keys(formats).join(", ");
+
+interface ExportCommandOptions extends AnswerOptions, CsvMarks {
+  readonly format: string;
+  readonly to: string;
+}
+
 export function define(command: Command, io: CommandIo): void {
   command
-    .option("--format <format>", `one of ${formats.join(", ")}`, "csv")
+    .option("--format <format>", `one of ${formatNames}`, "csv")
     .option("--to <file>", "file to write (default: standard output)", "-")
     .option("--separator <mark>", "CSV separator, , or ;", ",")
     .option("--decimal <mark>", "CSV decimal mark, . or ,", ".")
@@ -27,16 +42,9 @@ export function define(command: Command, io: CommandIo): void {
 }
 
 function exportText(study: Study, options: ExportCommandOptions): string {
-  const { separator, decimal } = options;
   const format = options.json === true ? "json" : options.format;
-  if (format === "json") {
-    const { definition, coupons, incidents, changes, notes } = study;
-    return jsonText({ definition, coupons, incidents, changes, notes });
-  }
-  if (format !== "csv") throw bad(`--format must be one of ${formats.join(", ")}`, format);
-  if (separator !== "," && separator !== ";") throw bad("--separator must be , or ;", separator);
-  if (decimal !== "." && decimal !== ",") throw bad("--decimal must be . or ,", decimal);
-  return exportCsv(study, { separator, decimal });
+  if (!isFormat(format)) throw bad(`--format must be one of ${formatNames}`, format);
+  return formats[format](study, options);
 }
 
 function bad(rule: string, got: string): BeadbenchError {

@@ -24,6 +24,7 @@ import { answerCurve, FORMULA_HELP, type FormulaOptions, START_HELP, startValues
 import type { CommandIo } from "../io.js";
 import { share, wordList } from "../options.js";
 import { layersOption, warnOfRefusals } from "../outcome.js";
+import { OutputOption } from "../output-option.js";
 import { settingText } from "../runs-table.js";
 import { fitStudyFormula } from "../study-formula.js";
 import { findingsText, textTable, wrap } from "../text.js";
@@ -46,7 +47,7 @@ export function define(command: Command, io: CommandIo): void {
       "fit this instead, such as 'a * current^b * travel_speed^c'; names that are no setting are parameters",
     )
     .option("--start <guesses>", `with --formula: ${START_HELP}`, startValues)
-    .option("--svg <file>", "with --formula: draw the curve, its bands and the coupons")
+    .addOption(new OutputOption("--svg <file>", "with --formula: draw the curve, its bands and the coupons"))
     .option("--json", "print the result, with every form, as JSON")
     .addHelpText(
       "after",

@@ -3,7 +3,14 @@ import type { Command } from "commander";
 import { BeadbenchError, parseJson, refusalOf } from "../../errors/index.js";
 import { isPhysicalQuantity, physicalUnits, resolvePriors, settingLimits } from "../../models/index.js";
 import { settingDigits, significant } from "../../numeric/index.js";
-import { isBoundedSetting, processOf, requireSetting, settingUnit, usualRange } from "../../process/index.js";
+import {
+  isBoundedSetting,
+  processExamples,
+  processOf,
+  requireSetting,
+  settingUnit,
+  usualRange,
+} from "../../process/index.js";
 import {
   createStudy,
   draftDefinitionFromCsv,
@@ -27,7 +34,7 @@ interface NewOptions extends AnswerOptions {
 export function define(command: Command, io: CommandIo): void {
   command
     .requiredOption("--from <file>", "study.json to copy, or a CSV whose header and ranges make a draft")
-    .option("--process <number>", "for a CSV: ISO 4063 number, 141 TIG, 131 MIG, 135 MAG, 15 plasma")
+    .option("--process <number>", `for a CSV: ISO 4063 number, ${processExamples()}`)
     .option("--wire <classification>", "for a CSV: wire as printed on the spool, such as ER308L")
     .option("--diameter <size>", 'for a CSV: wire diameter with its unit, such as "1.2 mm" or 0.045in')
     .option("--results <columns>", "for a CSV: columns that were measured, such as spatter,layer_height")

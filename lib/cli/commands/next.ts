@@ -8,6 +8,7 @@ import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
+import { OutputOption } from "../output-option.js";
 import { recordPlanned } from "../record-planned.js";
 import { runsTable, settingsText } from "../runs-table.js";
 import { findingsText, wrap } from "../text.js";
@@ -37,7 +38,7 @@ export function define(command: Command, io: CommandIo): void {
     .option("--confirm <n>", "how many of them repeat the recommended setting", wholeNumber(0))
     .option("--level <share>", "chance at the edge to pin", share)
     .option("--seed <n>", "seed of the search (default: the study's)", wholeNumber(0))
-    .option("--csv <file>", "also write them as CSV to fill in at the rig (- for standard output)")
+    .addOption(new OutputOption("--csv <file>", "also write them as CSV to fill in at the rig"))
     .option("--dry", "show the proposals without writing them to the journal")
     .action((folder: string, options: NextOptions) => propose(io, studyAt(io, folder), options));
 }

@@ -22,6 +22,7 @@ import { evaluationText } from "../evaluation-text.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
+import { OutputOption } from "../output-option.js";
 import { type PlannedCoupon, recordPlanned } from "../record-planned.js";
 import { runsTable } from "../runs-table.js";
 import { findingsText } from "../text.js";
@@ -63,7 +64,7 @@ export function define(command: Command, io: CommandIo): void {
     )
     .option("--seed <n>", "seed of every random choice (default: the study's)", wholeNumber(0))
     .option("--evaluate", "also judge the plan: power, standard errors, leverage, what hangs on each coupon")
-    .option("--csv <file>", "also write them as CSV to fill in at the rig (- for standard output)")
+    .addOption(new OutputOption("--csv <file>", "also write them as CSV to fill in at the rig"))
     .option("--dry", "show the plan without writing it to the journal")
     .action((folder: string, options: PlanCommandOptions) => {
       const study = studyAt(io, folder);

@@ -1,6 +1,13 @@
 import type { Command } from "commander";
 import { percent, settingDigits, significant } from "../../numeric/index.js";
-import { formatPreset, makePreset, type Preset, presetCsv } from "../../presets/index.js";
+import {
+  formatPreset,
+  makePreset,
+  type Preset,
+  type PresetFormatName,
+  presetFormatNames,
+  presetFormats,
+} from "../../presets/index.js";
 import type { Study } from "../../study/index.js";
 import { headed, withUnit } from "../../units/index.js";
 import { recommendPreset } from "../../window/index.js";
@@ -8,28 +15,33 @@ import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
+import { OutputOption } from "../output-option.js";
 import { rangeText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
-interface PresetOptions extends OutcomeOptions {
+interface PresetOptions extends OutcomeOptions, Readonly<Partial<Record<PresetFormatName, string>>> {
   readonly level: number;
   readonly json?: string | true;
-  readonly csv?: string;
 }
 
 export function define(command: Command, io: CommandIo): void {
   withOutcomeOptions(command)
     .option("--level <share>", "chance of conformance to keep inside the ranges", share, 0.8)
-    .option("--json [file]", "write the preset as JSON (default: to standard output)")
-    .option("--csv <file>", "write the settings as CSV (- for standard output)")
-    .action((folder: string, options: PresetOptions) => {
-      const preset = presetOf(io, studyAt(io, folder), options);
-      if (options.json !== undefined)
-        writeText(io, options.json === true ? "-" : options.json, formatPreset(preset));
-      if (options.csv !== undefined) writeText(io, options.csv, presetCsv(preset));
-      const piped = options.json === true || options.json === "-" || options.csv === "-";
-      if (!piped) io.out(presetText(preset));
+    .option("--json [file]", "write the preset as JSON (default: to standard output)");
+  for (const name of presetFormatNames)
+    command.addOption(new OutputOption(`--${name} <file>`, `write ${presetFormats[name].holds}`));
+  command.action((folder: string, options: PresetOptions) => {
+    const preset = presetOf(io, studyAt(io, folder), options);
+    if (options.json !== undefined)
+      writeText(io, options.json === true ? "-" : options.json, formatPreset(preset));
+    const written = presetFormatNames.flatMap((name) => {
+      const path = options[name];
+      return path === undefined ? [] : [{ path, text: presetFormats[name].write(preset) }];
     });
+    for (const { path, text } of written) writeText(io, path, text);
+    const piped = [options.json, ...written.map(({ path }) => path)];
+    if (!piped.some((path) => path === true || path === "-")) io.out(presetText(preset));
+  });
 }
 
 /** The preset a study supports. */

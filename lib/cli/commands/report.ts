@@ -5,6 +5,7 @@ import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import { type OutcomeOptions, withOutcomeOptions } from "../outcome.js";
+import { OutputOption } from "../output-option.js";
 import { resultsData, studyResults } from "../results.js";
 
 interface ReportOptions extends OutcomeOptions, AnswerOptions {
@@ -14,7 +15,7 @@ interface ReportOptions extends OutcomeOptions, AnswerOptions {
 
 export function define(command: Command, io: CommandIo): void {
   withOutcomeOptions(command)
-    .requiredOption("--html <file>", "file to write (- for standard output)")
+    .addOption(new OutputOption("--html <file>", "file to write").makeOptionMandatory())
     .option("--level <share>", "chance of conformance the ranges keep", share, 0.8)
     .action(async (folder: string, options: ReportOptions) => {
       const results = studyResults(io, studyAt(io, folder), options);

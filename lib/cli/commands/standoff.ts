@@ -15,6 +15,7 @@ import { answer } from "../answer.js";
 import { readText, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { quantityIn, wholeNumber } from "../options.js";
+import { OutputOption } from "../output-option.js";
 import { findingsText } from "../text.js";
 
 interface StandoffOptions {
@@ -47,8 +48,8 @@ export function define(command: Command, io: CommandIo): void {
     .option("--layers <n>", "layers to forecast", wholeNumber(1), 50)
     .option("--target <length>", "stand-off to hold (default: the mean so far)", millimetres)
     .option("--seed <n>", "seed of the simulated builds", wholeNumber(0), 1)
-    .option("--svg <file>", "draw the forecast")
-    .option("--log-svg <file>", "draw the log: stand-off and rise, layer by layer")
+    .addOption(new OutputOption("--svg <file>", "draw the forecast"))
+    .addOption(new OutputOption("--log-svg <file>", "draw the log: stand-off and rise, layer by layer"))
     .action(async (file: string, options: StandoffOptions) => {
       const readings = layerReadings(await readText(io, file), file);
       const drift = fitDrift(readings, { gaugeSd: options.gaugeSd });

@@ -24,7 +24,7 @@ export function arcFindings(
 
 function efficiencyFindings(definition: StudyDefinition): readonly Finding[] {
   const efficiency = definition.rig?.efficiency;
-  const { efficiencyBounds, heat } = processFacts(processOf(definition.process));
+  const { efficiencyBounds, efficiencyAdvice } = processFacts(processOf(definition.process));
   if (efficiency === undefined || (efficiency >= efficiencyBounds[0] && efficiency <= efficiencyBounds[1]))
     return [];
   return [
@@ -32,10 +32,7 @@ function efficiencyFindings(definition: StudyDefinition): readonly Finding[] {
       code: "efficiency-range",
       severity: "warning",
       message: `rig.efficiency ${efficiency} is outside ${efficiencyBounds[0]} to ${efficiencyBounds[1]}, what calorimeters find`,
-      advice:
-        heat.source === "beam"
-          ? "absorptivity of a laser is 0.15 to 0.8 on most melts (from memory)"
-          : "TIG 0.67 to 0.78, MIG/MAG 0.84, plasma 0.47 (DuPont and Marder 1995; Stenbacka et al. 2012); leave it out to use these",
+      advice: efficiencyAdvice,
     },
   ];
 }

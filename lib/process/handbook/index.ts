@@ -14,6 +14,7 @@ export {
   type BeamHeat,
   type ProcessFacts,
   type ProcessFamily,
+  processExamples,
   processes,
   processFacts,
   processFamilies,

@@ -8,32 +8,19 @@ export interface UsualRange {
 }
 
 type Limits = readonly [lower: number, upper: number];
-type Row = readonly [
-  unit: string,
-  usual: Limits,
-  byFamily?: Partial<Readonly<Record<ProcessFamily, Limits>>>,
-];
 
 /**
  * Usual settings and results of single beads and thin walls, by name: common practice, no source. They are wide on
  * purpose: outside them a number is odd, and only all evidence together makes it a slip.
  */
-const rows: Readonly<Record<string, Row>> = {
-  current: ["A", [40, 350], { plasma: [20, 250], "mig-mag": [60, 400], "submerged-arc": [200, 1000] }],
-  arc_voltage: ["V", [12, 36], { tig: [8, 18], plasma: [14, 36], "submerged-arc": [22, 42] }],
+const usual = {
+  current: ["A", [40, 350]],
+  arc_voltage: ["V", [12, 36]],
   power: ["W", [400, 10000]],
-  travel_speed: [
-    "mm/s",
-    [1.5, 25],
-    { tig: [0.8, 9], plasma: [1, 14], "mig-mag": [2, 25], laser: [2, 50], "manual-metal-arc": [1, 8] },
-  ],
-  wire_feed_speed: [
-    "mm/s",
-    [20, 240],
-    { tig: [5, 70], plasma: [6, 90], laser: [6, 130], "submerged-arc": [8, 120] },
-  ],
-  wire_diameter: ["mm", [0.7, 2.5], { "submerged-arc": [1.6, 5] }],
-  standoff: ["mm", [7, 26], { tig: [1.2, 8], plasma: [2, 14] }],
+  travel_speed: ["mm/s", [1.5, 25]],
+  wire_feed_speed: ["mm/s", [20, 240]],
+  wire_diameter: ["mm", [0.7, 2.5]],
+  standoff: ["mm", [7, 26]],
   arc_length: ["mm", [1, 10]],
   stickout: ["mm", [6, 26]],
   contact_tip_distance: ["mm", [7, 28]],
@@ -45,27 +32,62 @@ const rows: Readonly<Record<string, Row>> = {
   torch_angle: ["deg", [5, 150]],
   layer_height: ["mm", [0.7, 5]],
   weave_width: ["mm", [0.8, 20]],
-  bead_width: [
-    "mm",
-    [3, 16],
-    { tig: [2.8, 13], plasma: [2.5, 14], laser: [1.2, 9], "submerged-arc": [8, 30] },
-  ],
-  bead_height: [
-    "mm",
-    [1, 6.5],
-    { tig: [0.7, 4.8], plasma: [0.6, 5], laser: [0.3, 3.5], "submerged-arc": [1.5, 9] },
-  ],
-  bead_area: ["mm2", [3, 70], { tig: [2, 40], laser: [0.6, 20] }],
+  bead_width: ["mm", [3, 16]],
+  bead_height: ["mm", [1, 6.5]],
+  bead_area: ["mm2", [3, 70]],
   penetration: ["mm", [0.3, 6]],
   toe_angle: ["deg", [15, 160]],
   dilution: ["1", [0.03, 0.7]],
+} as const satisfies Readonly<Record<string, readonly [unit: string, limits: Limits]>>;
+
+type RangeName = keyof typeof usual;
+
+/** Where a family of processes differs from the rest; one that differs nowhere says so. */
+const differing: Readonly<Record<ProcessFamily, Readonly<Partial<Record<RangeName, Limits>>>>> = {
+  tig: {
+    arc_voltage: [8, 18],
+    travel_speed: [0.8, 9],
+    wire_feed_speed: [5, 70],
+    standoff: [1.2, 8],
+    bead_width: [2.8, 13],
+    bead_height: [0.7, 4.8],
+    bead_area: [2, 40],
+  },
+  "mig-mag": { current: [60, 400], travel_speed: [2, 25] },
+  "flux-cored": {},
+  plasma: {
+    current: [20, 250],
+    arc_voltage: [14, 36],
+    travel_speed: [1, 14],
+    wire_feed_speed: [6, 90],
+    standoff: [2, 14],
+    bead_width: [2.5, 14],
+    bead_height: [0.6, 5],
+  },
+  "manual-metal-arc": { travel_speed: [1, 8] },
+  "submerged-arc": {
+    current: [200, 1000],
+    arc_voltage: [22, 42],
+    wire_feed_speed: [8, 120],
+    wire_diameter: [1.6, 5],
+    bead_width: [8, 30],
+    bead_height: [1.5, 9],
+  },
+  laser: {
+    travel_speed: [2, 50],
+    wire_feed_speed: [6, 130],
+    bead_width: [1.2, 9],
+    bead_height: [0.3, 3.5],
+    bead_area: [0.6, 20],
+  },
 };
+
+const isRangeName = (name: string): name is RangeName => Object.hasOwn(usual, name);
 
 /** The usual range of a quantity on a process; undefined for one of which none is known. */
 export function usualRange(name: string, family: ProcessFamily): UsualRange | undefined {
-  const row = Object.hasOwn(rows, name) ? rows[name] : undefined;
-  if (row === undefined) return undefined;
-  const [unit, usual, byFamily] = row;
-  const [lower, upper] = byFamily?.[family] ?? usual;
+  if (!isRangeName(name)) return undefined;
+  const [unit, limits] = usual[name];
+  const [lower, upper] = differing[family][name] ?? limits;
   return { lower, upper, unit };
 }
