@@ -1,4 +1,5 @@
 import { requireThat } from "../../errors/index.js";
+import { quadraticForm } from "../../numeric/index.js";
 import { tFactor } from "../common/index.js";
 import type { RandomBlockFit } from "./reml.js";
 
@@ -14,9 +15,6 @@ export interface BlockPrediction {
   /** Standard deviation and degrees of freedom of that row about the mean. */
   readonly next: { readonly sd: number; readonly df: number };
 }
-
-const quadratic = (g: readonly number[], c: readonly (readonly number[])[]): number =>
-  g.reduce((sum, a, i) => sum + a * g.reduce((part, b, j) => part + c[i]![j]! * b, 0), 0);
 
 /**
  * Predicts rows for the average block and for one new row of a block not yet run:
@@ -52,9 +50,9 @@ export function predictRandomBlock(
       `predictRandomBlock: ${estimates.length} values needed per row, got ${row.length}`,
     );
     const mean = row.reduce((sum, value, j) => sum + value * estimates[j]!, 0);
-    const variance = quadratic(row, covariance);
-    const plain = doubt === undefined ? variance : quadratic(row, doubt.plain);
-    const slope = doubt === undefined ? 0 : quadratic(row, doubt.slopeByBlock);
+    const variance = quadraticForm(row, covariance);
+    const plain = doubt === undefined ? variance : quadraticForm(row, doubt.plain);
+    const slope = doubt === undefined ? 0 : quadraticForm(row, doubt.slopeByBlock);
     const own = { sd: Math.sqrt(variance), df: df(plain, slope, 0) };
     const next = { sd: Math.sqrt(variance + errorVariance + blockVariance), df: df(plain, slope, 1) };
     const about = ({ sd, df: freedom }: typeof own) => {

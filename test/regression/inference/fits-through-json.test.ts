@@ -1,15 +1,20 @@
 import { expect, test } from "vitest";
 import {
+  fitBlended,
   fitLinear,
   fitLogistic,
   fitNonlinear,
   fitOrdinal,
+  fitRandomBlock,
+  fitRobust,
   formulaModel,
   linearModel,
   parameterIntervals,
   predict,
+  predictBlended,
   predictLogistic,
   predictOrdinal,
+  predictRandomBlock,
   requireConverged,
 } from "../../../lib/regression/index.js";
 
@@ -43,4 +48,28 @@ test("a fit that went through JSON predicts the same", () => {
     { names: ["t"], grades: ["a", "b", "c"], prior: { mean: [0], sd: [Number.POSITIVE_INFINITY] } },
   );
   expect(predictOrdinal(through(graded), [[4.5]])).toEqual(predictOrdinal(graded, [[4.5]]));
+});
+
+test("fits with blocks, slips and blended surfaces do so too", () => {
+  const y = [2.1, 3.9, 6.2, 7.7, 10.4, 11.8, 19, 16.3];
+  const block = ["mon", "mon", "tue", "tue", "wed", "wed", "thu", "thu"];
+  const shifted = fitRandomBlock({ x, y, block }, { names });
+  expect(predictRandomBlock(through(shifted), [[1, 4.5]])).toEqual(predictRandomBlock(shifted, [[1, 4.5]]));
+
+  const straight = linearModel(names);
+  const robust = fitRobust({
+    observations: { x, y },
+    model: straight,
+    leastSquares: (rows) => fitLinear(rows, { names }),
+  });
+  expect(through(robust)).toEqual(robust);
+
+  const coded = x.map(([, t]) => [(t! - 4.5) / 3.5]);
+  const bent = coded.map(([t]) => [t! * t!]);
+  const blended = fitBlended(
+    { y, straight: coded, bent, setting: block.map((_, i) => `s${i}`), block },
+    { draws: 16 },
+  );
+  const points = [{ straight: [0.1], bent: [0.01] }];
+  expect(predictBlended(through(blended), points)).toEqual(predictBlended(blended, points));
 });
