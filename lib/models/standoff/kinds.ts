@@ -21,9 +21,9 @@ interface LogBelief {
  */
 export const DRIFT_BELIEFS = {
   /** TIG at constant current hardly answers, unless a voltage control holds it; MIG/MAG at constant feed regulates; few rigs run away. */
-  regulation: { none: 0.42, straight: 0.2, bent: 0.1, held: 0.2, "runs-away": 0.08 },
-  heating: { steady: 0.7, changing: 0.3 },
-  scatter: { independent: 0.2, rippled: 0.12, lasting: 0.3, walking: 0.38 },
+  regulation: { none: 0.51, straight: 0.13, bent: 0.06, held: 0.26, "runs-away": 0.04 },
+  heating: { steady: 0.8, changing: 0.2 },
+  scatter: { independent: 0.42, rippled: 0.06, lasting: 0.18, walking: 0.34 },
   /** kappa of a rig that regulates. */
   slope: { median: 0.2, factor: 2 },
   /** kappa of a rig that is held in place, as by an arc-voltage control the log does not tell. */
@@ -42,9 +42,9 @@ export const DRIFT_BELIEFS = {
   /** q. */
   growthWalk: { median: 0.008, factor: 2.2 },
   /** First change per layer: a part that heats up spreads its layers and lays them lower, seldom higher. */
-  change: { mean: -0.004, sd: 0.004 },
-  /** T, layers. */
-  changeTime: { median: 50, factor: 2.5 },
+  change: { mean: -0.002, sd: 0.004 },
+  /** T, layers: thirty layers seldom tell heat that goes on from heat that fades. */
+  changeTime: { median: 300, factor: 4 },
 } as const;
 
 /** A structure a rig may have: traits by standard normal coordinates, one per unknown. */

@@ -61,7 +61,7 @@ describe("rigs whose laws the fit does not hold", () => {
   });
 
   test("heat that lowers every layer by 0.5 % is not taken to end with the log", () => {
-    // 85 % less 2 binomial sd of 80 logs.
-    expect(mean(more("heat, straight").map(({ held }) => held))).toBeGreaterThan(0.77);
+    // 85 % and more is asked of 150 logs: these 80 may hold one binomial sd less.
+    expect(mean(more("heat, straight").map(({ held }) => held))).toBeGreaterThan(0.81);
   });
 });
