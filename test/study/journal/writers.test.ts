@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
-import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { hostname, uptime } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -111,6 +111,35 @@ describe("the lock", () => {
     writeFileSync(lockOf(study.folder), JSON.stringify(await stale()));
     expect(appendEntries(study, note, { waitMs: 1000 }).notes).toHaveLength(1);
     expect(existsSync(lockOf(study.folder))).toBe(false);
+  });
+
+  test("that never got its content is taken over, but only after the time that filling may take", () => {
+    const study = newStudy();
+    writeFileSync(lockOf(study.folder), "");
+    expect(faultsOf(() => appendEntries(study, note, { waitMs: 300 }))[0]).toMatch(/an unknown process/);
+    expect(appendEntries(study, note, { waitMs: 10_000 }).notes).toHaveLength(1);
+    expect(existsSync(lockOf(study.folder))).toBe(false);
+  });
+
+  test("is not waited for longer than asked", () => {
+    const study = newStudy();
+    writeFileSync(lockOf(study.folder), JSON.stringify(holder));
+    const start = performance.now();
+    expect(faultsOf(() => appendEntries(study, note, { waitMs: 400 }))).toHaveLength(1);
+    expect(performance.now() - start).toBeGreaterThanOrEqual(400);
+  });
+
+  test("whose removal somebody left half done is named, and nothing is removed", async () => {
+    const study = newStudy();
+    const gone = { ...holder, pid: await endedProcess() };
+    writeFileSync(lockOf(study.folder), JSON.stringify(gone));
+    writeFileSync(`${lockOf(study.folder)}.takeover`, JSON.stringify(gone));
+    expect(faultsOf(() => appendEntries(study, note, { waitMs: 30 }))[0]).toContain(
+      `delete ${lockOf(study.folder)}.takeover if that process no longer runs`,
+    );
+    expect(readdirSync(study.folder)).toEqual(
+      expect.arrayContaining(["journal.lock", "journal.lock.takeover"]),
+    );
   });
 
   test("is given back when the entries are refused", () => {
