@@ -1,13 +1,13 @@
 import { z } from "zod";
 import { errorFromIssues, parseJson } from "../errors/index.js";
 import type { Equipment } from "../process/index.js";
-import { parseIn } from "../units/index.js";
+import { typedIn } from "./options.js";
 
 /** A quantity written as text with its unit, wanted in another. */
 const quantity = (unit: string) =>
   z.string(`write a text with its unit, such as "1 ${unit}"`).transform((text, context) => {
     try {
-      return parseIn(text, unit);
+      return typedIn(text, unit);
     } catch (error) {
       context.addIssue({ code: "custom", message: (error as Error).message });
       return z.NEVER;

@@ -1,4 +1,5 @@
 import { InvalidArgumentError } from "commander";
+import { rounds } from "../numeric/figures/index.js";
 import { parseIn } from "../units/index.js";
 
 /** Parses a whole number of at least `lower` for commander. */
@@ -25,11 +26,21 @@ export function wordList(text: string, before: readonly string[] = []): readonly
   return [...before, ...text.split(",").map((word) => word.trim())].filter((word) => word !== "");
 }
 
-/** Parses a quantity with its unit, such as "200 L", into a number of the unit wanted. */
+/**
+ * Reads a quantity with its unit in the unit wanted, to 14 digits as a study does: -0.3 in is -7.62 mm, also in the
+ * message of whoever refuses it.
+ *
+ * @throws {BeadbenchError} `bad-unit` as `parseQuantity` does
+ */
+export function typedIn(text: string, unit: string): number {
+  return rounds(parseIn(text, unit), 14);
+}
+
+/** Parses a quantity with its unit, such as "200 L", into a number of the unit wanted, for commander. */
 export function quantityIn(unit: string): (text: string) => number {
   return (text) => {
     try {
-      return parseIn(text, unit);
+      return typedIn(text, unit);
     } catch (error) {
       throw new InvalidArgumentError(`${(error as Error).message}.`);
     }

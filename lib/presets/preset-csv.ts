@@ -1,3 +1,4 @@
+import { brief } from "../numeric/figures/index.js";
 import { textCell } from "../study/index.js";
 import type { Preset } from "./preset.js";
 
@@ -13,6 +14,6 @@ export function presetCsv(preset: Preset): string {
     ...preset.held.map(({ name, value, unit }) => [name, value, unit, value, value]),
   ];
   const cell = (value: number | string): string =>
-    typeof value === "number" ? String(value) : textCell(value);
+    typeof value === "number" ? brief(value, 12) : textCell(value);
   return rows.map((row) => `${row.map(cell).join(",")}\n`).join("");
 }

@@ -1,4 +1,5 @@
 export {
+  type BlendedColumns,
   type BlendedFit,
   type BlendedLeftOut,
   type BlendedOptions,

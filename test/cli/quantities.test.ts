@@ -1,11 +1,13 @@
 import { describe, expect, test } from "vitest";
 import { parseAssignments } from "../../lib/cli/assignments.js";
 import { type BeadbenchError, refusalOf } from "../../lib/errors/index.js";
+import { buildOutcomeModel } from "../../lib/models/index.js";
 import { parseStudyDefinition, readTable } from "../../lib/study/index.js";
 import { convert, findUnit, parseQuantity } from "../../lib/units/index.js";
 import { exampleDefinition } from "../study/support.js";
 import { expectDigits } from "../support/digits.js";
 import { fc } from "../support/properties.js";
+import { commandLine } from "./run.js";
 
 /** What a door makes of a text: the value in the base unit of its kind, or what it says is wrong. */
 type Answer = { readonly value: number } | { readonly fault: string };
@@ -196,5 +198,17 @@ describe("study.json, the command line and CSV read quantities by one grammar", 
     expect(() => cell("mm")).toThrow(
       /is a fraction, which is read in inches.*write its unit, such as 5\/64 in/,
     );
+  });
+
+  test("a quantity refused in another unit is told without the digits that converting leaves", async () => {
+    const { pipe } = commandLine();
+    const log = "layer,standoff [mm],rise [mm]\n1,3,1.6\n2,3.1,1.6\n3,3,1.6\n4,3.1,1.6\n";
+    // 0.3 x 25.4 is 7.619999999999999 in binary.
+    const { status, notes } = await pipe(log, "standoff", "-", "--gauge-sd=-0.3 in");
+    expect(status).toBe(1);
+    expect(notes).toContain("got -7.62 mm");
+    const prior = { priors: { electrode_extension: "-0.3 in" } };
+    const study = { definition: parseStudyDefinition({ ...exampleDefinition, ...prior }), coupons: [] };
+    expect(() => buildOutcomeModel(study)).toThrow("got -7.62 mm");
   });
 });

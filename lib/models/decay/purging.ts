@@ -173,7 +173,7 @@ export function purgeWait({ decay, enclosure, leak }: FittedPurge, target: numbe
         advice:
           target > supplyOxygen
             ? `bring the leak from ${fixed(1000 * leak.estimate, 1)} under ${fixed(1000 * largestLeak(flow, target, supplyOxygen), 1)} mL/min, or purge with more flow${never ? "" : "; log the purge for longer to know the floor"}`
-            : `the supply itself holds ${supplyOxygen} ppm: take a purer gas`,
+            : `the supply itself holds ${significant(supplyOxygen)} ppm: take a purer gas`,
       },
     ],
   };

@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { settingDigits } from "../../numeric/figures/index.js";
 import { isGood, measuredOf, resultOf, type StudyData } from "../../study/index.js";
 import { blockOf, checksOf, dimensionsOf, measuredSize } from "../physical/index.js";
 import type { Settings } from "../settings/index.js";
@@ -44,7 +45,7 @@ export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcom
       const value = measuredOf(coupon, name);
       if (value === undefined) continue;
       if (value <= 0 && measuredSize(response)?.positive === true) {
-        impossible.push(`${coupon.id} (${name} ${value})`);
+        impossible.push(`${coupon.id} (${name} ${settingDigits(value)})`);
         continue;
       }
       measured.set(name, value);

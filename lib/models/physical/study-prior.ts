@@ -6,6 +6,7 @@ import {
   refusalOf,
   requireNumber,
 } from "../../errors/index.js";
+import { rounds } from "../../numeric/figures/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 
@@ -40,7 +41,7 @@ export function priorFault(definition: StudyDefinition, name: string, kind: Prio
     const like = kind.unit === "1" ? "a number without a unit" : `a quantity in a unit like ${kind.unit}`;
     return { file: "study.json", column, message: `must be ${like}`, got: `${found.value} ${found.unit}` };
   }
-  const value = convert(found.value, found.unit, kind.unit);
+  const value = rounds(convert(found.value, found.unit, kind.unit));
   const refusal = refusalOf(() => requirePrior(name, value, kind));
   return refusal && { file: "study.json", column, message: refusal.message };
 }

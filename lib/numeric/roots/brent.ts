@@ -100,8 +100,8 @@ const MOST_SCALINGS = 1100;
 /**
  * The first of x, x factor, x factor^2 ... at which a test holds: an end of a bracket for {@link findRoot}.
  *
- * @param what - names the quantity in the error
- * @param factor - positive and not 1
+ * `what` names the quantity in the error; `factor` is positive and not 1.
+ *
  * @throws {BeadbenchError} `infeasible` where the test holds at none of them that can be written as a number
  * @example scaleUntil({ what: "x", x: 1, factor: 2, holds: (x) => x * x > 50 }) // => 8
  */

@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import { fixed } from "../../numeric/figures/index.js";
+import { fixed, settingDigits } from "../../numeric/figures/index.js";
 import { requireSetting, type SourcedValue, sourced } from "../handbook/index.js";
 
 /** How a tungsten is connected. */
@@ -49,7 +49,7 @@ export function tungstenRange(diameter: number, polarity: Polarity): TungstenRan
   if (found === undefined) {
     throw new BeadbenchError(
       "not-found",
-      `no current range at hand for a ${diameter} mm tungsten on ${polarity}; there are ranges for ${Object.keys(ranges).join(", ")} mm`,
+      `no current range at hand for a ${settingDigits(diameter)} mm tungsten on ${polarity}; there are ranges for ${Object.keys(ranges).join(", ")} mm`,
     );
   }
   return found[1];

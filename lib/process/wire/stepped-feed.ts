@@ -1,4 +1,5 @@
 import { requireNumber, requireThat } from "../../errors/index.js";
+import { settingDigits } from "../../numeric/figures/index.js";
 import { requireSetting } from "../handbook/index.js";
 import { wireArea } from "./mass-balance.js";
 
@@ -48,7 +49,7 @@ export function steppedFeed(feed: SteppedFeed, wireDiameter: number, travelSpeed
   requireNumber("retract per step", retract, { min: 0, unit: "mm" });
   requireThat(
     retract < feed.step,
-    `each step pushes ${feed.step} mm and pulls ${retract} mm back: no wire gets forward`,
+    `each step pushes ${settingDigits(feed.step)} mm and pulls ${settingDigits(retract)} mm back: no wire gets forward`,
   );
   requireSetting("travel_speed", travelSpeed);
   const net = feed.step - retract;

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { leverages, significant } from "../../numeric/index.js";
+import { brief, leverages, significant } from "../../numeric/index.js";
 import type { Certificate, ConvergedFit, FailedFit, Observations, Problem } from "../common/index.js";
 import { roundingFloor } from "../common/index.js";
 import type { Attempt } from "./attempt.js";
@@ -18,7 +18,7 @@ function boundFinding(name: string, value: number): Finding {
   return {
     code: "at-bound",
     severity: "warning",
-    message: `${name} sits at its bound ${value}: the data would push it further`,
+    message: `${name} sits at its bound ${brief(value, 6)}: the data would push it further`,
     advice: "give no symmetric interval for it; widen the bound if physics allows, or fix the parameter",
     about: [name],
   };

@@ -1,4 +1,5 @@
 import { ownValue, requireThat } from "../../errors/index.js";
+import { rounds } from "../../numeric/figures/index.js";
 import { headed } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { toStudyUnit } from "../definition/index.js";
@@ -87,7 +88,9 @@ function responseColumns(
     title,
     cell: (coupon) => {
       const result = resultOf(coupon, name);
-      return result === undefined ? undefined : cellOf(result);
+      const cell = result === undefined ? undefined : cellOf(result);
+      // A mean is computed: what arithmetic leaves behind its digits is not the workshop's.
+      return typeof cell === "number" && scatterOf(coupon, name) !== undefined ? rounds(cell, 14) : cell;
     },
   };
   const stations = Math.max(0, ...coupons.map((coupon) => scatterOf(coupon, name)?.readings.length ?? 0));

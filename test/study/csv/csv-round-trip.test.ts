@@ -151,4 +151,12 @@ describe("a CSV file", () => {
       { seed: 13, numRuns: 20 },
     );
   }, 30_000);
+
+  test("shows the mean of readings without the digits that adding leaves", () => {
+    const values = { current: 150, travel_speed: 180, wire_feed_speed: 1200, cup: "small" };
+    const readings = { bead_height: [2.1, 2.2] };
+    const csv = exportCsv(appendEntries(newStudy(), [{ kind: "logged", values, readings }]));
+    // (2.1 + 2.2) / 2 is 2.1500000000000004 in binary.
+    expect(csv.split("\n")[1]!.split(",")).toEqual(expect.arrayContaining(["2.15", "2.1", "2.2"]));
+  });
 });
