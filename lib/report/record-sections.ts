@@ -1,9 +1,9 @@
 import { drawCorrelations, drawStations } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
-import { inWords, percent, significant } from "../numeric/index.js";
-import { cellOf, kindRules, resultOf, type Study } from "../study/index.js";
+import { brief, inWords, percent, significant } from "../numeric/index.js";
+import { cellOf, kindRules, resultOf, type Study, tallyIncidents } from "../study/index.js";
 import { headed } from "../units/index.js";
-import type { ReportSection } from "./document.js";
+import type { ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
 import { cell, settingCell } from "./words.js";
 
@@ -114,6 +114,26 @@ export function recordSection(study: Study): ReportSection {
               ],
             },
           ]),
+      ...(incidents.length < 2 ? [] : [tallyTable(study)]),
     ],
+  };
+}
+
+/** What went wrong how often, and what it cost where that was told. */
+function tallyTable(study: Study): ReportTable {
+  return {
+    caption: "Incidents by kind; minutes lost where they were logged",
+    columns: [
+      { heading: "What" },
+      { heading: "Incidents", numeric: true },
+      { heading: "Scrapped", numeric: true },
+      { heading: "Minutes lost", numeric: true },
+    ],
+    rows: tallyIncidents(study).map(({ what, incidents, scrapped, lostTime, timed }) => [
+      inWords(what),
+      String(incidents),
+      String(scrapped),
+      timed === 0 ? "" : brief(lostTime),
+    ]),
   };
 }

@@ -105,4 +105,13 @@ export {
   type WriteOptions,
 } from "./record/index.js";
 export { nearestName, suggestion } from "./shape/index.js";
-export { couponTable, type ResponseSummary, summariseResponses } from "./table/index.js";
+export {
+  couponTable,
+  groupRows,
+  type IncidentTally,
+  incidentTable,
+  type ResponseSummary,
+  type RowGroup,
+  summariseResponses,
+  tallyIncidents,
+} from "./table/index.js";

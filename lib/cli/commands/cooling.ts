@@ -16,7 +16,7 @@ import {
 } from "../../models/index.js";
 import { fixed, levelPercent, mean, significant } from "../../numeric/index.js";
 import { dwellTime, requireSetting } from "../../process/index.js";
-import { readTable, type TableRow } from "../../study/index.js";
+import { groupRows, readTable, type TableRow } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { readText } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
@@ -139,17 +139,11 @@ function coolingCurves(text: string, file: string, given: number | undefined): r
     given === undefined || rows.every(({ surroundings }) => surroundings === undefined),
     `${file}: the surroundings are logged in a column and given by --surroundings: leave one of them out`,
   );
-  const curves = new Map<string, TableRow[]>();
-  for (const row of rows) {
-    const { curve, height } = row;
+  const nameOf = ({ curve, height }: TableRow): string => {
     const at = height === undefined ? "" : `${Number(height)} mm`;
-    const name =
-      [curve, at].filter((part) => part !== undefined && part !== "").join(" at ") || "all readings";
-    const found = curves.get(name);
-    if (found === undefined) curves.set(name, [row]);
-    else found.push(row);
-  }
-  return [...curves].map(([name, found]) => {
+    return [curve, at].filter((part) => part !== undefined && part !== "").join(" at ") || "all readings";
+  };
+  return groupRows(rows, nameOf).map(({ key: name, rows: found }) => {
     const height = found[0]!.height;
     const logged = found.flatMap(({ surroundings }) =>
       surroundings === undefined ? [] : [Number(surroundings)],

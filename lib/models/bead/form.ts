@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
+import { groupRows } from "../../study/index.js";
 import type { BlockShift } from "./block-shifts.js";
 import { settingLabels } from "./left-out.js";
 import type { ResponseData } from "./response-data.js";
@@ -101,13 +102,16 @@ export function squaresBySetting({
   scale,
   coupons,
 }: Pick<FormQuality, "scale" | "coupons">): ReadonlyMap<number, number> {
-  const squares = new Map<number, number[]>();
-  for (const coupon of coupons) {
+  const squares = coupons.flatMap((coupon) => {
     const square = squaredLeftOut(scale, coupon);
-    if (square === undefined) continue;
-    squares.set(coupon.setting, [...(squares.get(coupon.setting) ?? []), square]);
-  }
-  return new Map([...squares].map(([setting, list]) => [setting, mean(list)]));
+    return square === undefined ? [] : [{ setting: coupon.setting, square }];
+  });
+  return new Map(
+    groupRows(squares, ({ setting }) => String(setting)).map(({ rows }) => [
+      rows[0]!.setting,
+      mean(rows.map(({ square }) => square)),
+    ]),
+  );
 }
 
 /** The part of {@link FormQuality} that follows from what a form says of each coupon, in the response's unit. */

@@ -1,5 +1,6 @@
 import { BeadbenchError, requireNumber, requireThat } from "../../errors/index.js";
 import { FIRST_LAYERS } from "../../process/index.js";
+import { groupRows } from "../../study/index.js";
 
 /** One layer of a build, at one place on it. */
 export interface LayerReading {
@@ -36,7 +37,6 @@ export function stationSeries(
   readings: readonly LayerReading[],
   skipLayers: number = FIRST_LAYERS,
 ): readonly StationSeries[] {
-  const places = new Map<string, LayerReading[]>();
   for (const reading of readings) {
     requireNumber("layer", reading.layer, { min: 1, max: 100_000 });
     requireThat(Number.isInteger(reading.layer), `layers are counted in whole numbers, got ${reading.layer}`);
@@ -48,13 +48,9 @@ export function stationSeries(
         unit: "mm",
       });
     }
-    if (reading.layer <= skipLayers) continue;
-    const station = reading.station ?? "";
-    const list = places.get(station);
-    if (list === undefined) places.set(station, [reading]);
-    else list.push(reading);
   }
-  const series = [...places].map(([station, list]) => seriesOf(station, list));
+  const later = readings.filter(({ layer }) => layer > skipLayers);
+  const series = groupRows(later, ({ station = "" }) => station).map(({ key, rows }) => seriesOf(key, rows));
   if (series.length === 0) {
     throw new BeadbenchError(
       "not-enough-data",
