@@ -1,14 +1,20 @@
 import { type Command, Option } from "commander";
+import { BeadbenchError, onlyDefined } from "../errors/index.js";
 import {
+  agreementFindings,
   buildOutcomeModel,
   checkStudy,
+  compareModels,
+  fitStudy,
   type LayerSet,
   type OlderStudy,
   type OutcomeModel,
   type StudyCheck,
+  type StudyFit,
   selectLayers,
 } from "../models/index.js";
 import { requireCoupons, type Study } from "../study/index.js";
+import type { Recommendation } from "../window/index.js";
 import { studyAt } from "./files.js";
 import type { CommandIo } from "./io.js";
 import { wordList } from "./options.js";
@@ -54,17 +60,51 @@ export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOpti
 
 /** The outcome model of a study whose check was told already. */
 export function checkedModelOf(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeModel {
+  const { coupons, findings, choices } = modelled(io, study, options);
+  const model = buildOutcomeModel({ definition: study.definition, coupons }, choices);
+  return { ...model, findings: [...findings, ...model.findings] };
+}
+
+/** The coupons that an outcome model is built from, and how. */
+function modelled(io: CommandIo, study: Study, options: OutcomeOptions) {
   requireCoupons(study, options.without ?? []);
   const without = new Set(options.without ?? []);
   const { layers, coupons, findings } = selectLayers(study, options.layers);
-  const model = buildOutcomeModel(
-    {
-      definition: study.definition,
-      coupons: coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
-    },
-    options.older === undefined ? {} : { older: olderStudyAt(io, options.older, layers) },
-  );
-  return { ...model, findings: [...findings, ...model.findings] };
+  return {
+    coupons: coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
+    findings,
+    choices: options.older === undefined ? {} : { older: olderStudyAt(io, options.older, layers) },
+  };
+}
+
+/** The forms fitted to a study's coupons; undefined where they are too few for any. */
+export function fitIfAny(study: Study, { without, layers }: OutcomeOptions): StudyFit | undefined {
+  try {
+    return fitStudy(study, onlyDefined({ without, layers }));
+  } catch (error) {
+    if (error instanceof BeadbenchError && error.code === "not-enough-data") return undefined;
+    throw error;
+  }
+}
+
+/** A recommendation that also says how its model and the forms of `fit` foresee settings that neither has seen. */
+export function withAgreement(
+  io: CommandIo,
+  study: Study,
+  {
+    options,
+    recommendation,
+    fit,
+  }: {
+    readonly options: OutcomeOptions;
+    readonly recommendation: Recommendation;
+    readonly fit: StudyFit | undefined;
+  },
+): Recommendation {
+  if (fit === undefined) return recommendation;
+  const { coupons, choices } = modelled(io, study, options);
+  const comparisons = compareModels({ definition: study.definition, coupons }, fit, choices);
+  return { ...recommendation, findings: [...recommendation.findings, ...agreementFindings(comparisons)] };
 }
 
 /** An older study's coupons on the same layers, which is all that compares. */

@@ -5,7 +5,7 @@ import type { StudyResults } from "../report/index.js";
 import type { Study } from "../study/index.js";
 import { findWindow, recommendationFrom } from "../window/index.js";
 import type { CommandIo } from "./io.js";
-import { checkedModelOf, type OutcomeOptions, warnOfRefusals } from "./outcome.js";
+import { checkedModelOf, type OutcomeOptions, warnOfRefusals, withAgreement } from "./outcome.js";
 
 /** Everything a report shows; what the coupons do not support yet is left out and remarked. */
 export function studyResults(
@@ -34,7 +34,13 @@ export function studyResults(
   const model = checkedModelOf(io, study, options);
   const window = tried(() => findWindow(model, onlyDefined({ level })));
   const preset =
-    window === undefined ? undefined : makePreset(study, recommendationFrom(model, window), io.clock());
+    window === undefined
+      ? undefined
+      : makePreset(
+          study,
+          withAgreement(io, study, { options, recommendation: recommendationFrom(model, window), fit }),
+          io.clock(),
+        );
   return {
     study,
     check,

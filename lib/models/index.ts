@@ -1,3 +1,4 @@
+export { agreementFindings, compareModels, type ModelComparison } from "./agreement/index.js";
 export {
   type BurnBackAdvice,
   burnBackTimeFor,

@@ -14,7 +14,13 @@ import { recommendPreset } from "../../window/index.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
-import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
+import {
+  fitIfAny,
+  type OutcomeOptions,
+  outcomeModelOf,
+  withAgreement,
+  withOutcomeOptions,
+} from "../outcome.js";
 import { OutputOption } from "../output-option.js";
 import { rangeText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
@@ -52,7 +58,8 @@ export function presetOf(
 ): Preset {
   const model = outcomeModelOf(io, study, options);
   const recommendation = recommendPreset(model, options.level === undefined ? {} : { level: options.level });
-  return makePreset(study, recommendation, io.clock());
+  const fit = fitIfAny(study, options);
+  return makePreset(study, withAgreement(io, study, { options, recommendation, fit }), io.clock());
 }
 
 /** The preset as text for a terminal. */

@@ -14,6 +14,9 @@ export interface Forecast {
   readonly forecastExplanation: string;
 }
 
+/** A forecaster's word on coupons that it had not seen, on the response's scale. */
+type LeftOutCoupons = Pick<FormQuality, "scale" | "coupons">;
+
 /** Standard errors by which the chosen form must be better: it was picked for its errors, which flatters it. */
 const CLEARLY = 2;
 
@@ -33,7 +36,7 @@ export function chooseForecast(chosen: FormQuality, together: TogetherFit | unde
   const held = `their intervals held ${percent(together.covered)} of the coupons there`;
   const other = chosen.leftOutError;
   const alone = other === undefined ? "" : `, the ${title} alone ${errorText(other, chosen.errorUnit)}`;
-  if (other !== undefined && isClearlyBetter(chosen, together)) {
+  if (other !== undefined && errsClearlyLess(chosen, together)) {
     return {
       together,
       foreseenBy: "chosen",
@@ -47,12 +50,16 @@ export function chooseForecast(chosen: FormQuality, together: TogetherFit | unde
   };
 }
 
-function isClearlyBetter(chosen: FormQuality, { scale, coupons }: TogetherFit): boolean {
-  const own = squaresBySetting(chosen);
+/**
+ * Whether one forecaster of a response errs less than another at the same left-out settings, by more than two standard
+ * errors of the difference.
+ */
+export function errsClearlyLess(one: LeftOutCoupons, other: LeftOutCoupons): boolean {
+  const own = squaresBySetting(one);
   // Both number the settings of the same coupons in the same order, but for a constrained form's own coupons.
-  if (chosen.coupons.length !== coupons.length) return false;
-  const differences = [...squaresBySetting({ scale, coupons })].map(
-    ([setting, square]) => square - own.get(setting)!,
+  if (one.coupons.length !== other.coupons.length) return false;
+  const differences = [...squaresBySetting(other)].flatMap(([setting, square]) =>
+    own.has(setting) ? [square - own.get(setting)!] : [],
   );
   if (differences.length < 3) return false;
   return mean(differences) > (CLEARLY * standardDeviation(differences)) / Math.sqrt(differences.length);

@@ -14,6 +14,7 @@ export {
   fitEnergyBalance,
 } from "./energy-balance.js";
 export { fitStudy, type ResponseFit, type StudyFit, type StudyFitOptions } from "./fit-study.js";
+export { errsClearlyLess } from "./forecast.js";
 export type {
   BeadFitOptions,
   Coefficient,
@@ -22,6 +23,7 @@ export type {
   FormName,
   FormQuality,
 } from "./form.js";
+export { couponQuality } from "./form.js";
 export type { RegressionFit } from "./form-model.js";
 export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
 export type { PowerLawData, PowerLawTerm } from "./power-law-data.js";

@@ -1,0 +1,1 @@
+export { agreementFindings, compareModels, type ModelComparison } from "./compare-models.js";
