@@ -1,5 +1,5 @@
 import { requireThat } from "../errors/index.js";
-import { inWords, sentence } from "../numeric/index.js";
+import { inWords, mean, sentence } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
@@ -80,12 +80,12 @@ function beadPanel({
   const kept = bead.readings.filter((reading) => reading.value !== null && !reading.dropOut);
   const dropOuts = bead.readings.filter((reading) => reading.value !== null && reading.dropOut);
   requireThat(kept.length > 0, `chartStations: coupon ${bead.coupon} has no reading that is kept`);
-  const mean = kept.reduce((sum, reading) => sum + reading.value!, 0) / kept.length;
+  const level = mean(kept.map(({ value }) => value!));
   // A drop-out breaks the line like a missing reading, so that the line never passes through it.
   const line = bead.readings.map(({ at, value, dropOut }) => ({ at, value: dropOut ? null : value }));
   const layers: ChartPart[] = [
     {
-      data: inline("chartStations", `coupon ${bead.coupon} readings`, [{ value: mean }]),
+      data: inline("chartStations", `coupon ${bead.coupon} readings`, [{ value: level }]),
       mark: { type: "rule", strokeDash: [5, 4] },
       encoding: { y },
     },

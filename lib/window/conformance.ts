@@ -35,6 +35,7 @@ export function conformanceAt(
   const draws = new Float64Array(chances.predictor.draws);
   chances.perDraw(point, draws);
   const chance = checks.reduce((product, pass) => product * pass, dimensions);
+  // By hand, and so in window/batch and window/stopping: a map asks this of every setting of a grid.
   const average = draws.reduce((sum, value) => sum + value, 0) / draws.length;
   const sd = Math.sqrt(draws.reduce((sum, value) => sum + (value - average) ** 2, 0) / draws.length);
   return { chance, sd, interval: intervalAbout(chance, draws), dimensions, perResponse, perCheck };

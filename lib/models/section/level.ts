@@ -1,5 +1,5 @@
 import { BeadbenchError, requireNumber, requireThat } from "../../errors/index.js";
-import { significant } from "../../numeric/index.js";
+import { mean, significant } from "../../numeric/index.js";
 
 /** A point of a bead's outline, mm. */
 export interface SectionPoint {
@@ -75,9 +75,8 @@ function baseLine(points: readonly SectionPoint[], left: number, right: number):
     );
   }
   const base = sides.flat();
-  const n = base.length;
-  const mx = base.reduce((sum, { x }) => sum + x, 0) / n;
-  const my = base.reduce((sum, { y }) => sum + y, 0) / n;
+  const mx = mean(base.map(({ x }) => x));
+  const my = mean(base.map(({ y }) => y));
   const sxx = base.reduce((sum, { x }) => sum + (x - mx) ** 2, 0);
   const sxy = base.reduce((sum, { x, y }) => sum + (x - mx) * (y - my), 0);
   const slope = sxy / sxx;

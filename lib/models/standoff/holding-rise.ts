@@ -1,5 +1,5 @@
 import { requireCount, requireNumber } from "../../errors/index.js";
-import { type RandomStream, randomStream } from "../../numeric/index.js";
+import { mean, type RandomStream, randomStream } from "../../numeric/index.js";
 import { driftHalfLife } from "../../process/index.js";
 import { type DriftDraw, drawDrift, layAhead, sortedQuantile } from "./draws.js";
 import type { DriftFit } from "./drift.js";
@@ -63,7 +63,7 @@ export function holdingRise(
   });
   return {
     rise,
-    common: rise.reduce((sum, { estimate }) => sum + estimate, 0) / rise.length,
+    common: mean(rise.map(({ estimate }) => estimate)),
     correctEvery: Math.min(
       ...rise.map(({ estimate }, place) =>
         layersWithin(fit, { drawn, place, rise: estimate, standoff, margin }, random),

@@ -1,3 +1,4 @@
+import { mean } from "../../numeric/index.js";
 import type { StationSeries } from "./layer-log.js";
 
 /** Growth slopes by plain regression, for comparison with the corrected one. */
@@ -27,9 +28,9 @@ export function plainSlopes(series: readonly StationSeries[]): PlainSlopes | nul
       if (before !== null && now !== null && after !== null)
         rows.push([before, now, rise[n]! - (after - now)]);
     }
-    const mean = [0, 1, 2].map((j) => rows.reduce((sum, row) => sum + row[j]!, 0) / rows.length);
+    const means = [0, 1, 2].map((j) => (rows.length === 0 ? 0 : mean(rows.map((row) => row[j]!))));
     for (const [before, now, growth] of rows) {
-      const [x, z, g] = [now - mean[1]!, before - mean[0]!, growth - mean[2]!];
+      const [x, z, g] = [now - means[1]!, before - means[0]!, growth - means[2]!];
       crossed += x * g;
       squared += x * x;
       crossedBefore += z * g;

@@ -1,5 +1,6 @@
 import { type Finding, requireCount, requireNumber, requireThat } from "../../errors/index.js";
 import {
+  mean,
   normalCdf,
   normalQuantile,
   quantile,
@@ -86,7 +87,7 @@ function resampler({
   const standard = residuals.map(
     (r, i) => (r * Math.sqrt(weights[i]!)) / Math.sqrt(Math.max(1e-12, 1 - leverage[i]!)),
   );
-  const centre = standard.reduce((sum, r) => sum + r, 0) / n;
+  const centre = mean(standard);
   return () => {
     for (let i = 0; i < n; i++) {
       work[i] = fitted[i]! + (standard[random.integer(0, n - 1)]! - centre) / Math.sqrt(weights[i]!);
@@ -110,7 +111,7 @@ function jackknife(fit: ConvergedFit, model: Model): number[][] {
 
 /** Skewness of the jackknife values over 6 (Efron 1987). */
 function acceleration(values: readonly number[]): number {
-  const centre = values.reduce((sum, value) => sum + value, 0) / values.length;
+  const centre = mean(values);
   let second = 0;
   let third = 0;
   for (const value of values) {

@@ -1,5 +1,5 @@
 import { requireThat } from "../../errors/index.js";
-import { normalCdf, normalQuantile } from "../../numeric/index.js";
+import { mean as average, normalCdf, normalQuantile } from "../../numeric/index.js";
 import type { ConvergedFit } from "../common/index.js";
 import { diagnoseRows } from "../common/index.js";
 
@@ -27,7 +27,7 @@ export function normalityPlot(fit: ConvergedFit): NormalityPlot {
     .map(({ studentised }, row) => ({ row, residual: studentised }))
     .sort((a, b) => a.residual - b.residual)
     .map((point, i) => ({ ...point, quantile: normalQuantile((i + 1 - 0.375) / (n + 0.25)) }));
-  const centre = points.reduce((sum, { residual }) => sum + residual, 0) / n;
+  const centre = average(points.map(({ residual }) => residual));
   let cross = 0;
   let across = 0;
   let along = 0;

@@ -1,5 +1,5 @@
 import { type Finding, requireNumber } from "../../errors/index.js";
-import { significant } from "../../numeric/index.js";
+import { mean, significant, standardDeviation } from "../../numeric/index.js";
 import type { Fit, Interval, Model, Observations } from "../common/index.js";
 import {
   checkObservations,
@@ -120,8 +120,8 @@ function summarise({
   const residuals = residualsOf(model, estimates, observations);
   const standard = inStandardUnits(residuals, observations);
   const slopes = standard.map((r) => (scale > 0 ? psi.slope(r / scale) : 1));
-  const meanSlope = slopes.reduce((sum, value) => sum + value, 0) / n;
-  const variance = slopes.reduce((sum, value) => sum + (value - meanSlope) ** 2, 0) / (n - 1);
+  const meanSlope = mean(slopes);
+  const variance = standardDeviation(slopes) ** 2;
   const kappa = 1 + (p * variance) / (n * meanSlope ** 2);
   const sum = standard.reduce((total, r, i) => total + (r * weights[i]!) ** 2, 0);
   const factor = (sum / (n - p)) * (kappa / meanSlope) ** 2;
