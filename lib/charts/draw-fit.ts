@@ -22,7 +22,12 @@ const quantity = ({ response, unit }: FormQuality): ChartQuantity => ({ name: re
 /** Points along each curve. */
 const POINTS = 41;
 
-/** A response against each setting in turn, the others held as they are `at`, with the coupons measured. */
+/**
+ * A response against each setting in turn, the others held as they are `at`, with bands for the mean and for a coupon.
+ * The coupons measured are drawn where they were run, also those far from the held settings.
+ *
+ * @throws {BeadbenchError} `bad-argument` when the fit has no model of the response
+ */
 export function drawResponse(
   { definition, coupons }: StudyData,
   fit: StudyFit,
@@ -68,7 +73,12 @@ export function drawResponse(
   });
 }
 
-/** Measured against predicted, each coupon predicted with its interval. */
+/**
+ * Measured against predicted, each coupon with the interval predicted for one. The coupons were fitted too, so they lie
+ * closer than new ones will: the left-out error of the fit is the honest figure.
+ *
+ * @throws {BeadbenchError} `bad-argument` when the fit has no model of the response
+ */
 export function drawPredicted(
   { definition, coupons }: StudyData,
   fit: StudyFit,
@@ -112,7 +122,12 @@ function residualsOf(
   };
 }
 
-/** Residuals in run order, by block: shows drift, day shifts and outliers. */
+/**
+ * Residuals in run order, by block: shows drift, day shifts and outliers, with lines at 2.5 times their root mean square.
+ * In per cent where errors are relative, else in the unit of the response.
+ *
+ * @throws {BeadbenchError} `bad-argument` when the fit has no model of the response
+ */
 export function drawResiduals(
   { coupons }: Pick<StudyData, "coupons">,
   fit: StudyFit,
@@ -132,7 +147,12 @@ export function drawResiduals(
   });
 }
 
-/** Residuals against the quantiles of a normal distribution. */
+/**
+ * Residuals against the quantiles of a normal distribution: a straight line where they are normal. Fewer than about twenty
+ * tell little.
+ *
+ * @throws {BeadbenchError} `bad-argument` when the fit has no model of the response
+ */
 export function drawNormalQuantiles(
   { coupons }: Pick<StudyData, "coupons">,
   fit: StudyFit,

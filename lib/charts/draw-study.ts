@@ -6,7 +6,11 @@ import type { ChartQuantity, ChartSpec } from "./spec.js";
 import { chartStations } from "./stations.js";
 import { chartTimeline } from "./timeline.js";
 
-/** A study's coupons in run order, passed and failed, with changes of equipment. */
+/**
+ * A study's coupons in run order, passed and failed, by block, with changes of equipment; planned ones are left out.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a study without coupons that were run
+ */
 export function drawTimeline(study: Pick<Study, "definition" | "coupons" | "changes">): ChartSpec {
   const coupons = study.coupons.filter(({ state }) => state !== "planned");
   const shown = new Set(coupons.map(({ id }) => id));
@@ -22,7 +26,10 @@ export function drawTimeline(study: Pick<Study, "definition" | "coupons" | "chan
   });
 }
 
-/** How settings moved together; undefined when fewer than two varied. */
+/**
+ * Correlations of the settings over the coupons: near 1 or -1 two effects cannot be told apart. Undefined when fewer than
+ * two settings varied.
+ */
 export function drawCorrelations({ factors, correlations }: Confounding): ChartSpec | undefined {
   return factors.length < 2 ? undefined : chartCorrelations({ names: factors, correlations });
 }
@@ -30,7 +37,10 @@ export function drawCorrelations({ factors, correlations }: Confounding): ChartS
 /** Beads shown at most: more would drown the page. */
 const MOST_BEADS = 12;
 
-/** Station readings along the beads that have some that look lost or mistyped; undefined when none has. */
+/**
+ * Station readings along the beads that have some that look lost or mistyped, twelve beads at most; undefined when none
+ * has.
+ */
 export function drawStations(
   { coupons }: Pick<StudyData, "coupons">,
   response: ChartQuantity,

@@ -6,7 +6,11 @@ import { chartConformance } from "./conformance.js";
 import type { ChartSpec } from "./spec.js";
 import { chartWindowRanges } from "./window-ranges.js";
 
-/** The chance map of a window with the coupons that were run; undefined without two numeric settings. */
+/**
+ * The chance map of a window over two settings, the others at the recommended one, with the coupons that were run: those
+ * run at other values of the held settings are shown too, and may seem to contradict the map. Undefined for a window
+ * without a map, which takes two numeric settings.
+ */
 export function drawConformance(
   { definition, coupons }: StudyData,
   window: ProcessWindow,
@@ -45,7 +49,10 @@ export function drawConformance(
 const numeric = (definition: StudyDefinition): readonly Factor[] =>
   definition.factors.filter(({ kind }) => kind !== "category");
 
-/** How far each setting may move while all move, against the range studied. */
+/**
+ * How far each setting may move while all move and the chance keeps its level, against the range studied. Settings in
+ * their own units; categories are left out.
+ */
 export function drawWindowRanges({ definition }: DefinedStudy, window: ProcessWindow): ChartSpec {
   const ranges = new Map(window.ranges.map((range) => [range.factor, range]));
   return chartWindowRanges({
@@ -65,7 +72,10 @@ export function drawWindowRanges({ definition }: DefinedStudy, window: ProcessWi
 /** Points along each profile. */
 const POINTS = 61;
 
-/** The chance along each setting, the others at the recommended one. */
+/**
+ * The chance to conform along each numeric setting, the others at the recommended one, at 61 points. What settings do to
+ * each other is not seen in it: see {@link drawConformance}.
+ */
 export function drawChanceProfiles(model: OutcomeModel, window: ProcessWindow): ChartSpec {
   const at = Object.fromEntries(window.best.settings.map(({ factor, value }) => [factor, value]));
   const ranges = new Map(window.ranges.map((range) => [range.factor, range]));

@@ -10,7 +10,12 @@ const cautionsWith = (radiation: string): readonly string[] => [
   "Fire: clear combustibles, keep a fire watch, and leave no arc unattended on the word of a program.",
 ];
 
-/** Cautions printed with every preset and report of a process, by its ISO 4063 number. */
+/**
+ * Cautions printed with every preset and report of a process; they are never to be left out.
+ *
+ * @param process - ISO 4063 number, such as "141"
+ * @throws {BeadbenchError} for a process that is not known, naming those that are
+ */
 export function cautionsFor(process: string): readonly string[] {
   return cautionsWith(processFacts(processOf(process)).caution);
 }

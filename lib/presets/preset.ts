@@ -62,7 +62,12 @@ export interface Preset {
   readonly cautions: readonly string[];
 }
 
-/** Turns a recommendation into a preset. */
+/**
+ * Turns a recommendation into a preset: settings with units, predictions with intervals, the ranges that keep the chance,
+ * cautions, and from which state of the journal it was made. Plain data; {@link formatPreset} writes it.
+ *
+ * @param made - time that stands in the preset
+ */
 export function makePreset(study: Study, recommendation: Recommendation, made: Date): Preset {
   const { definition, entries } = study;
   const { conformance, settings, predicted, ranges } = recommendation;

@@ -15,24 +15,42 @@ export function findUnit(spelling: string): UnitDefinition {
   return unit;
 }
 
-/** Whether a spelling is that of a unit. */
+/**
+ * Whether a spelling is that of a unit: a symbol, an alias or a word of the shop.
+ *
+ * @example isUnit("ipm") // => true
+ */
 export function isUnit(spelling: string): boolean {
   return unitSpelt(spelling) !== undefined;
 }
 
-/** What to write instead of an unknown unit: those of one kind, or a few of every kind. */
+/**
+ * What to write instead of an unknown unit, for a message: units of one kind, or a few of every kind.
+ *
+ * @param like - a known unit of the kind that is wanted
+ * @throws {BeadbenchError} `bad-unit` where `like` is unknown
+ */
 export function unitExamples(like?: string): string {
   return like === undefined
     ? "write one such as A, V, mm, mm/min, L/min, degC, kJ/mm, 1"
     : `write one of ${unitsLike(like).join(", ")}`;
 }
 
-/** Whether two known units measure the same kind of quantity. */
+/**
+ * Whether two known units measure the same kind of quantity.
+ *
+ * @throws {BeadbenchError} `bad-unit` for an unknown one
+ * @example sameDimension("in/min", "mm/s") // => true
+ */
 export function sameDimension(a: string, b: string): boolean {
   return findUnit(a).dimension === findUnit(b).dimension;
 }
 
-/** Units that measure the same kind of quantity as this one, as symbols. */
+/**
+ * Units that measure the same kind of quantity as this one, as symbols.
+ *
+ * @throws {BeadbenchError} `bad-unit` for an unknown unit
+ */
 export function unitsLike(symbol: string): readonly string[] {
   return symbolsOf(findUnit(symbol).dimension);
 }

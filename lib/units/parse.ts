@@ -49,7 +49,11 @@ export function readQuantity(text: string, place: QuantityPlace = {}): Quantity 
   return kindFault(quantity.unit, like);
 }
 
-/** Why a unit cannot stand where another kind is wanted. */
+/**
+ * Why a unit cannot stand where another kind is wanted, with units that can.
+ *
+ * @throws {BeadbenchError} `bad-unit` where either is unknown
+ */
 export function kindFault(unit: string, like: string): string {
   const { dimension } = findUnit(unit);
   const wanted = findUnit(like).dimension;

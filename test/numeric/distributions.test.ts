@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { refusalOf } from "../../lib/errors/index.js";
 import {
   betaCdf,
   betaQuantile,
@@ -13,6 +14,7 @@ import {
   noncentralTQuantile,
   normalCdf,
   normalQuantile,
+  quantile,
   tCdf,
   tQuantile,
 } from "../../lib/numeric/index.js";
@@ -152,6 +154,12 @@ describe("laws of the noncentral distributions", () => {
     );
     expect(() => noncentralTQuantile(1, 4, 1)).toThrow("probability must be above 0 and below 1");
   });
+});
+
+test("a shape or a share that cannot be is refused in words, not as NaN or a package's own error", () => {
+  expect(() => betaCdf(0.5, -1, 2)).toThrow("shape of a beta distribution must be above 0, got -1");
+  expect(() => betaQuantile(0.5, 2, 0)).toThrow("shape of a beta distribution must be above 0, got 0");
+  expect(refusalOf(() => quantile([1, 2], 1.5))?.code).toBe("bad-argument");
 });
 
 test("expectDigits counts digits of the relative error", () => {

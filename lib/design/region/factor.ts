@@ -113,7 +113,9 @@ export function makeAxes(factors: readonly DesignFactor[]): readonly Axis[] {
   return factors.map(makeAxis);
 }
 
-/** Index of the level nearest to a coded value; the lower one on a tie. */
+/**
+ * Index of the level nearest to a coded value (-1 at low to +1 at high); the lower one on a tie.
+ */
 export function nearestLevel(axis: Axis, coded: number): number {
   const list = axis.coded;
   let lower = 0;
@@ -138,7 +140,13 @@ export function settingsOf(axes: readonly Axis[], point: Point): Settings {
   return settings;
 }
 
-/** Coded row of a coupon that may lie off the steps or outside the range (one run before, or hand-written). */
+/**
+ * Coded row of a coupon that may lie off the steps or outside the range (one run before, or hand-written): -1 at low to +1
+ * at high, the level's index for a category.
+ *
+ * @param what - names the coupon in the error
+ * @throws {BeadbenchError} `bad-argument` for a setting that is missing, not finite, or a level nobody listed
+ */
 export function codedFromSettings(
   axes: readonly Axis[],
   settings: Settings,

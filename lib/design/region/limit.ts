@@ -24,7 +24,11 @@ export function violation(limit: DesignLimit, settings: Settings): number {
   return excess > 1e-12 ? excess : 0;
 }
 
-/** Whether settings meet every limit. */
+/**
+ * Whether settings meet every limit, up to what rounding leaves.
+ *
+ * @param settings - in the units of the factors
+ */
 export function meetsLimits(limits: readonly DesignLimit[], settings: Settings): boolean {
   return limits.every((limit) => violation(limit, settings) === 0);
 }

@@ -69,7 +69,13 @@ export function fitSticking(stops: readonly WireStop[]): StickingFit {
   };
 }
 
-/** Chance that a stop sticks, with its interval. */
+/**
+ * Chance that a stop sticks, with its interval.
+ *
+ * @param stop - delay in s, and clearance in mm where the fit has it
+ * @param level - coverage of the interval
+ * @throws {BeadbenchError} `bad-argument` for a delay no rig runs, or without the clearance that the fit needs
+ */
 export function stickingChance(
   fit: StickingFit,
   stop: { readonly delay: number; readonly clearance?: number },

@@ -59,7 +59,11 @@ export function tryForm<T>(
   }
 }
 
-/** A form's name as a reader says it. */
+/**
+ * A form's name as a reader says it.
+ *
+ * @example formTitle("power-law") // => "power law"
+ */
 export function formTitle(form: FormName): string {
   const titles: Readonly<Record<FormName, string>> = {
     constrained: "constrained form",

@@ -15,7 +15,7 @@ export interface Forecast {
 }
 
 /** A forecaster's word on coupons that it had not seen, on the response's scale. */
-type LeftOutCoupons = Pick<FormQuality, "scale" | "coupons">;
+export type LeftOutCoupons = Pick<FormQuality, "scale" | "coupons">;
 
 /** Standard errors by which the chosen form must be better: it was picked for its errors, which flatters it. */
 const CLEARLY = 2;

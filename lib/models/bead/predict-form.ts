@@ -61,7 +61,12 @@ function about({
   return { lower: middle - half, upper: middle + half };
 }
 
-/** Predicts one response by one form at settings. */
+/**
+ * Predicts one response by one form at settings, in the response's unit, with intervals for the mean and for a coupon.
+ * Other forms may say otherwise: `predictBead` weighs them together.
+ *
+ * @returns one prediction per settings; `extrapolation` tells how far they lie from those measured
+ */
 export function predictForm(
   { definition }: DefinedStudy,
   form: FreeForm,

@@ -67,7 +67,11 @@ export function errorOn(name: ScaleName, measured: number, predicted: number): n
   return predicted > 0 ? Math.log(measured / predicted) : Math.LN10;
 }
 
-/** An error with its unit: per cent where it is relative. */
+/**
+ * An error with its unit: per cent where it is relative (unit "1").
+ *
+ * @example errorText(0.045, "1") // => "4.5 %"
+ */
 export function errorText(value: number, unit: string): string {
   return unit === "1" ? percent(value, 1) : `${significant(value)} ${unit}`;
 }

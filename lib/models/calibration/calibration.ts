@@ -64,7 +64,13 @@ function gainFindings(date: string, gain: number): readonly Finding[] {
   ];
 }
 
-/** True value at a setting with the interval of its mean. */
+/**
+ * True value at a setting, with the interval of the line there; a single reading scatters more.
+ *
+ * @param set - setting, in the unit the calibration was made in
+ * @returns in the unit of the calibration
+ * @throws {BeadbenchError} `bad-argument` for a setting that is not finite
+ */
 export function trueValue(line: CalibrationLine, set: number, level = 0.95): Interval {
   const [at] = predict({
     fit: line.fit,
@@ -81,7 +87,12 @@ export function trueValue(line: CalibrationLine, set: number, level = 0.95): Int
   };
 }
 
-/** Setting that gives a wanted true value. */
+/**
+ * Setting that gives a wanted true value, (wanted - offset) / gain; beyond the calibrated range it is a guess.
+ *
+ * @param wanted - true value, in the unit the calibration was made in
+ * @throws {BeadbenchError} `bad-argument` where the line does not rise, so that no setting follows from it
+ */
 export function settingFor(line: CalibrationLine, wanted: number): number {
   requireThat(
     line.gain > 0,

@@ -14,7 +14,10 @@ export interface Predictor {
   readonly at: (point: Float64Array) => PredictionAt;
 }
 
-/** Compiles a model for speed: a map asks at a hundred thousand points. */
+/**
+ * Compiles a model for speed: a map asks at a hundred thousand points. Everything is computed once per point and only when
+ * wanted; several predictions share one working memory, and asking them in turn is right but slow.
+ */
 export function makePredictor(model: OutcomeModel): Predictor {
   const work = makePointWork(model);
   return {

@@ -19,12 +19,17 @@ export interface ResponseLink extends LinkScale {
   readonly own: number;
 }
 
-/** A value of the response on its link's scale; -Infinity for one at or below 0 whose logarithm is due. */
+/**
+ * A value of the response, in its unit, on its link's scale: its logarithm where the link takes one, less an origin, over
+ * a scale. -Infinity for one at or below 0 whose logarithm is due.
+ */
 export function toLinkScale({ log, origin, scale }: LinkScale, value: number): number {
   return ((log ? (value > 0 ? Math.log(value) : Number.NEGATIVE_INFINITY) : value) - origin) / scale;
 }
 
-/** The value of the response at a place on its link's scale. */
+/**
+ * The value of the response, in its unit, at a place on its link's scale: the inverse of {@link toLinkScale}.
+ */
 export function fromLinkScale({ log, origin, scale }: LinkScale, scaled: number): number {
   const level = origin + scale * scaled;
   return log ? Math.exp(level) : level;

@@ -46,7 +46,13 @@ const steel = {
   density: sourced(7.85, "g/cm3", "verified", "steel, for a wire without a material card"),
 } as const;
 
-/** The physics of a study: its own values first, then material cards and published efficiencies. */
+/**
+ * The physics of a study: its own values first, then material cards and published efficiencies, each with its source. A
+ * wire without a material card counts as steel, which misleads for light or copper alloys: state `wire_enthalpy` and
+ * `wire_density` under `priors` then.
+ *
+ * @throws {BeadbenchError} for a process that is not known, or a value of study.json that cannot be
+ */
 export function rigPhysics({ definition }: DefinedStudy): RigPhysics {
   const process = processOf(definition.process);
   const card = cardOf(definition);

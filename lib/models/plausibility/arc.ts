@@ -10,7 +10,12 @@ import { WIRE_DIAMETER } from "./quantities.js";
 /** Columns whose numbers are explained by a slip of unit, with the coupons concerned. */
 export type Explained = ReadonlyMap<string, ReadonlySet<string>>;
 
-/** Findings on arc voltages, efficiency and settings that no rig could have run. */
+/**
+ * Findings on arc voltages unusual for the process, an efficiency out of its bounds, and settings that no rig could have
+ * run.
+ *
+ * @param explained - columns with coupons whose oddness a slip of unit explains; they are not told again
+ */
 export function arcFindings(
   { definition, coupons }: StudyData,
   explained: Explained = new Map(),

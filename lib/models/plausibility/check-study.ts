@@ -31,7 +31,12 @@ export interface StudyCheck {
 export type CheckedStudy = Pick<Study, "definition" | "coupons"> &
   Partial<Pick<Study, "entries" | "integrity" | "changes">>;
 
-/** Checks a study's coupons against physics and against each other. Nothing is removed or changed. */
+/**
+ * Checks a study's coupons against physics and against each other: units, slips of the pen, mass balance, drop-outs,
+ * repeats, settings that moved together, and what days, run order and changes of equipment did. Nothing is removed or
+ * changed; trouble is told as findings. With the journal's `integrity` and `changes` it weighs those too; without them it
+ * cannot tell a change of equipment from chance.
+ */
 export function checkStudy({ definition, coupons, integrity = [], changes = [] }: CheckedStudy): StudyCheck {
   const logged = coupons.filter(({ state }) => state === "logged");
   const seen = { definition, coupons: logged };

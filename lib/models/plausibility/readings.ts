@@ -20,7 +20,11 @@ export interface DropOut {
 export const DROP_OUT_SHARE = 0.6;
 const ROBUST_DISTANCE = 5;
 
-/** Station readings that look like drop-outs; they are reported and kept, never removed. */
+/**
+ * Station readings that look like drop-outs: below 0.6 of the coupon's median and more than five robust standard
+ * deviations from it (common practice, no source), in coupons of four readings or more. They are reported and kept,
+ * never removed.
+ */
 export function dropOuts({ coupons }: Pick<StudyData, "coupons">): readonly DropOut[] {
   return coupons.flatMap((coupon) =>
     measuredResults(coupon).flatMap(([response, { scatter }]) => {
@@ -46,7 +50,10 @@ export interface StrayReading extends DropOut {
 /** A reading this many times the coupon's median, or more, is no metal. Common practice, no source. */
 const STRAY_FACTOR = 3;
 
-/** Station readings that no bead can have beside the others; they are reported and kept, never removed. */
+/**
+ * Station readings that no bead can have beside the others: three times the coupon's median or more (common practice, no
+ * source), in coupons of three readings or more. They are reported and kept, never removed.
+ */
 export function strayReadings({ coupons }: Pick<StudyData, "coupons">): readonly StrayReading[] {
   return coupons.flatMap((coupon) =>
     measuredResults(coupon).flatMap(([response, { scatter }]) => {

@@ -32,8 +32,13 @@ let logGammaRaw: ((x: number) => number) | undefined;
 
 const probability = (p: number): number => requireNumber("probability", p, { min: 0, max: 1 });
 const degrees = (df: number): number => requireNumber("degrees of freedom", df, { above: 0 });
+const shape = (a: number): number => requireNumber("shape of a beta distribution", a, { above: 0 });
 
-/** P(Z <= z) for the standard normal. */
+/**
+ * P(Z <= z) for the standard normal; NaN for NaN.
+ *
+ * @example normalCdf(1.959963985) // => 0.975
+ */
 export function normalCdf(z: number): number {
   return normalCdfRaw(z, 0, 1);
 }
@@ -51,27 +56,53 @@ export function normalQuantile(p: number): number {
   return p > 0.5 ? -z : z;
 }
 
-/** Density of the standard normal. */
+/**
+ * Density of the standard normal, exp(-z^2 / 2) / sqrt(2 pi).
+ *
+ * @example normalPdf(0) // => 0.39894
+ */
 export function normalPdf(z: number): number {
   return Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
 }
 
-/** P(T <= t) for Student's t; `df` may be fractional or Infinity (normal). */
+/**
+ * P(T <= t) for Student's t.
+ *
+ * @param df - degrees of freedom, above 0; may be fractional, or Infinity for the normal
+ * @throws {BeadbenchError} `bad-argument` for degrees of freedom that are not above 0
+ * @example tCdf(2.228138852, 10) // => 0.975
+ */
 export function tCdf(t: number, df: number): number {
   return df === Number.POSITIVE_INFINITY ? normalCdf(t) : tCdfRaw(t, degrees(df));
 }
 
-/** t with P(T <= t) = p for Student's t; `df` may be fractional or Infinity (normal). */
+/**
+ * t with P(T <= t) = p for Student's t; -Infinity and Infinity for p of 0 and 1.
+ *
+ * @param df - degrees of freedom, above 0; may be fractional, or Infinity for the normal
+ * @throws {BeadbenchError} `bad-argument` for a probability outside 0 to 1 or degrees of freedom not above 0
+ * @example tQuantile(0.975, 10) // => 2.22814
+ */
 export function tQuantile(p: number, df: number): number {
   return df === Number.POSITIVE_INFINITY ? normalQuantile(p) : tQuantileRaw(probability(p), degrees(df));
 }
 
-/** P(F <= x) for the F distribution. */
+/**
+ * P(F <= x) for the F distribution with `df1` over `df2` degrees of freedom, which may be fractional.
+ *
+ * @throws {BeadbenchError} `bad-argument` for degrees of freedom that are not above 0
+ * @example fCdf(4.964602744, 1, 10) // => 0.95
+ */
 export function fCdf(x: number, df1: number, df2: number): number {
   return fCdfRaw(x, degrees(df1), degrees(df2));
 }
 
-/** x with P(F <= x) = p for the F distribution. */
+/**
+ * x with P(F <= x) = p for the F distribution with `df1` over `df2` degrees of freedom.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a probability outside 0 to 1 or degrees of freedom not above 0
+ * @example fQuantile(0.95, 1, 10) // => 4.9646
+ */
 export function fQuantile(p: number, df1: number, df2: number): number {
   return fQuantileRaw(probability(p), degrees(df1), degrees(df2));
 }
@@ -85,22 +116,41 @@ export function chiSquareCdf(x: number, df: number): number {
   return chiSquareCdfRaw(x, degrees(df));
 }
 
-/** x with P(X <= x) = p for chi-square. */
+/**
+ * x with P(X <= x) = p for chi-square.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a probability outside 0 to 1 or degrees of freedom not above 0
+ * @example chiSquareQuantile(0.95, 1) // => 3.84146
+ */
 export function chiSquareQuantile(p: number, df: number): number {
   return chiSquareQuantileRaw(probability(p), degrees(df));
 }
 
-/** P(X <= x) for the beta distribution (the regularised incomplete beta function). */
+/**
+ * P(X <= x) for the beta distribution of shapes a and b: the regularised incomplete beta function.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a shape that is not above 0
+ * @example betaCdf(0.5, 2, 3) // => 0.6875
+ */
 export function betaCdf(x: number, a: number, b: number): number {
-  return betaCdfRaw(x, a, b);
+  return betaCdfRaw(x, shape(a), shape(b));
 }
 
-/** x with P(X <= x) = p for the beta distribution. */
+/**
+ * x with P(X <= x) = p for the beta distribution of shapes a and b.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a probability outside 0 to 1 or a shape that is not above 0
+ * @example betaQuantile(0.6875, 2, 3) // => 0.5
+ */
 export function betaQuantile(p: number, a: number, b: number): number {
-  return betaQuantileRaw(probability(p), a, b);
+  return betaQuantileRaw(probability(p), shape(a), shape(b));
 }
 
-/** Natural logarithm of the gamma function. */
+/**
+ * Natural logarithm of the absolute gamma function; Infinity at 0 and the negative whole numbers.
+ *
+ * @example logGamma(5) // => 3.17805
+ */
 export function logGamma(x: number): number {
   logGammaRaw ??= load("@stdlib/math-base-special-gammaln") as (x: number) => number;
   return logGammaRaw(x);

@@ -9,7 +9,11 @@
  * - what arithmetic leaves behind the twelfth digit is never shown, nor is a minus before zero.
  */
 
-/** A number with this many significant digits, without exponent where a shop would write none. */
+/**
+ * A number with this many significant digits, without exponent from 1e-4 up to 1e6; `-` for NaN.
+ *
+ * @example significant(2.1) // => "2.10"
+ */
 export function significant(value: number, digits = 3): string {
   if (!Number.isFinite(value)) return Number.isNaN(value) ? "-" : value > 0 ? "inf" : "-inf";
   if (value === 0) return "0";
@@ -20,12 +24,20 @@ export function significant(value: number, digits = 3): string {
   return value.toFixed(Math.min(decimals, 10));
 }
 
-/** A number with at most this many significant digits and no zeros at its end. */
+/**
+ * A number with at most this many significant digits and no zeros at its end.
+ *
+ * @example brief(0.1 + 0.2, 12) // => "0.3"
+ */
 export function brief(value: number, digits = 3): string {
   return Number.isFinite(value) ? String(rounds(value, digits)) : significant(value);
 }
 
-/** A number with this many decimals; never `-0.00`. */
+/**
+ * A number with this many decimals; never `-0.00`.
+ *
+ * @example fixed(-0.001, 2) // => "0.00"
+ */
 export function fixed(value: number, decimals: number): string {
   return value.toFixed(decimals).replace(/^-(0(?:\.0*)?)$/, "$1");
 }
@@ -43,12 +55,20 @@ export function fRatioText(ratio: number, text = fixed(ratio, 2)): string {
   return ratio > LARGEST_RATIO ? `above ${LARGEST_RATIO}` : `= ${text}`;
 }
 
-/** A share as per cent: 0.125 is "13 %". */
+/**
+ * A share as per cent.
+ *
+ * @example percent(0.125) // => "13 %"
+ */
 export function percent(share: number, decimals = 0): string {
   return `${fixed(100 * share, decimals)} %`;
 }
 
-/** A level as per cent, with the digits it was chosen with: 0.995 is "99.5 %"; a computed one with three. */
+/**
+ * A level as per cent, with the digits it was chosen with; a computed one with three.
+ *
+ * @example levelPercent(0.995) // => "99.5 %"
+ */
 export function levelPercent(level: number): string {
   const chosen = rounds(100 * level, 5);
   return `${Math.abs(chosen - 100 * level) < 1e-9 ? chosen : brief(100 * level)} %`;

@@ -7,7 +7,11 @@ export function inWords(name: string): string {
   return name.replaceAll("_", " ").replace("standoff", "stand-off");
 }
 
-/** The first letter made a capital. */
+/**
+ * A text with its first letter made a capital.
+ *
+ * @example sentence("mind the arc") // => "Mind the arc"
+ */
 export function sentence(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }

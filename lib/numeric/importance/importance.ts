@@ -23,7 +23,12 @@ export interface Peak {
 const FAR = 6;
 const STEP = 2e-3;
 
-/** Finds the peak of logLikelihood(z) times the standard normal density of z, by numerical slopes. */
+/**
+ * Finds the peak of logLikelihood(z) times the standard normal density of z, by numerical slopes. Of several peaks it finds
+ * one near the start.
+ *
+ * @param start - as many coordinates as z has, in standard deviations
+ */
 export function findPeak(logLikelihood: (z: Float64Array) => number, start: readonly number[]): Peak {
   const n = start.length;
   const loss = (z: Float64Array): number => {
@@ -177,7 +182,14 @@ function tScale(n: number): number {
   return logGamma((TAIL + n) / 2) - logGamma(TAIL / 2) - (n / 2) * Math.log(TAIL / 2);
 }
 
-/** Places of a list of weighed items that stand for them with equal chance: systematic resampling in their order. */
+/**
+ * Places of a list of weighed items that stand for them with equal chance: systematic resampling in their order, from the
+ * middle of each part, so that nothing is drawn at random.
+ *
+ * @param weights - none negative; they need not sum to 1
+ * @returns `count` indices, in rising order
+ * @example resample([1, 3], 4) // => [0, 1, 1, 1]
+ */
 export function resample(weights: readonly number[], count: number): readonly number[] {
   const total = weights.reduce((sum, weight) => sum + weight, 0);
   let [place, below] = [0, 0];

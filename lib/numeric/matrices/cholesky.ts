@@ -120,7 +120,11 @@ export function choleskyWithJitter(a: Float64Array, l: Float64Array, n: number):
   return Number.NaN;
 }
 
-/** Overwrites b with L^-1 b. */
+/**
+ * Overwrites b, n numbers, with L^-1 b; nothing is checked, and a zero on the diagonal gives infinities.
+ *
+ * @param l - lower factor, n x n row-major
+ */
 export function solveLower(l: Float64Array, n: number, b: Float64Array): void {
   for (let i = 0; i < n; i++) b[i] = (b[i]! - dot(l, i * n, b, 0, i)) / l[i * n + i]!;
 }
@@ -140,7 +144,11 @@ export function solveLowerRows(l: Float64Array, n: number, b: Float64Array, coun
   }
 }
 
-/** L^-1, n x n, 0 above the diagonal. */
+/**
+ * L^-1, a new n x n row-major matrix, 0 above the diagonal.
+ *
+ * @param l - lower factor, n x n row-major
+ */
 export function invertLower(l: Float64Array, n: number): Float64Array {
   const columns = new Float64Array(n * n);
   for (let i = 0; i < n; i++) columns[i * n + i] = 1;
@@ -150,7 +158,11 @@ export function invertLower(l: Float64Array, n: number): Float64Array {
   return inverse;
 }
 
-/** Overwrites b with L'^-1 b. */
+/**
+ * Overwrites b, n numbers, with L'^-1 b; nothing is checked.
+ *
+ * @param l - lower factor, n x n row-major
+ */
 export function solveLowerTransposed(l: Float64Array, n: number, b: Float64Array): void {
   for (let i = n - 1; i >= 0; i--) {
     const row = i * n;
@@ -160,13 +172,21 @@ export function solveLowerTransposed(l: Float64Array, n: number, b: Float64Array
   }
 }
 
-/** Overwrites b with A^-1 b, given the factor of A. */
+/**
+ * Overwrites b, n numbers, with A^-1 b, given the factor of A = L L'.
+ *
+ * @param l - lower factor, n x n row-major
+ */
 export function choleskySolve(l: Float64Array, n: number, b: Float64Array): void {
   solveLower(l, n, b);
   solveLowerTransposed(l, n, b);
 }
 
-/** ln |A|, given the factor of A. */
+/**
+ * ln |A|, given the factor of A = L L': twice the sum of the logarithms of its diagonal.
+ *
+ * @param l - lower factor, n x n row-major
+ */
 export function choleskyLogDeterminant(l: Float64Array, n: number): number {
   let sum = 0;
   for (let i = 0; i < n; i++) sum += Math.log(l[i * n + i]!);

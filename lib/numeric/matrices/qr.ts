@@ -123,12 +123,18 @@ export function factorQr({
   return { rows, columns, values, diagonal, pivots, rank };
 }
 
-/** Overwrites `y` with Q'y; `y` begins at `offset` of the array. */
+/**
+ * Overwrites `y` with Q'y.
+ *
+ * @param y - as many numbers as the factor has rows, from `offset` of the array on
+ */
 export function applyQTransposed(factor: QrFactor, y: Float64Array, offset = 0): void {
   for (let k = 0; k < factor.diagonal.length; k++) reflect(factor.values, factor.rows, k, y, offset);
 }
 
-/** Overwrites `y` with Q y. */
+/**
+ * Overwrites `y`, as many numbers as the factor has rows, with Q y.
+ */
 export function applyQ(factor: QrFactor, y: Float64Array): void {
   for (let k = factor.diagonal.length - 1; k >= 0; k--) reflect(factor.values, factor.rows, k, y, 0);
 }
@@ -192,7 +198,12 @@ export function inverseGram(factor: QrFactor): Float64Array {
   return gram;
 }
 
-/** Diagonal of the hat matrix Q1 Q1', the leverage of each row. */
+/**
+ * Diagonal of the hat matrix Q1 Q1', the leverage of each row: 0 to 1, their sum is the rank. A row near 1 is fitted
+ * whatever its value is.
+ *
+ * @returns as many numbers as the factor has rows
+ */
 export function leverages(factor: QrFactor): Float64Array {
   const { rows, rank } = factor;
   const hat = new Float64Array(rows);

@@ -26,7 +26,9 @@ export interface BlendedRows extends BlendedColumns {
   readonly weights?: readonly number[];
 }
 
-/** Points as the columns of rows. */
+/**
+ * Points as the columns that {@link BlendedRows} takes: one list per point, in each coding that the points have.
+ */
 export function blendedColumns(
   points: readonly BlendedPoint[],
 ): Pick<BlendedRows, "straight" | "bent" | "otherwise"> {

@@ -12,7 +12,9 @@ export interface BlendedPrediction {
   readonly nextSd: number;
 }
 
-/** Degrees of freedom to take t limits with. */
+/**
+ * Degrees of freedom to take t limits with: rows less one.
+ */
 export const blendedDf = ({ rows }: BlendedFit): number => rows.y.length - 1;
 
 /**

@@ -10,7 +10,10 @@ const demoData = fileURLToPath(new URL("../../../data-demo/", import.meta.url));
 
 const read = (name: string): string => readFileSync(join(demoData, name), "utf8");
 
-/** The definition of the demo study, as study.json holds it. */
+/**
+ * The definition of the invented demo study as its study.json holds it, before defaults are filled in; give it to
+ * `parseStudyDefinition`.
+ */
 export function demoDefinition(): { readonly name: string } {
   return JSON.parse(read("study.json"));
 }

@@ -13,7 +13,11 @@ export interface JournalCheck {
   readonly torn?: string;
 }
 
-/** Checks the journal of a study folder line by line, without changing anything. */
+/**
+ * Checks the journal of a study folder line by line, without changing anything: form, order, hash of each entry and its
+ * link to the one before. Entries cut off the end leave no trace in it; compare `lastHash` with one written down.
+ * A folder without a journal has no entries and no faults.
+ */
 export function verifyJournal(folder: string): JournalCheck {
   const { entries, faults, last, torn } = readJournalFile(folder);
   return {

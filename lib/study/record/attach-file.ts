@@ -45,7 +45,11 @@ export function attachFile(study: Study, path: string, options: AttachOptions = 
   return appendEntries(study, [body], options);
 }
 
-/** Compares the attachments with what the journal says of them; empty when all are there and unchanged. */
+/**
+ * Compares the attachments on disk with what the journal says of them, by SHA-256.
+ *
+ * @returns a finding per file that is missing or was changed; empty when all are as logged
+ */
 export function verifyAttachments(study: Study): readonly Finding[] {
   return study.entries.flatMap((entry): readonly Finding[] => {
     if (entry.kind !== "attached") return [];

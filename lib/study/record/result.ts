@@ -38,7 +38,12 @@ export type KindCases<T> = {
   readonly [K in ResponseKind]: (result: Extract<Result, { readonly kind: K }>) => T;
 };
 
-/** Asks a result by its kind; a kind without its case does not compile. */
+/**
+ * Asks a result by its kind: the function of `cases` for that kind is called with it. A kind without its case does not
+ * compile, so that a new kind is found wherever it is forgotten.
+ *
+ * @example matchKind({ kind: "passFail", passed: true }, { measured: () => 1, passFail: () => 2, grade: () => 3 }) // => 2
+ */
 export function matchKind<T>(result: Result, cases: KindCases<T>): T {
   switch (result.kind) {
     case "measured":
@@ -83,7 +88,11 @@ export interface WithResults {
   readonly results: Readonly<Record<string, Result>>;
 }
 
-/** The result of one response; undefined when the coupon has none. A response may have any name. */
+/**
+ * The result of one response, in its unit; undefined when the coupon has none. A response may have any name.
+ *
+ * @example resultOf({ results: {} }, "constructor") // => undefined
+ */
 export function resultOf({ results }: WithResults, name: string): Result | undefined {
   return ownValue(results, name);
 }
@@ -113,7 +122,10 @@ export function scatterOf(coupon: WithResults, name: string): Scatter | undefine
   return measuredPart(resultOf(coupon, name))?.scatter;
 }
 
-/** The measured value of one response; undefined when it was not measured. */
+/**
+ * The measured value of one response, in its unit, the mean where there are readings at stations; undefined when it was
+ * not measured, and for a verdict or a grade.
+ */
 export function measuredOf(coupon: WithResults, name: string): number | undefined {
   return measuredPart(resultOf(coupon, name))?.value;
 }
