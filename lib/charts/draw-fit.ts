@@ -3,7 +3,9 @@ import {
   blockOf,
   chosenQuality,
   type FormQuality,
+  isPerHalfRange,
   predictBead,
+  regressionBehind,
   type Settings,
   type StudyFit,
 } from "../models/index.js";
@@ -176,20 +178,21 @@ export function drawExponents(fit: StudyFit, response: string): ChartSpec {
   const joint = fit.constrained.find(({ width }) => width.response === response);
   const own = fit.responses.find((candidate) => candidate.response === response)!.forms;
   const found = own.find((candidate) => candidate.form === form) ?? own.find((f) => f.form === "power-law");
-  const base = found?.form === "gaussian-process" ? found.base : found;
-  const surface = base?.form === "linear" || base?.form === "quadratic";
+  const base = found && regressionBehind(found);
   const effects = form === "constrained" && joint !== undefined ? joint.exponents : base?.coefficients;
   if (effects === undefined) {
     throw new BeadbenchError("bad-argument", `the fit of "${response}" has no exponents to draw`);
   }
   return chartEffects({
     title: `${inWords(response)}: how it answers to the settings`,
-    effect: surface
-      ? {
-          name: base.fitScale === "log" ? "change of the logarithm per half range" : "change per half range",
-          unit: base.fitScale === "linear" ? base.unit : "1",
-        }
-      : { name: "exponent", unit: "1" },
+    effect:
+      base !== undefined && isPerHalfRange(base.form)
+        ? {
+            name:
+              base.fitScale === "log" ? "change of the logarithm per half range" : "change per half range",
+            unit: base.fitScale === "linear" ? base.unit : "1",
+          }
+        : { name: "exponent", unit: "1" },
     level: chosenQuality(fit, response).level,
     effects: effects.map(({ term, estimate, lower, upper }) => ({
       name: term,

@@ -7,10 +7,11 @@ import {
 } from "../charts/index.js";
 import {
   errorText,
-  type FormName,
   formTitle,
   type GradeFit,
+  isPerHalfRange,
   type ResponseFit,
+  regressionBehind,
   type StudyFit,
 } from "../models/index.js";
 import { fixed, inWords, percent, sentence } from "../numeric/index.js";
@@ -37,7 +38,8 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
       findings: fit.findings,
       tables: [...fit.responses.map(formsTable), ...(fit.graded ?? []).map(gradesTable)],
     },
-    ...fit.responses.map(({ response: name, chosen, forms }): ReportSection => {
+    ...fit.responses.map((response): ReportSection => {
+      const { response: name, chosen, forms } = response;
       const charts: ReportChart[] = [
         {
           spec: drawResponse({ definition, coupons }, fit, { response: name, at }),
@@ -59,7 +61,7 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
           ? [
               {
                 spec: drawExponents(fit, name),
-                caption: exponentCaption(chosen),
+                caption: exponentCaption(response),
               },
               ...charts,
             ]
@@ -69,8 +71,10 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
   ];
 }
 
-function exponentCaption(chosen: FormName): string {
-  return chosen === "linear" || chosen === "quadratic"
+/** What the drawn coefficients of a response are: of the form chosen, or of the one it departs from. */
+function exponentCaption({ chosen, forms }: ResponseFit): string {
+  const own = forms.find(({ form }) => form === chosen);
+  return own !== undefined && isPerHalfRange(regressionBehind(own).form)
     ? "Change from the middle of a setting's range to its end; products and squares bend it."
     : "A setting doubled multiplies the result by 2 to this power.";
 }

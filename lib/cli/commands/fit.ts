@@ -11,12 +11,14 @@ import {
   fitStudy,
   formTitle,
   type GradeFit,
+  isPerHalfRange,
   type LayerSet,
   type ResponseFit,
+  referenceText,
   type StudyFit,
   shiftText,
 } from "../../models/index.js";
-import { fixed, fRatioText, levelPercent, percent, settingDigits, significant } from "../../numeric/index.js";
+import { fixed, fRatioText, levelPercent, percent, significant } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -185,11 +187,14 @@ function formText(form: FreeForm): string {
       form.base.fitScale === "linear" ? withUnit(significant(departure), form.unit) : percent(departure, 1);
     return `${formText(form.base)}  and a smooth departure from it of about ${size}\n`;
   }
-  const surface = form.form === "linear" || form.form === "quadratic";
   const test = form.lackOfFit;
   return [
     `  ${withUnit(significant(form.atReference.estimate), form.unit)} (${range(form.atReference)}) ${referenceText(form)}, ${form.n} coupons\n`,
-    coefficientTable(surface ? "per half range" : "exponent", form.coefficients, form.level),
+    coefficientTable(
+      isPerHalfRange(form.form) ? "per half range" : "exponent",
+      form.coefficients,
+      form.level,
+    ),
     test === undefined
       ? "  no repeats: lack of fit cannot be tested\n"
       : `  lack of fit against repeats: F ${fRatioText(test.f)}, p = ${significant(test.p, 2)}\n`,
@@ -206,23 +211,6 @@ function shiftLines(qualities: readonly FormQuality[], named: boolean): string {
   if (lines.length === 0) return "";
   const all = [...lines, "scatter, left-out errors and predictions are those of a coupon of a block to come"];
   return all.map((line) => `${wrap(`  ${line}`, "    ")}\n`).join("");
-}
-
-/** The setting at which a form's value is told. */
-function referenceText(form: Exclude<FreeForm, { readonly form: "gaussian-process" }>): string {
-  const amount = (name: string, value: number, unit: string): string =>
-    `${name} ${withUnit(settingDigits(value), unit)}`;
-  switch (form.form) {
-    case "power-law":
-      return `at ${form.terms
-        .filter(({ level }) => level === undefined)
-        .map(({ factor, unit, reference }) => amount(factor, reference, unit))
-        .join(", ")}`;
-    case "energy-balance":
-      return `at ${form.terms.flatMap((t) => ("quantity" in t ? [amount(t.name, t.reference, t.unit)] : [])).join(", ")}`;
-    default:
-      return `in the middle of ${form.axes.map(({ name, low, high, unit, category }) => (category ? name : `${name} ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}`)).join(", ")}`;
-  }
 }
 
 function constrainedText(fit: ConstrainedFit): string {

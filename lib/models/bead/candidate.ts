@@ -1,6 +1,7 @@
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import type { LinearFit } from "../../regression/index.js";
-import type { FormName, FormQuality } from "./form.js";
+import type { FormQuality } from "./form.js";
+import { type FormName, formTitle } from "./form-rules.js";
 import type { FreeForm } from "./predict-form.js";
 
 /** One line of the table of forms tried on a response. */
@@ -57,21 +58,4 @@ export function tryForm<T>(
     if (!(error instanceof BeadbenchError) || error.code !== "not-enough-data") throw error;
     return { failed: { form, reason: error.message } };
   }
-}
-
-/**
- * A form's name as a reader says it.
- *
- * @example formTitle("power-law") // => "power law"
- */
-export function formTitle(form: FormName): string {
-  const titles: Readonly<Record<FormName, string>> = {
-    constrained: "constrained form",
-    "energy-balance": "energy balance",
-    "power-law": "power law",
-    linear: "linear surface",
-    quadratic: "quadratic surface",
-    "gaussian-process": "Gaussian process",
-  };
-  return titles[form];
 }

@@ -3,7 +3,8 @@ import { chooseFree, chooseJoint } from "./choose-form.js";
 import { type ConstrainedPair, missingPartner } from "./constrained-data.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
 import type { TriedForms } from "./fit-response.js";
-import type { FormName, FormQuality } from "./form.js";
+import type { FormQuality } from "./form.js";
+import type { FormName } from "./form-rules.js";
 import type { FreeForm } from "./predict-form.js";
 import type { ScaleName } from "./response-scale.js";
 

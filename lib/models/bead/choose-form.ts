@@ -1,7 +1,7 @@
 import { fixed, mean, standardDeviation } from "../../numeric/index.js";
-import { formTitle } from "./candidate.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
-import { type FormName, type FormQuality, squaresBySetting } from "./form.js";
+import { type FormQuality, squaresBySetting } from "./form.js";
+import { formNames, formTitle } from "./form-rules.js";
 import type { FreeForm } from "./predict-form.js";
 import { errorText } from "./response-scale.js";
 
@@ -11,14 +11,13 @@ export interface Choice<F> {
   readonly explanation: string;
 }
 
-/** Among forms with as many coefficients the more physical one counts as simpler. */
-const ORDER: readonly FormName[] = ["energy-balance", "power-law", "linear", "quadratic", "gaussian-process"];
-
 /** Simplest first; a departure comes after every form without one. */
 function bySimplicity(a: FormQuality, b: FormQuality): number {
   const process = (form: FormQuality): number => (form.form === "gaussian-process" ? 1 : 0);
   return (
-    process(a) - process(b) || a.parameters - b.parameters || ORDER.indexOf(a.form) - ORDER.indexOf(b.form)
+    process(a) - process(b) ||
+    a.parameters - b.parameters ||
+    formNames.indexOf(a.form) - formNames.indexOf(b.form)
   );
 }
 

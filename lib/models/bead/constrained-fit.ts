@@ -30,7 +30,8 @@ import {
 } from "./form.js";
 import { foreseen } from "./left-out.js";
 import { type PowerLawTerm, termName } from "./power-law-data.js";
-import { converged, intervalsByParameter, shiftedIntervals, vagueExponents } from "./regression-form.js";
+import { converged, intervalsByParameter, shiftedIntervals } from "./regression-form.js";
+import { vagueExponents } from "./vague-exponents.js";
 
 /** Width, fullness and, by mass balance, height fitted together. Plain data. */
 export interface ConstrainedFit {

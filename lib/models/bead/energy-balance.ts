@@ -12,9 +12,10 @@ import {
 import { physicalSettingOf, physicalUnits, type Settings } from "../settings/index.js";
 import { DEFAULT_LEVEL } from "./form.js";
 import { type PowerLawTerm, powerLawRow, powerLawTerms, termName } from "./power-law-data.js";
-import { type RegressionForm, regressionForm, requireSpare, vagueExponents } from "./regression-form.js";
+import { type RegressionForm, regressionForm, requireSpare } from "./regression-form.js";
 import type { ResponseData } from "./response-data.js";
 import { responseScale } from "./response-scale.js";
+import { vagueExponents } from "./vague-exponents.js";
 
 /** Physical quantities the bead may answer to, in the order they are tried. */
 export const energyQuantities = [
@@ -42,8 +43,6 @@ export type EnergyTerm =
 export interface EnergyBalanceFit extends RegressionForm {
   readonly form: "energy-balance";
   readonly terms: readonly EnergyTerm[];
-  /** What the settings themselves ranged over. */
-  readonly ranges: readonly { readonly factor: string; readonly low: number; readonly high: number }[];
 }
 
 /**
@@ -88,6 +87,10 @@ export function fitEnergyBalance(
   const names = ["ln y0", ...terms.map((term) => ("category" in term ? termName(term.category) : term.name))];
   const x = settings.map((setting) => [1, ...row(setting)]);
   const fit = fitLinear({ x, y: data.y.map(responseScale(scale, data.unit).forward) }, { names });
+  const ranges = powers.terms.flatMap(({ factor, level: category }) => {
+    const values = settings.map((setting) => Number(setting[factor]));
+    return category === undefined ? [{ factor, low: Math.min(...values), high: Math.max(...values) }] : [];
+  });
   const form = regressionForm(data, {
     form: "energy-balance",
     fitScale: scale,
@@ -95,17 +98,13 @@ export function fitEnergyBalance(
     fit,
     reference: [1, ...terms.map(() => 0)],
     held: powers.held,
+    ranges,
     level,
     shifts: true,
-  });
-  const ranges = powers.terms.flatMap(({ factor, level: category }) => {
-    const values = settings.map((setting) => Number(setting[factor]));
-    return category === undefined ? [{ factor, low: Math.min(...values), high: Math.max(...values) }] : [];
   });
   return {
     ...form,
     terms,
-    ranges,
     findings: [...form.findings, ...vagueExponents(response, form.coefficients)],
   };
 }

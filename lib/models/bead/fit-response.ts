@@ -1,16 +1,14 @@
 import { BeadbenchError } from "../../errors/index.js";
-import type { StudyData, StudyDefinition } from "../../study/index.js";
+import type { StudyData } from "../../study/index.js";
 import { detailOf, type FormCandidate, formCandidate, tryForm } from "./candidate.js";
-import { fitEnergyBalance } from "./energy-balance.js";
-import { type BeadFitOptions, DEFAULT_LEVEL, type FormName } from "./form.js";
-import type { RegressionFit } from "./form-model.js";
+import { type BeadFitOptions, DEFAULT_LEVEL } from "./form.js";
+import { fitAsBase, fitForm } from "./form-model.js";
+import { type FormName, isBase, regressionsFor } from "./form-rules.js";
 import { withPowerLawRows } from "./power-law-data.js";
-import { fitBetterPowerLaw, fitPowerLaw } from "./power-law-fit.js";
 import type { FreeForm } from "./predict-form.js";
 import { fitResidualProcess } from "./residual-process.js";
 import { type ResponseData, responseData } from "./response-data.js";
 import type { ScaleName } from "./response-scale.js";
-import { fitSurface } from "./surface.js";
 
 /** All forms tried on one response, each by itself. */
 export interface TriedForms {
@@ -44,8 +42,8 @@ export function fitResponse(
     reason: failed.reason!.replace(`${response}: `, ""),
   });
   const forms: FreeForm[] = [];
-  const tried = <F extends FreeForm>(name: FormName, work: () => F): F | undefined => {
-    const result = tryForm(name, work);
+  const tried = <F extends FreeForm>(name: FormName, fit: () => F): F | undefined => {
+    const result = tryForm(name, fit);
     if ("failed" in result) {
       candidates.push(about(result.failed));
       return undefined;
@@ -55,25 +53,14 @@ export function fitResponse(
     return result.fit;
   };
   const powers = tryForm("power-law", () => withPowerLawRows(definition, data));
-  const bases: (RegressionFit | undefined)[] = [];
-  if ("failed" in powers) {
-    candidates.push(about(powers.failed));
-    bases.push(tried("linear", () => fitSurface({ definition }, { data, order: "linear", level })));
-  } else {
-    bases.push(
-      tried("energy-balance", () => fitEnergyBalance({ definition }, data, level)),
-      tried("power-law", () => fitBetterPowerLaw(powers.fit, level)),
-    );
-  }
-  tried("quadratic", () => fitSurface({ definition }, { data, order: "quadratic", level }));
-  // The departure lives on the response's own scale, so it stands on a form fitted there.
-  const [base] = bases
-    .flatMap((form) => {
-      if (form === undefined) return [];
-      if (form.shift !== undefined) return [withoutShifts({ definition, data, fit: form, level })];
-      if (form.fitScale === data.scale || "failed" in powers) return [form];
-      return [fitPowerLaw(powers.fit, "proportional", level)];
-    })
+  if ("failed" in powers) candidates.push(about(powers.failed));
+  const work = { definition, data, level };
+  const regressions = regressionsFor("fit" in powers).flatMap(
+    (name) => tried(name, () => fitForm(name, work)) ?? [],
+  );
+  const [base] = regressions
+    .filter(({ form }) => isBase(form))
+    .map((form) => fitAsBase(form, work))
     .sort((a, b) => (a.leftOutError ?? 0) - (b.leftOutError ?? 0));
   if (base !== undefined)
     tried("gaussian-process", () => fitResidualProcess({ definition }, { data, base, level }));
@@ -82,21 +69,4 @@ export function fitResponse(
     throw new BeadbenchError("not-enough-data", `${response}: ${said?.reason ?? "no form can be fitted"}`);
   }
   return { response, unit: data.unit, scale: data.scale, forms, candidates, data };
-}
-
-/** The form refitted as if there were no blocks: a departure counts shifts among its scatter. */
-function withoutShifts({
-  definition,
-  data: { blocks: _, ...data },
-  fit: { form },
-  level,
-}: {
-  readonly definition: StudyDefinition;
-  readonly data: ResponseData;
-  readonly fit: RegressionFit;
-  readonly level: number;
-}): RegressionFit {
-  if (form === "energy-balance") return fitEnergyBalance({ definition }, data, level);
-  if (form === "power-law") return fitPowerLaw(withPowerLawRows(definition, data), "proportional", level);
-  return fitSurface({ definition }, { data, order: form, level });
 }

@@ -1,6 +1,6 @@
 import { mean, percent, standardDeviation } from "../../numeric/index.js";
-import { formTitle } from "./candidate.js";
-import { type FormName, type FormQuality, squaresBySetting } from "./form.js";
+import { type FormQuality, squaresBySetting } from "./form.js";
+import { type FormName, formTitle } from "./form-rules.js";
 import { errorText } from "./response-scale.js";
 import type { TogetherFit } from "./together.js";
 

@@ -2,18 +2,10 @@ import type { Finding } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import { groupRows } from "../../study/index.js";
 import type { BlockShift } from "./block-shifts.js";
+import type { FormName } from "./form-rules.js";
 import { settingLabels } from "./left-out.js";
 import type { ResponseData } from "./response-data.js";
 import { errorOn, errorUnitOf, type ScaleName } from "./response-scale.js";
-
-/** The forms a bead model can take, simplest first where coefficients are equal in number. */
-export type FormName =
-  | "constrained"
-  | "energy-balance"
-  | "power-law"
-  | "linear"
-  | "quadratic"
-  | "gaussian-process";
 
 /** A coupon as measured and as fitted, in the response's unit. */
 export interface FittedCoupon {
@@ -76,6 +68,13 @@ export interface EstimateWithInterval {
 export interface Coefficient extends EstimateWithInterval {
   readonly term: string;
   readonly standardError: number;
+}
+
+/** What a setting ranged over among the coupons. */
+export interface SettingRange {
+  readonly factor: string;
+  readonly low: number;
+  readonly high: number;
 }
 
 /** Options of the bead fits. */

@@ -1,7 +1,7 @@
 export { type BackTransform, backTransform } from "./back-transform.js";
 export type { BlendAxes } from "./blend-columns.js";
 export { type BlockShift, type CouponBlocks, shiftText } from "./block-shifts.js";
-export { type FormCandidate, formTitle } from "./candidate.js";
+export type { FormCandidate } from "./candidate.js";
 export type { SurfaceOrder } from "./coded-axes.js";
 export { type ConstrainedPair, type ConstrainedSize, constrainedPairs } from "./constrained-data.js";
 export { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
@@ -20,16 +20,16 @@ export type {
   Coefficient,
   EstimateWithInterval,
   FittedCoupon,
-  FormName,
   FormQuality,
 } from "./form.js";
 export { couponQuality } from "./form.js";
-export type { RegressionFit } from "./form-model.js";
+export { type RegressionFit, referenceText } from "./form-model.js";
+export { type FormName, formTitle, isPerHalfRange } from "./form-rules.js";
 export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
 export type { PowerLawData, PowerLawTerm } from "./power-law-data.js";
 export { fitPowerLaw, type PowerLawFit, type ScatterLaw } from "./power-law-fit.js";
 export { chosenQuality, predictBead } from "./predict-bead.js";
-export { type BeadPrediction, type FreeForm, predictForm } from "./predict-form.js";
+export { type BeadPrediction, type FreeForm, predictForm, regressionBehind } from "./predict-form.js";
 export type { RegressionForm } from "./regression-form.js";
 export { fitResidualProcess, type ProcessFit } from "./residual-process.js";
 export { type ResponseData, responseData } from "./response-data.js";

@@ -2,14 +2,9 @@ import { mean } from "../../numeric/index.js";
 import { type ConvergedFit, fitNonlinear, informationCriteria, type Model } from "../../regression/index.js";
 import { DEFAULT_LEVEL } from "./form.js";
 import { type PowerLawData, type PowerLawTerm, powerLawModel } from "./power-law-data.js";
-import {
-  converged,
-  type RegressionForm,
-  regressionForm,
-  requireSpare,
-  vagueExponents,
-} from "./regression-form.js";
+import { converged, type RegressionForm, regressionForm, requireSpare } from "./regression-form.js";
 import { responseScale, type ScaleName } from "./response-scale.js";
+import { vagueExponents } from "./vague-exponents.js";
 
 /** How scatter grows: in proportion to the value (fitted on the response's scale), or the same everywhere. */
 export type ScatterLaw = "proportional" | "additive";
@@ -68,6 +63,7 @@ function formOf(data: PowerLawData, regression: PowerLawRegression, level: numbe
     fit,
     reference: terms.map(() => 0),
     held,
+    ranges: "regressors",
     level,
     shifts: error === "proportional",
   });

@@ -27,6 +27,11 @@ export interface BeadPrediction {
 /** A form fitted to one response by itself. */
 export type FreeForm = RegressionFit | ProcessFit;
 
+/** The regression of a form: its own, or the one it departs from. */
+export function regressionBehind(form: FreeForm): RegressionFit {
+  return form.form === "gaussian-process" ? form.base : form;
+}
+
 /** Two ends, on the form's scale. */
 interface Ends {
   readonly lower: number;
@@ -72,7 +77,7 @@ export function predictForm(
   form: FreeForm,
   settings: readonly Settings[],
 ): readonly BeadPrediction[] {
-  const base = form.form === "gaussian-process" ? form.base : form;
+  const base = regressionBehind(form);
   const scale = responseScale(base.fitScale, form.unit);
   const onBase = predictRegression({ definition }, base, settings);
   const scaled = form.form === "gaussian-process" ? withDeparture(form, settings, onBase) : onBase;
@@ -116,8 +121,7 @@ function predictRegression(
 
 /** Energy and area may be usual where no setting is: a form in them must look at the settings too. */
 function outsideRanges(form: RegressionFit, settings: Settings): boolean {
-  if (form.form !== "energy-balance") return false;
-  return form.ranges.some(({ factor, low, high }) => {
+  return (form.ranges ?? []).some(({ factor, low, high }) => {
     const value = Number(settings[factor]);
     return value < low || value > high;
   });

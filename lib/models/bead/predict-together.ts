@@ -2,7 +2,7 @@ import { tQuantile } from "../../numeric/index.js";
 import { blendedDf, predictBlended } from "../../regression/index.js";
 import type { Settings } from "../settings/index.js";
 import { blendPoints } from "./blend-columns.js";
-import type { FormName } from "./form.js";
+import type { FormName } from "./form-rules.js";
 import type { BeadPrediction } from "./predict-form.js";
 import { averageOnScale, responseScale } from "./response-scale.js";
 import { averaged, type TogetherFit } from "./together.js";

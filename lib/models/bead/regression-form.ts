@@ -1,5 +1,5 @@
-import { BeadbenchError, type Finding, valueUnless } from "../../errors/index.js";
-import { fixed, innerProduct, mean } from "../../numeric/index.js";
+import { BeadbenchError, valueUnless } from "../../errors/index.js";
+import { innerProduct, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
   estimatesWithoutFolds,
@@ -25,9 +25,10 @@ import {
   type Coefficient,
   couponQuality,
   type EstimateWithInterval,
-  type FormName,
   type FormQuality,
+  type SettingRange,
 } from "./form.js";
+import type { FormName } from "./form-rules.js";
 import { foreseen, settingLabels } from "./left-out.js";
 import type { ResponseData } from "./response-data.js";
 import { type ResponseScale, responseScale, type ScaleName } from "./response-scale.js";
@@ -44,6 +45,8 @@ export interface RegressionForm extends FormQuality {
   readonly coefficients: readonly Coefficient[];
   /** Absent without repeats; within blocks where the form has shifts. */
   readonly lackOfFit?: LackOfFit;
+  /** What the settings themselves ranged over, where the regressors are others and may be usual where no setting is. */
+  readonly ranges?: readonly SettingRange[];
   /** By least squares, blocks aside. */
   readonly fit: ConvergedFit;
   /** With a random shift per block, where the study has blocks that can tell: all figures of the form rest on it. */
@@ -59,6 +62,8 @@ export interface RegressionParts<F extends FormName> {
   /** The row of the reference setting. */
   readonly reference: readonly number[];
   readonly held: readonly string[];
+  /** Ranges of the settings; "regressors" where those of the regressors tell as much. */
+  readonly ranges: readonly SettingRange[] | "regressors";
   readonly level: number;
   /** Whether the model takes a shift per block: one that is not linear does not. */
   readonly shifts: boolean;
@@ -109,6 +114,7 @@ export function regressionForm<F extends FormName>(
     },
     coefficients: said.intervals.slice(1),
     ...(said.lackOfFit === undefined ? {} : { lackOfFit: said.lackOfFit }),
+    ...(parts.ranges === "regressors" ? {} : { ranges: parts.ranges }),
     fit,
     ...(shifted === undefined ? {} : { random: shifted.random, shift: blockShift(shifted, inUnits) }),
     findings: [...data.findings, ...fit.findings],
@@ -275,20 +281,4 @@ export function requireSpare({
     "not-enough-data",
     `${response}: ${coupons} coupon${coupons === 1 ? " has" : "s have"} a value, but ${what} needs at least ${needed}; run more coupons or hold settings constant`,
   );
-}
-
-/** Says which exponents the coupons hardly determine. */
-export function vagueExponents(response: string, exponents: readonly Coefficient[]): readonly Finding[] {
-  const vague = exponents.filter(({ lower, upper }) => upper - lower > 1.5);
-  if (vague.length === 0) return [];
-  return [
-    {
-      code: "vague-exponent",
-      severity: "warning",
-      message: `${response}: the data hardly determine the exponents of ${vague.map((e) => `${e.term} +- ${fixed(e.standardError, 2)}`).join(", ")} (standard errors)`,
-      advice:
-        "their predictions hold only along the settings that were run; `beadbench next` proposes coupons that part the settings",
-      about: exponents.map(({ term }) => term),
-    },
-  ];
 }

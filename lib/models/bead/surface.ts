@@ -76,6 +76,7 @@ function surfaceOn(
     fit: fitLinear({ x, y }, { names }),
     reference: row(axes.map(() => 0)),
     held,
+    ranges: "regressors",
     level,
     shifts: true,
   });

@@ -12,7 +12,8 @@ import {
 } from "../../regression/index.js";
 import type { DefinedStudy } from "../../study/index.js";
 import { type BlendAxes, blendAxes, blendPoints } from "./blend-columns.js";
-import { couponQuality, type FittedCoupon, type FormName, type FormQuality } from "./form.js";
+import { couponQuality, type FittedCoupon, type FormQuality } from "./form.js";
+import { type FormName, isAveraged } from "./form-rules.js";
 import { settingLabels } from "./left-out.js";
 import type { ResponseData } from "./response-data.js";
 import { type ResponseScale, responseScale, type ScaleName } from "./response-scale.js";
@@ -160,10 +161,7 @@ function membersOf(
   scale: ResponseScale,
 ): readonly Member[] {
   const physical = forms
-    .filter(
-      ({ form, coupons }) =>
-        form !== "quadratic" && form !== "gaussian-process" && coupons.length === y.length,
-    )
+    .filter(({ form, coupons }) => isAveraged(form) && coupons.length === y.length)
     .map(({ form, coupons }) => ({
       form,
       leftOut: coupons.map(({ leftOut }) => (leftOut === undefined ? Number.NaN : scale.forward(leftOut))),
