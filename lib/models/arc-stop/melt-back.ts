@@ -73,6 +73,7 @@ export interface BurnBackAdvice {
  *
  * @param change - mm; 0 leaves the wire as long as it was
  * @param level - of the range. Default 0.95
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function burnBackTimeFor(
   { coast, meltingSpeed, fit }: MeltBackFit,

@@ -106,6 +106,7 @@ export interface SafeDelay {
  * @param chance - such as 0.05
  * @param options.clearance - mm, when the fit has it
  * @param options.level - of the upper limit, one-sided. Default 0.95
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function delayForSticking(
   fit: StickingFit,

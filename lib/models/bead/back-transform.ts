@@ -23,6 +23,7 @@ export interface BackTransform {
  *
  * @param logMean - mu
  * @param logSd - s, 0 or more
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source moments of the log-normal distribution
  */
 export function backTransform(logMean: number, logSd: number): BackTransform {

@@ -120,6 +120,7 @@ export function fitHeightLaw(
  *
  * @param height - mm
  * @returns s; `extrapolated` beyond the heights logged, where the law may fail
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function timeConstantAt(
   law: HeightLaw,

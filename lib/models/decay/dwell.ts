@@ -27,6 +27,7 @@ const WIDE = 3;
  * @param interpass - degC
  * @param options.draws - Default 1000
  * @param options.seed - Default 1
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function dwellTo(
   course: CoolingCourse,

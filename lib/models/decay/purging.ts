@@ -151,6 +151,7 @@ export interface PurgeWait extends LevelTime {
  *
  * @param target - ppm
  * @returns min since the flow was turned on
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function purgeWait({ decay, enclosure, leak }: FittedPurge, target: number): PurgeWait {
   requireNumber("oxygen wanted", target, { above: 0, max: AIR_OXYGEN, unit: "ppm" });

@@ -62,6 +62,8 @@ export interface OutcomeModelOptions {
  * It misleads when coupons were chosen for their outcome, or when a factor left out of the study moved.
  *
  * @param coupons - as the study holds them; those not logged are left out
+ * @throws {BeadbenchError} `bad-argument` for an option outside its bounds or a prior that is not known, `bad-study` for
+ *   priors of study.json that cannot be used
  */
 export function buildOutcomeModel(
   { definition, coupons }: StudyData,

@@ -32,6 +32,7 @@ export interface HoldingRise {
  * @param options.margin - mm the stand-off may stray before it harms
  * @param options.level - Default 0.95
  * @param options.draws - Default 2000
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function holdingRise(
   fit: DriftFit,

@@ -64,6 +64,7 @@ export function fitMeltingLaw(readings: readonly MeltingReading[], level = 0.95)
  *     U = U0 + u l + r I
  *
  * @param readings - V, mm, A
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function fitArcVoltage(
   readings: readonly { readonly voltage: number; readonly arcLength: number; readonly current: number }[],
@@ -99,6 +100,7 @@ export function fitArcVoltage(
  * with more than one feed, `wireFeedSpeed` A s/mm. A falling current is what lets a MIG/MAG rig regulate itself.
  *
  * @param readings - A, mm, mm/s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function fitTipDistance(
   readings: readonly {

@@ -108,6 +108,7 @@ export function requireEfficiency(efficiency: number): number {
  * Conventional load voltage, by which power sources are rated. A real argon TIG arc usually shows less.
  *
  * @returns V, or undefined for a process without such a line
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source IEC 60974-1
  * @example conventionalVoltage("tig", 150) // => 16
  */

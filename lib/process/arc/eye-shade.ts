@@ -16,6 +16,7 @@ export interface EyeShade {
  *
  * @param current - A; at a bound of the table the darker shade is given
  * @returns null where the table ends, for an arc hidden under flux, and for a beam: a shade is no laser eyewear
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source least: 29 CFR 1910.133(a)(5), filter lenses; suggested: ANSI Z49.1, from memory
  * @example eyeShade("tig", 120)?.least.value // => 8
  */

@@ -65,6 +65,7 @@ export function waveformPower(voltage: readonly number[], current: readonly numb
  *
  * @param meanPower - IP, W
  * @param travelSpeed - v, mm/s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source ISO/TR 18491; ASME IX QW-409.1(c)
  * @example waveformArcEnergy(1480, 3) // => 493.333
  */
@@ -79,6 +80,7 @@ export function waveformArcEnergy(meanPower: number, travelSpeed: number): numbe
  * @param sampleInterval - s between samples
  * @param samples - how many
  * @param period - s of one pulse or cycle
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example checkSampling(2e-3, 50, 0.01).map(({ code }) => code) // => ["sampling-too-slow"]
  */
 export function checkSampling(sampleInterval: number, samples: number, period: number): readonly Finding[] {

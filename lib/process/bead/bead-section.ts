@@ -41,6 +41,7 @@ export function sectionArea(shape: BeadShape, size: BeadSize): number {
 /**
  * Area over width times height: the parabola's 0.667 unless measured otherwise.
  *
+ * @throws {BeadbenchError} `bad-argument` for a width or height that is not above 0
  * @example fullness("cosine", { width: 6, height: 2 }) // => 0.63662
  */
 export function fullness(shape: BeadShape, size: BeadSize): number {
@@ -56,6 +57,7 @@ export function fullness(shape: BeadShape, size: BeadSize): number {
  * width) the bead overhangs its own toe: it has balled and not wetted.
  *
  * @returns deg
+ * @throws {BeadbenchError} `bad-argument` for a width or height that is not above 0
  * @example toeAngle("circular-arc", { width: 6, height: 2 }) // => 67.380
  */
 export function toeAngle(shape: BeadShape, size: BeadSize): number {
@@ -81,6 +83,7 @@ export function toeAngle(shape: BeadShape, size: BeadSize): number {
  *
  * @param x - mm from the middle of the bead
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a width or height that is not above 0
  * @example sectionHeightAt("parabola", { width: 6, height: 2 }, 1.5) // => 1.5
  */
 export function sectionHeightAt(shape: BeadShape, size: BeadSize, x: number): number {
@@ -123,6 +126,7 @@ export function outlineHeight({
  * @param area - mm2
  * @param width - mm
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example heightForArea("parabola", 7.539822, 6) // => 1.88496
  */
 export function heightForArea(shape: BeadShape, area: number, width: number): number {
@@ -168,6 +172,7 @@ export function checkWetting(shape: BeadShape, size: BeadSize): readonly Finding
  * @param surfaceTension - gamma, N/m (steel about 1.7, aluminium 0.9)
  * @param density - rho of the liquid, g/cm3
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example capillaryLength(1.7, 7) // => 4.976
  */
 export function capillaryLength(surfaceTension: number, density: number): number {

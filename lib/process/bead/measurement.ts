@@ -24,6 +24,7 @@ export function repeatability(differences: readonly number[]): number {
  * @param size - mm
  * @param sd - mm
  * @returns share
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source propagation of independent errors
  * @example areaUncertainty({ width: 6, height: 2 }, { width: 0.05, height: 0.05 }) // => 0.0263523
  */
@@ -45,6 +46,7 @@ export function areaUncertainty(
  * @param difference - delta, smallest difference that matters, a share
  * @param options.level - 1 - alpha, two-sided. Default 0.95
  * @param options.power - Default 0.8
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example couponsToTellApart(0.05, 0.1) // => 4
  */
 export function couponsToTellApart(
@@ -66,6 +68,7 @@ export function couponsToTellApart(
  *
  * @param count - n, at least 2
  * @param level - Default 0.95
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example meanHalfWidth(5) // => 1.242
  */
 export function meanHalfWidth(count: number, level = 0.95): number {

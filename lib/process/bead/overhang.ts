@@ -9,6 +9,7 @@ import { fixed } from "../../numeric/figures/index.js";
  * @param layerHeight - h, mm
  * @param angle - phi from the vertical, deg
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example overhangShift(1.5, 30) // => 0.866
  */
 export function overhangShift(layerHeight: number, angle: number): number {
@@ -20,6 +21,7 @@ export function overhangShift(layerHeight: number, angle: number): number {
 /**
  * Overhang a shift per layer makes: atan(e/h), deg.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example overhangAngle(1, 1.5) // => 33.6901
  */
 export function overhangAngle(shift: number, layerHeight: number): number {
@@ -32,6 +34,7 @@ export function overhangAngle(shift: number, layerHeight: number): number {
  * Pool length over pi times its width: near 1 a free liquid cylinder breaks into humps. A feature to
  * learn a limit from, not a limit: no published model predicts the onset reliably.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source Plateau-Rayleigh; Nguyen, Weckman, Johnson and Kerr, review of high speed bead defects
  * @example Math.PI * humpingRatio(4.38, 5.17) // => 0.847195
  */
@@ -46,6 +49,7 @@ const ROUTINE_OVERHANG = 25;
 /**
  * Whether a wall leans more than is common with an upright torch.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example checkOverhang(20) // => []
  */
 export function checkOverhang(angle: number, routine: number = ROUTINE_OVERHANG): readonly Finding[] {

@@ -52,6 +52,7 @@ export function tangentSpacingRatio(): number {
  * @param area - mm2 of one bead
  * @param spacing - d, mm
  * @returns A / d, mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example meanLayerHeight(8, 4.4) // => 1.81818
  */
 export function meanLayerHeight(area: number, spacing: number): number {
@@ -73,6 +74,7 @@ export interface Overlap {
  *     depth h (d/w)^2, shared area wh [(1 - D) - (1 - D^3)/3], D = d/w
  *
  * @param spacing - d, mm, at most the width
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example overlapOf({ width: 6, height: 2 }, 4.5).valleyDepth // => 1.125
  */
 export function overlapOf(size: BeadSize, spacing: number): Overlap {
@@ -115,6 +117,7 @@ export function beadsAcross(across: number, beadWidth: number, spacing: number):
 /**
  * What a spacing of equal parabolic beads will do to a layer.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example checkSpacing(6, 4.5) // => []
  */
 export function checkSpacing(beadWidth: number, spacing: number): readonly Finding[] {

@@ -25,6 +25,7 @@ export interface RingTurn {
  * @param ring.beadWidth - w, mm, below the diameter
  * @param ring.area - A, mm2
  * @param ring.travelSpeed - v, mm/s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source geometry
  * @example ringTurn({ diameter: 60, beadWidth: 6, area: 7.54, travelSpeed: 3 }).time // => 62.8319
  */
@@ -55,6 +56,7 @@ export function ringTurn(ring: {
  * @param diameter - mm on the centreline
  * @param layerHeight - mm
  * @returns atan(h / L), deg
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example helixSlope(60, 1.508) // => 0.4584
  */
 export function helixSlope(diameter: number, layerHeight: number): number {
@@ -72,6 +74,7 @@ export const GOLDEN_ANGLE = 180 * (3 - Math.sqrt(5));
  * @param layer - 0 for the first
  * @param step - deg. Default {@link GOLDEN_ANGLE}
  * @returns deg, from 0 to below 360
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example seamAngle(2) // => 275.0155
  */
 export function seamAngle(layer: number, step: number = GOLDEN_ANGLE): number {

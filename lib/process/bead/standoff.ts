@@ -20,6 +20,7 @@ export type DriftRegime = "settles" | "swings" | "neutral" | "runs-away";
  * MIG/MAG at constant feed grows more on a longer stand-off and settles; TIG at constant current grows
  * less or alike, and runs away.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source derived from s[n+1] = s[n] + dz - h(s[n])
  * @example driftRegime(0.1) // => "settles"
  */
@@ -36,6 +37,7 @@ export function driftRegime(slope: number): DriftRegime {
  *     s[n+1] = s[n] + dz - h(s[n])
  *
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example standoffAfter({ law: { growth: 1.5, at: 3, slope: 0.1 }, start: 3, rise: 1.6, layers: 10 }) // => 3.65132
  */
 export function standoffAfter({
@@ -89,6 +91,7 @@ export function driftHalfLife(slope: number): number | null {
  *     floor((s0 - s_min)/(h0 - dz))
  *
  * @returns layers; null when the stand-off does not shrink
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example layersToTouch({ start: 3, least: 0.5, growth: 1.5, rise: 1.4 }) // => 25
  */
 export function layersToTouch(drift: {
@@ -110,6 +113,7 @@ export function layersToTouch(drift: {
  *
  * @param layerSd - sigma, mm
  * @returns sd, mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example standoffSpread(0.1, 0, 50) // => 0.7071
  */
 export function standoffSpread(layerSd: number, slope: number, layers: number): number {
@@ -126,6 +130,7 @@ export function standoffSpread(layerSd: number, slope: number, layers: number): 
  *     (margin / (2 sigma))^2
  *
  * @returns whole layers, at least 1
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example correctionInterval(0.8, 0.1) // => 16
  */
 export function correctionInterval(margin: number, layerSd: number): number {
@@ -149,6 +154,7 @@ export const arcVoltageSlope: SourcedValue = sourced(
  * @param voltageNoise - V
  * @param slope - V/mm. Default {@link arcVoltageSlope}
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example voltageHeightResolution(0.1) // => 0.125
  */
 export function voltageHeightResolution(voltageNoise: number, slope: number = arcVoltageSlope.value): number {

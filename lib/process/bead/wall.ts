@@ -48,6 +48,7 @@ export function wallShape(widths: WallWidths): WallShape {
  *
  * @param area - mm2 of metal per layer
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example wallLayerHeight(7.53982, { total: 5.8, effective: 5 }) // => 1.36262
  */
 export function wallLayerHeight(area: number, widths: WallWidths): number {

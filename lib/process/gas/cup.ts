@@ -13,6 +13,7 @@ const LAMINAR_REYNOLDS = 2000;
  * Bore of a cup by its number: sixteenths of an inch.
  *
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example cupBore(8) // => 12.7
  */
 export function cupBore(number: number): number {
@@ -26,6 +27,7 @@ export function cupBore(number: number): number {
  *
  * @param bore - D, mm
  * @returns L/min
+ * @throws {BeadbenchError} `bad-argument` for a bore that cannot be
  * @source pipe flow, Re = 2000, argon at 20 degC
  * @example laminarCeiling(12.7) // => 16.08
  */
@@ -46,6 +48,7 @@ export interface CupFlow {
  *
  * @param flow - L/min
  * @param bore - mm
+ * @throws {BeadbenchError} `bad-argument` for a bore or flow that cannot be
  * @example cupFlow(10, 12.7).reynolds // => 1243.82
  */
 export function cupFlow(flow: number, bore: number): CupFlow {
@@ -75,6 +78,7 @@ export const flowPerBore: SourcedValue = sourced(
 /**
  * Whether a flow covers the pool and leaves the cup smoothly.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example checkCupFlow(18, 12.7).map(({ code }) => code) // => ["gas-turbulent"]
  */
 export function checkCupFlow(flow: number, bore: number): readonly Finding[] {

@@ -9,6 +9,7 @@ import { argonDensity } from "./argon-density.js";
  * @param pressure - absolute, bar
  * @param temperature - degC. Default 15
  * @returns m3
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example cylinderContent(50, 200) // => 10.67
  */
 export function cylinderContent(volume: number, pressure: number, temperature = 15): number {
@@ -25,6 +26,7 @@ const RESIDUAL_PRESSURE = 7;
  * @param content - m3 at 15 degC and 1 bar
  * @param needed - m3
  * @param volume - L, water volume, for the residual
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example checkCylinder(10.7, 9.5, 50).map(({ code }) => code) // => ["gas-tight"]
  */
 export function checkCylinder(content: number, needed: number, volume: number): readonly Finding[] {

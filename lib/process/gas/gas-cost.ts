@@ -21,6 +21,7 @@ export interface CouponGas {
  * @param coupon.arcTime - s
  * @param coupon.idleTime - s of pre-flow, post-flow and waiting with the gas on
  * @param price - per m3
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example couponGas({ purge: 1529.46, couponsPerClosing: 1, flow: 10, arcTime: 300, idleTime: 240 }, 9).cost // => 14.5751
  */
 export function couponGas(

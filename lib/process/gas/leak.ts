@@ -10,6 +10,7 @@ import { AIR_OXYGEN } from "./purge.js";
  * @param pressure - p, absolute, mbar
  * @param fall - dp/dt, mbar/min
  * @returns L/min
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example pressureLeak(200, 1013, 1) // => 0.1974
  */
 export function pressureLeak(volume: number, pressure: number, fall: number): number {
@@ -29,6 +30,7 @@ export function pressureLeak(volume: number, pressure: number, fall: number): nu
  * @param oxygen - C1 and C2, ppm
  * @param time - t between the readings, min
  * @returns L/min
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example oxygenLeak(200, [100, 160], 10) // => 0.00573
  */
 export function oxygenLeak(
@@ -52,6 +54,7 @@ export function oxygenLeak(
  * @param target - C, ppm, above the supply
  * @param supplyOxygen - C_s, ppm. Default 5
  * @returns L/min
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example largestLeak(10, 50) // => 0.002148
  */
 export function largestLeak(flow: number, target: number, supplyOxygen = 5): number {

@@ -54,6 +54,7 @@ export function oxygenFloor(purge: Purge): number {
  *
  * @param time - min
  * @returns ppm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example oxygenAfter({ volume: 200, flow: 10, leak: 0.005 }, 60) // => 10519
  */
 export function oxygenAfter(purge: Purge, time: number): number {
@@ -68,6 +69,7 @@ export function oxygenAfter(purge: Purge, time: number): number {
  *
  * @param target - ppm
  * @returns min; null when the floor lies at or above the target, so that no time is enough
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example purgeTime({ volume: 200, flow: 10, supplyOxygen: 0 }, 100) // => 152.946
  */
 export function purgeTime(purge: Purge, target: number): number | null {
@@ -81,6 +83,7 @@ export function purgeTime(purge: Purge, target: number): number | null {
  * Volumes of gas a well-mixed, tight enclosure takes from air to an oxygen level: ln(C0/C).
  *
  * @param target - ppm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example purgeVolumes(100) // => 7.6473
  */
 export function purgeVolumes(target: number, start: number = AIR_OXYGEN): number {
@@ -96,6 +99,7 @@ export function purgeVolumes(target: number, start: number = AIR_OXYGEN): number
  *
  * @param pressure - mbar reached each time
  * @returns ppm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example oxygenAfterRefills(50, 3) // => 25.2
  */
 export function oxygenAfterRefills(pressure: number, times: number, start: number = AIR_OXYGEN): number {

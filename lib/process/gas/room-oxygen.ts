@@ -17,6 +17,7 @@ const ENTRY = 19.5;
  * @param room - m3
  * @param airChanges - per hour
  * @returns %
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example roomOxygen(10, 30, 0.5) // => 20.14
  */
 export function roomOxygen(release: number, room: number, airChanges: number): number {
@@ -35,6 +36,7 @@ export function roomOxygen(release: number, room: number, airChanges: number): n
  * @param gas - m3
  * @param room - m3
  * @returns %
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example roomOxygenAfterLoss(10.7, 30) // => 14.67
  */
 export function roomOxygenAfterLoss(gas: number, room: number): number {
@@ -47,6 +49,7 @@ export function roomOxygenAfterLoss(gas: number, room: number): number {
  * A finding when oxygen may fall under the least for entry. No finding is no clearance: that takes a fixed
  * oxygen alarm in the room.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source EIGA Doc 44/18
  * @example checkRoomOxygen(20.1) // => []
  */

@@ -12,6 +12,7 @@ import { type SourcedValue, sourced } from "../handbook/index.js";
  * @param wall.length - L, mm
  * @param conductivity - k, W/(mm K)
  * @returns K/W, without the contact to the base
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example wallResistance({ height: 50, thickness: 5, length: 100 }, 0.03) // => 3.333
  */
 export function wallResistance(
@@ -34,6 +35,7 @@ export function wallResistance(
  * @param height - H, mm
  * @param diffusivity - a = k/(rho c), mm2/s
  * @returns s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example diffusionTime(50, 0.03 / 0.0052) // => 175.623
  */
 export function diffusionTime(height: number, diffusivity: number): number {
@@ -55,6 +57,7 @@ export const surfaceLoss: SourcedValue = sourced(20, "W/(m2 K)", "from memory", 
  * @param thickness - g, mm
  * @param conductivity - k, W/(mm K)
  * @param loss - h, W/(m2 K). Default {@link surfaceLoss}
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source Biot number h g/k well below 0.1
  * @example checkLump(150, 0.015, 30).map(({ code }) => code) // => ["not-a-lump"]
  */

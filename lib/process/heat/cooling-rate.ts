@@ -35,6 +35,7 @@ const SWITCH = 0.75;
  *     tau = g sqrt(rho c (Tc - T0)/Q), switched at 0.75
  *
  * @param temperature - Tc, degC, above the start
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source AWS Welding Handbook vol. 1, heat flow chapter
  * @example coolingRate({ heatInput: 720, thickness: 5, volumetricHeat: 0.0044, startTemperature: 25, conductivity: 0.028 }, 550).thin // => 5.40186
  */
@@ -61,6 +62,7 @@ export function coolingRate(bead: CoolingBead, temperature: number): CoolingRate
  * @param latentHeat - L, J/mm3 (steel about 2)
  * @param meltTemperature - Tm, degC
  * @returns s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source AWS Welding Handbook vol. 1, heat flow chapter
  * @example solidificationTime({ heatInput: 800, conductivity: 0.028, volumetricHeat: 0.0044, startTemperature: 25 }, 2, 1510) // => 0.937295
  */

@@ -11,6 +11,7 @@ import type { AlloyFamily } from "../material/index.js";
  * @param specificHeat - J/(kg K)
  * @param resistance - R_th to the surroundings, K/W
  * @returns s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example lumpTimeConstant(500, 600, 0.5) // => 150
  */
 export function lumpTimeConstant(mass: number, specificHeat: number, resistance: number): number {
@@ -25,6 +26,7 @@ export function lumpTimeConstant(mass: number, specificHeat: number, resistance:
  *
  *     T = Tw + (T1 - Tw) exp(-t/tau)
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example lumpTemperature({ from: 400, surroundings: 20, timeConstant: 150, time: 160.9 }) // => 149.996
  */
 export function lumpTemperature({
@@ -94,6 +96,7 @@ export interface PeriodicRise {
  * @param cycle.timeConstant - s
  * @param cycle.arcTime - s per layer
  * @param cycle.dwell - s per layer
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source derived
  * @example periodicRise({ netPower: 1000, resistance: 0.5, timeConstant: 150, arcTime: 60, dwell: 100 }).interpass // => 129.042
  */

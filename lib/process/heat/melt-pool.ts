@@ -22,6 +22,7 @@ export interface IsothermSize {
  *     length behind q / (2 pi k (Tm - T0)), whatever the speed
  *
  * @param meltTemperature - Tm, degC
+ * @throws {BeadbenchError} `bad-argument` for a source or material value that cannot be, naming it
  * @source Rosenthal, Trans. ASME 68 (1946) 849; derived here
  */
 export function thickPlatePool(source: MovingSource, meltTemperature: number): IsothermSize {
@@ -98,6 +99,7 @@ function isothermSize(excess: (radius: number) => number, behind: number, scale:
  *
  *     n = q v / (4 pi a^2 rho c (Tm - T0))
  *
+ * @throws {BeadbenchError} `bad-argument` for a source or material value that cannot be, naming it
  * @source Christensen, Davies and Gjermundsen, British Welding Journal 12 (1965) 54
  * @example operatingParameter({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, 1480) // => 1.13937
  */
@@ -113,6 +115,7 @@ export function operatingParameter(source: MovingSource, meltTemperature: number
  *     2 sqrt(2q / (pi e rho c v dT))
  *
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a source or material value that cannot be, naming it
  * @example fastThickWidth({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, 1480) // => 7.043
  */
 export function fastThickWidth(source: MovingSource, meltTemperature: number): number {
@@ -127,6 +130,7 @@ export function fastThickWidth(source: MovingSource, meltTemperature: number): n
  *     (q/v) sqrt(2/(pi e)) / (g rho c dT)
  *
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a source or material value that cannot be, naming it
  * @example fastThinWidth({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, 5, 1480) // => 5.12499
  */
 export function fastThinWidth(source: MovingSource, thickness: number, meltTemperature: number): number {

@@ -25,6 +25,7 @@ const SQRT_2_PI_E = Math.sqrt(2 * Math.PI * Math.E);
  *
  * @param distance - Y, mm from the melted zone's edge
  * @returns degC
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source AWS Welding Handbook vol. 1, heat flow chapter
  * @example peakTemperature({ heatInput: 720, thickness: 5, volumetricHeat: 0.0044, startTemperature: 25, meltTemperature: 1510 }, 1.5) // => 1183.99
  */
@@ -38,6 +39,7 @@ export function peakTemperature(heat: ThinPlateHeat, distance: number): number {
  *
  * @param temperature - degC, between start and melt
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source AWS Welding Handbook vol. 1, heat flow chapter
  * @example heatedZoneWidth({ heatInput: 720, thickness: 5, volumetricHeat: 0.0044, startTemperature: 25, meltTemperature: 1510 }, 730) // => 5.9
  */

@@ -62,6 +62,7 @@ export function requireSource(source: MovingSource): MovingSource & { readonly d
  *
  * @param at - mm from the source: `along` travel (negative behind), `across`, `depth`
  * @returns degC; infinite at the source itself
+ * @throws {BeadbenchError} `bad-argument` for a source or material value that cannot be, naming it
  * @source Rosenthal, Trans. ASME 68 (1946) 849
  * @example thickPlateTemperature({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, { along: -10, across: 0, depth: 0 }) // => 659.803
  */
@@ -83,6 +84,7 @@ export function thickPlateTemperature(
  * @param thickness - g, mm
  * @param at - mm from the source: `along` travel (negative behind), `across`
  * @returns degC; infinite at the source itself
+ * @throws {BeadbenchError} `bad-argument` for a source or material value that cannot be, naming it
  * @source Rosenthal, Trans. ASME 68 (1946) 849
  * @example thinPlateTemperature({ netPower: 1206, travelSpeed: 3, conductivity: 0.03, volumetricHeat: 0.0052, startTemperature: 20 }, 5, { along: -10, across: 0 }) // => 974.417
  */

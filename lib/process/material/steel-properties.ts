@@ -7,6 +7,7 @@ import { requireNumber } from "../../errors/index.js";
  *
  * @param temperature - degC, 20 to 1200
  * @returns J/(kg K)
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source EN 1993-1-2, 3.4.1.2
  * @example carbonSteelSpecificHeat(400) // => 605.88
  */
@@ -25,6 +26,7 @@ export function carbonSteelSpecificHeat(temperature: number): number {
  *
  * @param temperature - degC, 20 to 1200
  * @returns W/(mm K)
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source EN 1993-1-2, 3.4.1.3, from memory
  * @example carbonSteelConductivity(400) // => 0.04068
  */
@@ -38,6 +40,7 @@ export function carbonSteelConductivity(temperature: number): number {
  *
  * @param temperature - degC, 20 to 1200
  * @returns W/(mm K)
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source EN 1993-1-2 annex C, from memory
  * @example austeniticConductivity(1000) // => 0.0273
  */

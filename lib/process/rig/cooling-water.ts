@@ -13,6 +13,7 @@ const WATTS_PER_LITRE_MINUTE_KELVIN = 69.63;
  * @param flow - Q, L/min
  * @param rise - dT, outlet less inlet, K
  * @returns W
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source specific heat and density of water at 20 degC
  * @example waterHeat(2, 5) // => 696.3
  */
@@ -27,6 +28,7 @@ export function waterHeat(flow: number, rise: number): number {
  *
  * @param power - W
  * @param flow - L/min
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example waterRise(1460, 3) // => 6.98932
  */
 export function waterRise(power: number, flow: number): number {
@@ -42,6 +44,7 @@ export const waterOutletLimit: SourcedValue = sourced(45, "degC", "from memory",
 /**
  * Whether the water leaves too hot. A hardwired flow and temperature trip is needed all the same.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example checkWater(40) // => []
  */
 export function checkWater(outlet: number, limit: number = waterOutletLimit.value): readonly Finding[] {

@@ -20,6 +20,7 @@ export interface DutyRating {
  * For pulsed arcs take the rms current.
  *
  * @param current - I2, A
+ * @throws {BeadbenchError} `bad-argument` for a rating, current or share that cannot be, naming it
  * @source thermal rule behind IEC 60974-1 ratings
  * @example dutyAt({ current: 200, duty: 0.35 }, 150) // => 0.6222
  */
@@ -37,6 +38,7 @@ export function dutyAt(rating: DutyRating, current: number): number {
  *
  * @param duty - X2
  * @returns A
+ * @throws {BeadbenchError} `bad-argument` for a rating, current or share that cannot be, naming it
  * @source thermal rule behind IEC 60974-1 ratings
  * @example currentAtDuty({ current: 200, duty: 0.35 }, 1) // => 118.32
  */
@@ -52,6 +54,7 @@ export function currentAtDuty(rating: DutyRating, duty: number): number {
  * @param arcTime - s per layer
  * @param dwell - s per layer
  * @returns share of ten minutes with the arc on; 1 for layers of ten minutes and more
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example dutyOfLayers(60, 40) // => 0.6
  */
 export function dutyOfLayers(arcTime: number, dwell: number): number {

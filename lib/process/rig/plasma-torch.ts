@@ -35,6 +35,7 @@ export const plasmaShieldFlow: SourcedValue = sourced(10, "L/min", "from memory"
  * to the nozzle and from there to the work (double arcing), which ruins the orifice within seconds.
  *
  * @param orifice - the maker's rating; without it only the usual flows are looked at, and a finding says so
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  */
 export function checkPlasma(setting: PlasmaSetting, orifice?: Orifice): readonly Finding[] {
   requireSetting("current", setting.current);

@@ -55,7 +55,11 @@ export function tungstenRange(diameter: number, polarity: Polarity): TungstenRan
   return found[1];
 }
 
-/** Whether a current suits a tungsten: too little wanders, too much melts the tip into the part. */
+/**
+ * Whether a current suits a tungsten: too little wanders, too much melts the tip into the part.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
+ */
 export function checkTungsten(current: number, range: TungstenRange): readonly Finding[] {
   requireSetting("current", current);
   if (current > range.upper.value) {

@@ -12,6 +12,7 @@ import { wireForVolume } from "./mass-balance.js";
  * @param tau - s
  * @param time - t after feed-off, s
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example coastLength(20, 0.05, 0.2) // => 0.98168
  */
 export function coastLength(feed: number, tau: number, time: number): number {
@@ -24,6 +25,7 @@ export function coastLength(feed: number, tau: number, time: number): number {
 /**
  * Wire that runs on when the feeder ramps down linearly over `rampTime` s: f0 t_r / 2, mm.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example rampCoastLength(20, 0.1) // => 1
  */
 export function rampCoastLength(feed: number, rampTime: number): number {
@@ -39,6 +41,7 @@ export function rampCoastLength(feed: number, rampTime: number): number {
  * @param meltingSpeed - mm/s at the falling current
  * @param burnBackTime - s the source keeps its power
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example extensionChange(0.98, 30, 0.08) // => -1.42
  */
 export function extensionChange(coast: number, meltingSpeed: number, burnBackTime: number): number {
@@ -53,6 +56,7 @@ export function extensionChange(coast: number, meltingSpeed: number, burnBackTim
  *     U (I1 + I2)/2 t
  *
  * @returns J
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example slopeEnergy({ voltage: 12, from: 150, to: 20, time: 4 }) // => 4080
  */
 export function slopeEnergy(slope: {
@@ -76,6 +80,7 @@ export function slopeEnergy(slope: {
  * @param stop.retractSpeed - mm/s
  * @param stop.delay - s from arc-off to retract. Default 0
  * @param freezeTime - s, from `solidificationTime`
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example checkRetract({ immersion: 2, clearance: 2, retractSpeed: 20 }, 0.49) // => []
  */
 export function checkRetract(
@@ -118,6 +123,7 @@ export interface CraterFill {
  * @param area - mm2 of the bead
  * @param poolLength - mm
  * @param wireDiameter - mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source common practice
  * @example craterFill(7.53982, 4.38, 1.2).wireLength // => 14.6
  */
@@ -156,6 +162,7 @@ export const sequenceDefaults: Readonly<
  * Gas after the arc: about a second per ten amperes, not less than ten.
  *
  * @returns s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example postFlowTime(150) // => 15
  */
 export function postFlowTime(

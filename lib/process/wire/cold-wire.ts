@@ -24,6 +24,7 @@ export interface MeltingData {
  *
  * @param startTemperature - T_0, degC. Default 20
  * @returns J/mm3
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example meltingEnthalpy({ density: 7.85, meanSpecificHeat: 680, meltTemperature: 1500, latentHeat: 270 }) // => 10.01974
  */
 export function meltingEnthalpy(data: MeltingData, startTemperature = 20): number {
@@ -61,6 +62,7 @@ export interface ArcSetting {
  *     P_w = A_w f H_m
  *
  * @returns W
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example wireLoad({ wireDiameter: 1.2, wireFeedSpeed: 20, enthalpy: 10.5 }) // => 237.50
  */
 export function wireLoad(wire: ColdWireSetting): number {
@@ -94,6 +96,7 @@ export const wireShareCeiling: Readonly<Record<"onPlate" | "onHotWall", SourcedV
  * @param wire - diameter (mm) and melting enthalpy (J/mm3)
  * @param share - S_max. Default the memory value for plate, 0.25
  * @returns mm/s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example feedCeiling({ wireDiameter: 1.2, enthalpy: 10.5 }, { voltage: 12, current: 150, efficiency: 0.67 }) // => 25.389
  */
 export function feedCeiling(
@@ -126,6 +129,7 @@ export interface DropBridging {
  *
  * @param gap - g, mm between wire tip and pool
  * @param travelSpeed - v, mm/s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source geometry; drop size about the gap
  * @example dropBridging(2, { wireDiameter: 1.2, wireFeedSpeed: 20 }, 3).pitch // => 0.555556
  */
@@ -148,6 +152,7 @@ export function dropBridging(
  * @param surfaceTension - gamma, N/m
  * @param density - rho of the liquid, g/cm3
  * @returns diameter, mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source Tate's law
  * @example hangingDropDiameter(1.2, 1.7, 7) // => 5.628
  */

@@ -31,6 +31,7 @@ export const meltingCoefficients: Readonly<
  *
  * @param from - mm, diameter the coefficients are for
  * @param to - mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source derived from the energy balance
  */
 export function scaleMelting(
@@ -53,6 +54,7 @@ export function scaleMelting(
  * circuit. For a pulsed arc give the rms current too: it drives the resistive part.
  *
  * @returns mm/s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source Lesnewich, Welding Journal 37 (1958) 343s and 418s; Halmoy, IIW 1979
  * @example meltingSpeed({ coefficients: { alpha: 0.3, beta: 5e-5 }, current: 200, extension: 15 }) // => 90
  */
@@ -81,6 +83,7 @@ export function meltingSpeed({
  *
  * @param feed - mm/s
  * @returns A
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example currentForFeed({ alpha: 0.3, beta: 5e-5 }, 90, 15) // => 200.000
  */
 export function currentForFeed(coefficients: MeltingCoefficients, feed: number, extension: number): number {
@@ -98,6 +101,7 @@ export function currentForFeed(coefficients: MeltingCoefficients, feed: number, 
  * Its negative sign makes a MIG/MAG stand-off settle by itself.
  *
  * @returns A/mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example currentPerExtension({ alpha: 0.3, beta: 5e-5 }, 200, 15) // => -3.3333
  */
 export function currentPerExtension(
@@ -114,6 +118,7 @@ export function currentPerExtension(
 /**
  * Range in which the melting law was measured.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example checkMeltingRange(200, 15) // => []
  */
 export function checkMeltingRange(current: number, extension: number): readonly Finding[] {

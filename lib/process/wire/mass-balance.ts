@@ -40,7 +40,11 @@ export interface WireSetting {
   readonly depositionEfficiency?: number;
 }
 
-/** Volume of metal added per second, phi A_w f, mm3/s. */
+/**
+ * Volume of metal added per second, phi A_w f, mm3/s.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
+ */
 export function depositedVolumeRate(setting: WireSetting): number {
   requireSetting("wire_feed_speed", setting.wireFeedSpeed);
   return share(setting.depositionEfficiency) * wireArea(setting.wireDiameter) * setting.wireFeedSpeed;
@@ -68,6 +72,7 @@ export function beadArea(setting: WireSetting, travelSpeed: number): number {
  * @param area - A, mm2
  * @param travelSpeed - v, mm/s
  * @returns f, mm/s
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example feedForArea(7.53982, 3, { wireDiameter: 1.2 }) // => 20.0000
  */
 export function feedForArea(
@@ -100,6 +105,7 @@ export function depositionRate(setting: WireSetting, density: number): number {
  * @param area - mm2
  * @param density - g/cm3
  * @returns g/mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example linearMass(7.54, 7.85) // => 0.059189
  */
 export function linearMass(area: number, density: number): number {
@@ -114,6 +120,7 @@ export function linearMass(area: number, density: number): number {
  * @param density - g/cm3
  * @param length - mm of bead
  * @returns mm2
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example areaFromWeighing(4.735, 7.85, 80) // => 7.53981
  */
 export function areaFromWeighing(gained: number, density: number, length: number): number {
@@ -125,6 +132,7 @@ export function areaFromWeighing(gained: number, density: number, length: number
 /**
  * Length of wire that fills a volume (mm3): V / (phi A_w), mm.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example wireForVolume(603, { wireDiameter: 1.2 }) // => 533.169
  */
 export function wireForVolume(volume: number, wire: Omit<WireSetting, "wireFeedSpeed">): number {
@@ -135,6 +143,7 @@ export function wireForVolume(volume: number, wire: Omit<WireSetting, "wireFeedS
 /**
  * Arc time until a spool of `mass` g is used up, s; wire of `density` g/cm3.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example spoolTime(1000, { wireDiameter: 1.2, wireFeedSpeed: 20 }, 7.85) // => 5631.81
  */
 export function spoolTime(mass: number, setting: WireSetting, density: number): number {
@@ -159,6 +168,7 @@ export interface AreaEstimates {
  *
  * @param tolerance - largest share by which two may differ. Default 0.05
  * @returns one finding per pair that disagrees
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source common practice: mass balance closes within 5 %
  * @example checkMassBalance({ feed: 7.54, weight: 7.3, section: 7.6 }) // => []
  */

@@ -69,6 +69,7 @@ export function steppedFeed(feed: SteppedFeed, wireDiameter: number, travelSpeed
  *
  * @param period - s from step to step
  * @param pulseFrequency - Hz
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example feedPulseRatio(0.2, 5) // => 1
  */
 export function feedPulseRatio(period: number, pulseFrequency: number): number {
@@ -82,6 +83,7 @@ export function feedPulseRatio(period: number, pulseFrequency: number): number {
  * @param step - mm wanted
  * @param pulsesPerMillimetre - motor pulses per mm of wire
  * @returns mm
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @example realStep(3, 13.4) // => 2.985
  */
 export function realStep(step: number, pulsesPerMillimetre: number): number {

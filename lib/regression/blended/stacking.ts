@@ -13,6 +13,7 @@ const STEPS = 400;
  * by projected gradients. With few rows the weights stay near w0.
  *
  * @param errors - one row per left-out case, one error per forecaster
+ * @throws {BeadbenchError} `bad-argument` for rows of errors of another number of forecasters than weights
  * @source stacking: L. Breiman, Machine Learning 24 (1996) 49-64; projection on the simplex: J. Duchi et al., ICML 2008
  */
 export function stackingWeights(

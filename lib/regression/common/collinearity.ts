@@ -30,6 +30,7 @@ function unitColumns(
  * Number.MAX_VALUE.
  *
  * @param rows - regressor rows, the intercept column included
+ * @throws {BeadbenchError} `bad-argument` without a row or a column
  * @example conditionNumber([[1, 0], [1, 1], [1, 2]]) // => 2.8058837
  */
 export function conditionNumber(rows: readonly (readonly number[])[], weights?: readonly number[]): number {

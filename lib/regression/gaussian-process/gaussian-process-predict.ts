@@ -44,6 +44,7 @@ function partsOf(fit: GaussianProcessFit): Part[] {
  * points are asked of one fit.
  *
  * @returns `(points, trend?)`; `trend` holds the trend at each point, for a fit that was given one
+ * @throws {BeadbenchError} `bad-argument` for points or trend rows of another width than the fit, when the function is called
  */
 export function gaussianProcessPredictor(
   fit: GaussianProcessFit,

@@ -154,6 +154,7 @@ function bcaInterval({
  * before they are drawn, the quantiles use t instead of the normal, for cases times sqrt(n / df) (Hesterberg 2015). The
  * acceleration comes from the first-order jackknife. Below some 10 residual degrees of freedom prefer profile intervals.
  *
+ * @throws {BeadbenchError} `bad-argument` for a count or level outside its bounds, or when more than half of the refits fail
  * @source Efron and Tibshirani, An Introduction to the Bootstrap (1993), chapters 9 and 14; Davison and Hinkley
  * (1997) section 6.2; T. Hesterberg, The American Statistician 69 (2015) 371-386
  * @example bootstrap(fitLinear({ x: [0, 1, 2, 3, 4, 5].map((x) => [1, x]), y: [0, 1.1, 2, 2.9, 4.2, 5] }, { names: ["a", "b"] }), linearModel(["a", "b"]), { kind: "residual", seed: 1, resamples: 200 }).intervals.length // => 2

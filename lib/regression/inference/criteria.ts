@@ -83,6 +83,8 @@ export function compareNested(smaller: ConvergedFit, larger: ConvergedFit): Nest
  * Relative support for models from their AIC or AICc, summing to 1.
  *
  *     w_i = exp(-(a_i - min a) / 2) / sum
+ *
+ * @throws {BeadbenchError} `bad-argument` for an empty list
  * @example akaikeWeights([10, 12])[0] // => 0.7310585786
  */
 export function akaikeWeights(criteria: readonly number[]): number[] {
@@ -98,6 +100,7 @@ export function akaikeWeights(criteria: readonly number[]): number[] {
  *
  *     mean = sum w m,   se = sum w sqrt(se^2 + (m - mean)^2)
  *
+ * @throws {BeadbenchError} `bad-argument` for an empty list, or another number of weights than of predictions
  * @source K. P. Burnham and D. R. Anderson, Model Selection and Multimodel Inference, 2nd ed. 2002, equation 4.9
  * @example averageModels([{ mean: 4, standardError: 0.5 }, { mean: 6, standardError: 0.5 }], [0.5, 0.5]).standardError // => 1.118033989
  */

@@ -39,6 +39,7 @@ function project(fit: ConvergedFit, model: Model, order: readonly number[]) {
  * which is why runs are randomised.
  *
  * @param order - place of each row in the order of running
+ * @throws {BeadbenchError} `bad-argument` for another number of places than of rows, or a place taken twice
  * @source J. von Neumann, Ann. Math. Statist. 12 (1941) 367-395; Draper and Smith (1998) section 2.6
  */
 export function runOrderDrift(fit: ConvergedFit, model: Model, order: readonly number[]): DriftTest {

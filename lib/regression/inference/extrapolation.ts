@@ -11,6 +11,7 @@ import { solveNonnegative } from "../../numeric/index.js";
  *
  * @param measured - rows of settings, without intercept or powers
  * @param rows - rows to judge
+ * @throws {BeadbenchError} `bad-argument` without a measured row, or for a row of another width
  * @source Lawson and Hanson (1974) chapter 23, least-distance programming
  * @example distanceOutsideHull([[0, 0], [1, 0], [0, 1]], [[1, 1]])[0] // => 0.7071067812
  */

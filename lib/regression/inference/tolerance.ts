@@ -16,6 +16,7 @@ export interface ToleranceOptions {
  * `leverage` is 1/n for a plain sample; at a point of a regression it is the leverage of {@link predict} (Wallis's
  * effective sample size). Within about 1 % of the exact factor for df >= 5.
  *
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
  * @source W. G. Howe, J. Am. Stat. Assoc. 64 (1969) 610-620; W. A. Wallis (1951) for regression;
  * NIST/SEMATECH e-Handbook 7.2.6.3
  * @example toleranceFactor(42, 1 / 43, { share: 0.9, confidence: 0.99 }) // => 2.2173159

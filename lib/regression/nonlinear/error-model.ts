@@ -63,6 +63,7 @@ function bestShare(objective: (share: number) => number): number {
  *
  * Needs some 15 rows over a range of means before `combined` can tell its two parts apart; an unused part comes out 0.
  *
+ * @throws {BeadbenchError} `bad-argument` for observations that have weights already
  * @source R. J. Carroll and D. Ruppert, Transformation and Weighting in Regression (1988), chapters 2 and 3;
  * M. Davidian and D. M. Giltinan, Nonlinear Models for Repeated Measurement Data (1995), section 2.4
  * @example fitWithErrorModel({ x: [[1], [2], [4], [8]], y: [2.1, 3.8, 8.4, 15.2] }, linearModel(["slope"]), { start: [1], error: "proportional" }).fit.estimates[0] // => 2
