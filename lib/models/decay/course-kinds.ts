@@ -11,7 +11,7 @@ export const COURSE_BELIEFS = {
   /** Of one rate for a part as hot as this at first, degC: radiation slows what is hot, and hotter parts more. */
   oneRate: { cool: 300, hot: 600, leftWhenHot: 0.1 },
   /** What does not cool towards a room: a heated base, or one so large that it stays hot. */
-  warm: 0.2,
+  warm: 0.4,
   /** K above the room. */
   warmAbove: { median: 100, factor: 2 },
   /** degC. */
@@ -23,8 +23,8 @@ export const COURSE_BELIEFS = {
     first: 0.6,
     firstSd: 0.6,
     usual: 0.4,
-    usualSd: 0.3,
-    sd: { median: 0.5, factor: 1.8 },
+    usualSd: 0.4,
+    sd: { median: 0.65, factor: 1.8 },
     length: 0.35,
   },
   /** Age of the curve at arc-off, as share of the log's length. */
@@ -129,8 +129,8 @@ const laws: Readonly<Record<CourseLaw, Law>> = {
   },
 };
 
-/** Laws of a part on a base that stays hot: what slows otherwise would hide how hot. */
-const WARM_LAWS: readonly CourseLaw[] = ["one-exponential", "two-exponentials"];
+/** Laws of a part on a base that stays hot: a slowing that changes on the way would hide how hot. */
+const WARM_LAWS: readonly CourseLaw[] = ["one-exponential", "two-exponentials", "slowing"];
 
 /** Every structure, with its chance. */
 export function courseKinds(scales: CourseScales, surroundings?: number): readonly CourseKind[] {
