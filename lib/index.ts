@@ -93,6 +93,8 @@ export { type SettingLimit, settingLimits } from "./models/index.js";
 export {
   type CheckedStudy,
   checkStudy,
+  type SoundCoupons,
+  soundCoupons,
   type CouponCost,
   couponCost,
   derivedQuantities,

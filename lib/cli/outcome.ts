@@ -12,6 +12,7 @@ import {
   type StudyCheck,
   type StudyFit,
   selectLayers,
+  soundCoupons,
 } from "../models/index.js";
 import { requireCoupons, type Study } from "../study/index.js";
 import type { Recommendation } from "../window/index.js";
@@ -70,9 +71,13 @@ function modelled(io: CommandIo, study: Study, options: OutcomeOptions) {
   requireCoupons(study, options.without ?? []);
   const without = new Set(options.without ?? []);
   const { layers, coupons, findings } = selectLayers(study, options.layers);
-  return {
+  const sound = soundCoupons({
+    definition: study.definition,
     coupons: coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
-    findings,
+  });
+  return {
+    coupons: sound.coupons,
+    findings: [...findings, ...sound.findings],
     choices: options.older === undefined ? {} : { older: olderStudyAt(io, options.older, layers) },
   };
 }

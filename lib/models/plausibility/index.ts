@@ -6,6 +6,7 @@ export { type DropOut, dropOuts, type StrayReading, strayReadings } from "./read
 export type { RunEffect } from "./run-effects.js";
 export type { SettingSlip } from "./setting-slips.js";
 export type { Slips } from "./slip-findings.js";
+export { type SoundCoupons, soundCoupons } from "./sound-coupons.js";
 export type { StationSlip } from "./station-slips.js";
 export type { Meant } from "./typed-slips.js";
 export { type UnitHypothesis, unitHypotheses } from "./unit-slip.js";
