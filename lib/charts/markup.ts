@@ -1,4 +1,8 @@
-/** Text as content or attribute value of HTML or SVG: the five special characters written as entities. */
+/**
+ * Text as content or attribute value of HTML or SVG: the five special characters written as entities.
+ *
+ * @example escapeMarkup("a < b") // => "a &lt; b"
+ */
 export function escapeMarkup(text: string): string {
   return text
     .replaceAll("&", "&amp;")

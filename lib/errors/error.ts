@@ -46,7 +46,11 @@ export class BeadbenchError extends Error {
   }
 }
 
-/** One issue as a line of text: `file:line, column "x": message, got "v"`. */
+/**
+ * One issue as a line of text, with as much of file, line, column and value as it knows.
+ *
+ * @example formatIssue({ line: 3, column: "current", message: "must be above 0", got: "-5" }) // => `line 3, "current": must be above 0, got "-5"`
+ */
 export function formatIssue(issue: Issue): string {
   const place = [
     issue.file === undefined ? "" : issue.line === undefined ? issue.file : `${issue.file}:${issue.line}`,

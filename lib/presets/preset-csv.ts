@@ -2,7 +2,10 @@ import { brief } from "../numeric/figures/index.js";
 import { textCell } from "../study/index.js";
 import type { Preset } from "./preset.js";
 
-/** A preset's settings as CSV: one row per setting, with the range that keeps the chance. */
+/**
+ * A preset's settings as CSV: one row per setting, with the range within which all may move together while the chance
+ * keeps its level, each in its unit. What the rig holds constant has a range of one value.
+ */
 export function presetCsv(preset: Preset): string {
   const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
   const rows = [

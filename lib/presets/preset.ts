@@ -146,7 +146,9 @@ const schema = z.strictObject({
   cautions: z.array(z.string()),
 });
 
-/** JSON Schema (draft 2020-12) of a preset, for programs that read one. */
+/**
+ * JSON Schema (draft 2020-12) of a preset, for programs that read one; its `schema` field names the version.
+ */
 export function presetJsonSchema(): object {
   return z.toJSONSchema(schema);
 }
@@ -179,7 +181,9 @@ function ruleOf(message: string): string {
     .replace(/, received undefined$/, ", but is missing");
 }
 
-/** A preset as JSON text. */
+/**
+ * A preset as JSON text, indented, with a line end: what `preset --json` writes. Made to {@link presetJsonSchema}.
+ */
 export function formatPreset(preset: Preset): string {
   return `${JSON.stringify(preset, null, 2)}\n`;
 }

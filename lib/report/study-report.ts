@@ -10,7 +10,10 @@ import { checkSection, recordSection } from "./record-sections.js";
 import type { StudyResults } from "./results.js";
 import { estimateCell, settingCell } from "./words.js";
 
-/** Lays a study's results out as one document. */
+/**
+ * Lays a study's results out as one document: cautions first, then preset, window, models, checks and record, and where
+ * each came from. A part that could not be had is left out, and `remarks` say why. {@link renderReport} makes the page.
+ */
 export function composeStudyReport(results: StudyResults): ReportDocument {
   const { study, preset, remarks } = results;
   const last = study.entries.at(-1);

@@ -194,7 +194,12 @@ function lackOfFitWithin({
   });
 }
 
-/** The shift in a sentence: its size with its interval, its share, and how few blocks speak. */
+/**
+ * The shift in a sentence: its size with its interval, its share, and how few blocks speak.
+ *
+ * @param unit - of the shift; "1" where it is relative, which prints as per cent
+ * @param level - of the interval, as a share
+ */
 export function shiftText(shift: BlockShift, unit: string, level: number): string {
   const { what, blocks, sd, interval, share } = shift;
   const { lower, upper } = interval;

@@ -21,10 +21,11 @@ export type {
   EstimateWithInterval,
   FittedCoupon,
   FormQuality,
+  SettingRange,
 } from "./form.js";
 export { couponQuality } from "./form.js";
 export { type RegressionFit, referenceText } from "./form-model.js";
-export { type FormName, formTitle, isPerHalfRange } from "./form-rules.js";
+export { type FormName, formRules, formTitle, isPerHalfRange, type RegressionName } from "./form-rules.js";
 export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
 export type { PowerLawData, PowerLawTerm } from "./power-law-data.js";
 export { fitPowerLaw, type PowerLawFit, type ScatterLaw } from "./power-law-fit.js";

@@ -6,7 +6,9 @@
 /** Rows and columns of a block. */
 export const TILE = 4;
 
-/** Dot product of a[i .. i + length) and b[j .. j + length), in four running sums. */
+/**
+ * Dot product of a[i .. i + length) and b[j .. j + length), in four running sums; NaN where either array ends before.
+ */
 export function dot(a: Float64Array, i: number, b: Float64Array, j: number, length: number): number {
   let s0 = 0;
   let s1 = 0;
@@ -102,7 +104,11 @@ export function dotTile(
 /** Products of the tile at work. */
 const tile = new Float64Array(TILE * TILE);
 
-/** Rows of `width` numbers one under the other, and rows of zeros up to a multiple of the tile. */
+/**
+ * Rows of `width` numbers one under the other, and rows of zeros up to a multiple of the tile.
+ *
+ * @returns row-major, 4 rows or a multiple
+ */
 export function stackRows(rows: readonly Float64Array[], width: number): Float64Array {
   const out = new Float64Array(Math.ceil(rows.length / TILE) * TILE * width);
   rows.forEach((row, r) => {
@@ -111,7 +117,13 @@ export function stackRows(rows: readonly Float64Array[], width: number): Float64
   return out;
 }
 
-/** Products of the first `count` rows of a block with each row of a stack, `rows` to a row of the result. */
+/**
+ * Products of the first `count` rows of a block with each row of a stack, `rows` to a row of the result.
+ *
+ * @param block - row-major, with room for `count` rows rounded up to a multiple of 4
+ * @param stacked - as {@link stackRows} makes it
+ * @param out - as many rows as the block, of as many numbers as the stack has rows; overwritten
+ */
 export function multiplyRows(
   block: Float64Array,
   count: number,
@@ -130,7 +142,13 @@ export function multiplyRows(
   }
 }
 
-/** Adds to out[b] the squared length of L^-1 r for each row r of the block; `inverse` stacks the rows of L^-1. */
+/**
+ * Adds to out[b] the squared length of L^-1 r for each row r of the block: what fixed terms take off a variance.
+ *
+ * @param block - row-major, with room for `count` rows rounded up to a multiple of 4
+ * @param inverse - rows of L^-1 as {@link stackRows} makes it
+ * @param out - one number per row of the block
+ */
 export function addSquaredLengths(
   block: Float64Array,
   count: number,

@@ -139,7 +139,11 @@ export function applyQ(factor: QrFactor, y: Float64Array): void {
   for (let k = factor.diagonal.length - 1; k >= 0; k--) reflect(factor.values, factor.rows, k, y, 0);
 }
 
-/** Solves R z = c in place over the leading `rank` rows; c keeps pivoted order. */
+/**
+ * Solves R z = c in place over the leading `rank` rows.
+ *
+ * @param c - `rank` numbers or more, in the pivoted order of columns: `pivots` tells which column each belongs to
+ */
 export function solveUpper(factor: QrFactor, c: Float64Array): void {
   const { values, diagonal, rows } = factor;
   for (let k = factor.rank - 1; k >= 0; k--) {
@@ -148,7 +152,11 @@ export function solveUpper(factor: QrFactor, c: Float64Array): void {
   }
 }
 
-/** Solves R' z = c in place over the leading `rank` rows; c keeps pivoted order. */
+/**
+ * Solves R' z = c in place over the leading `rank` rows.
+ *
+ * @param c - `rank` numbers or more, in the pivoted order of columns: `pivots` tells which column each belongs to
+ */
 export function solveUpperTransposed(factor: QrFactor, c: Float64Array): void {
   const { values, diagonal, rows } = factor;
   for (let k = 0; k < factor.rank; k++) {

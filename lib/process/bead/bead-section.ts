@@ -91,7 +91,12 @@ export function sectionHeightAt(shape: BeadShape, size: BeadSize, x: number): nu
   return Math.abs(2 * x) > width ? 0 : outlineHeight({ shape, width, height, x });
 }
 
-/** Outline of {@link sectionHeightAt} within its toes and without its checks, for fits that run it often. */
+/**
+ * Outline of {@link sectionHeightAt} within its toes and without its checks, for fits that run it often: beyond half the
+ * width to either side it means nothing.
+ *
+ * @returns mm above the base
+ */
 export function outlineHeight({
   shape,
   width,

@@ -125,7 +125,11 @@ export const bounds = {
 /** Settings with bounds that no rig leaves. */
 export type BoundedSetting = keyof typeof bounds;
 
-/** Whether a name is one of a setting with bounds. */
+/**
+ * Whether a name is one of a setting with bounds, which {@link requireSetting} takes.
+ *
+ * @example isBoundedSetting("current") // => true
+ */
 export function isBoundedSetting(name: string): name is BoundedSetting {
   return Object.hasOwn(bounds, name);
 }

@@ -216,10 +216,14 @@ export type ArcProcess = {
   [F in ProcessFamily]: (typeof processes)[F]["heat"]["source"] extends "arc" ? F : never;
 }[ProcessFamily];
 
-/** The facts of a family. */
+/**
+ * The facts of a family: its numbers, its heat, its wire, bounds and cautions.
+ */
 export const processFacts = (family: ProcessFamily): ProcessFacts => processes[family];
 
-/** The arc of a family; undefined where the heat is none. */
+/**
+ * The facts of the arc of a family; undefined for one heated by a beam.
+ */
 export function arcOf(family: ProcessFamily): ArcHeat | undefined {
   const { heat } = processFacts(family);
   return heat.source === "arc" ? heat : undefined;

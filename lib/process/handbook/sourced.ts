@@ -21,7 +21,12 @@ export interface SourcedValue {
 /** A user's own value for a default: the number alone, or with a word on where it was measured. */
 export type Override = number | { readonly value: number; readonly source: string };
 
-/** Makes a {@link SourcedValue}; values from memory say so in their source. */
+/**
+ * Makes a {@link SourcedValue}; values from memory say so in their source.
+ *
+ * @param range - spread given by the source
+ * @example sourced(0.7, "1", "from memory", "handbook").source // => "handbook, from memory"
+ */
 // biome-ignore lint/complexity/useMaxParams: one row of the tables of this layer
 export function sourced(
   value: number,

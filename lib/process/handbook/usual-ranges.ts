@@ -84,7 +84,10 @@ const differing: Readonly<Record<ProcessFamily, Readonly<Partial<Record<RangeNam
 
 const isRangeName = (name: string): name is RangeName => Object.hasOwn(usual, name);
 
-/** The usual range of a quantity on a process; undefined for one of which none is known. */
+/**
+ * The usual range of a quantity on a process, with its unit; undefined for one of which none is known. A value outside is
+ * unusual, not impossible: `bounds` says what cannot be.
+ */
 export function usualRange(name: string, family: ProcessFamily): UsualRange | undefined {
   if (!isRangeName(name)) return undefined;
   const [unit, limits] = usual[name];

@@ -32,7 +32,10 @@ export interface IncidentTally {
   readonly timed: number;
 }
 
-/** Incidents counted by what happened, the most frequent first. */
+/**
+ * Incidents counted by what happened, the most frequent first, with the minutes they cost. Time is summed where it was
+ * told: `timed` says of how many, since the others may have cost as much.
+ */
 export function tallyIncidents(study: Pick<Study, "incidents">): readonly IncidentTally[] {
   return incidentTable(study)
     .derive({ ended: (row: { outcome: string }) => (row.outcome === "scrapped" ? 1 : 0) })
