@@ -9,9 +9,4 @@ export {
   presetJsonSchema,
 } from "./preset.js";
 export { presetCsv } from "./preset-csv.js";
-export {
-  type PresetFormat,
-  type PresetFormatName,
-  presetFormatNames,
-  presetFormats,
-} from "./preset-formats.js";
+export { type PresetFormat, presetFormats } from "./preset-formats.js";

@@ -12,9 +12,3 @@ export interface PresetFormat {
 export const presetFormats = {
   csv: { holds: "the settings as CSV", write: presetCsv },
 } as const satisfies Readonly<Record<string, PresetFormat>>;
-
-/** Name of a format. */
-export type PresetFormatName = keyof typeof presetFormats;
-
-/** The formats in the order of the table. */
-export const presetFormatNames = Object.keys(presetFormats) as readonly PresetFormatName[];

@@ -1,13 +1,6 @@
 import type { Command } from "commander";
 import { percent, settingDigits, significant } from "../../numeric/index.js";
-import {
-  formatPreset,
-  makePreset,
-  type Preset,
-  type PresetFormatName,
-  presetFormatNames,
-  presetFormats,
-} from "../../presets/index.js";
+import { formatPreset, makePreset, type Preset, presetFormats } from "../../presets/index.js";
 import type { Study } from "../../study/index.js";
 import { headed, withUnit } from "../../units/index.js";
 import { recommendPreset } from "../../window/index.js";
@@ -25,7 +18,7 @@ import { OutputOption } from "../output-option.js";
 import { rangeText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
-interface PresetOptions extends OutcomeOptions, Readonly<Partial<Record<PresetFormatName, string>>> {
+interface PresetOptions extends OutcomeOptions {
   readonly level: number;
   readonly json?: string | true;
 }
@@ -34,15 +27,18 @@ export function define(command: Command, io: CommandIo): void {
   withOutcomeOptions(command)
     .option("--level <share>", "chance of conformance to keep inside the ranges", share, 0.8)
     .option("--json [file]", "write the preset as JSON (default: to standard output)");
-  for (const name of presetFormatNames)
-    command.addOption(new OutputOption(`--${name} <file>`, `write ${presetFormats[name].holds}`));
+  const outputs = Object.entries(presetFormats).map(([name, { holds, write }]) => ({
+    option: new OutputOption(`--${name} <file>`, `write ${holds}`),
+    write,
+  }));
+  for (const { option } of outputs) command.addOption(option);
   command.action((folder: string, options: PresetOptions) => {
     const preset = presetOf(io, studyAt(io, folder), options);
     if (options.json !== undefined)
       writeText(io, options.json === true ? "-" : options.json, formatPreset(preset));
-    const written = presetFormatNames.flatMap((name) => {
-      const path = options[name];
-      return path === undefined ? [] : [{ path, text: presetFormats[name].write(preset) }];
+    const written = outputs.flatMap(({ option, write }) => {
+      const path: string | undefined = command.getOptionValue(option.attributeName());
+      return path === undefined ? [] : [{ path, text: write(preset) }];
     });
     for (const { path, text } of written) writeText(io, path, text);
     const piped = [options.json, ...written.map(({ path }) => path)];
