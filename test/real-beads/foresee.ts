@@ -6,6 +6,7 @@ import {
   type predictForm,
   responseData,
 } from "../../lib/models/index.js";
+import { mean } from "../../lib/numeric/index.js";
 import type { Coupon, StudyDefinition } from "../../lib/study/index.js";
 
 /** What a forecaster said of a coupon that it had not seen, at 95 %. */
@@ -99,20 +100,29 @@ function settingNumbers(settings: readonly Coupon["settings"][]): readonly numbe
 export interface Score {
   readonly error: number;
   readonly held: number;
+  /** Share inside where each setting counts once: repeats of one that is foreseen badly miss together. */
+  readonly heldBySetting: number;
   readonly coupons: number;
 }
 
-export function scoreOf({ measured, scale }: LeftOutStudy, { said }: Forecaster): Score {
+export function scoreOf({ measured, scale, setting }: LeftOutStudy, { said }: Forecaster): Score {
   const errors: number[] = [];
   let held = 0;
+  const bySetting = new Map<number, number[]>();
   said.forEach((word, i) => {
     if (word === undefined) return;
     const y = measured[i]!;
-    if (word.lower <= y && y <= word.upper) held++;
+    const inside = Number(word.lower <= y && y <= word.upper);
+    held += inside;
+    bySetting.set(setting[i]!, [...(bySetting.get(setting[i]!) ?? []), inside]);
     if (scale === "linear") errors.push(y - word.estimate);
     // A positive size foreseen as 0 or less counts as off by a factor of ten.
     else errors.push(word.estimate > 0 ? Math.log(y / word.estimate) : Math.LN10);
   });
-  const mean = errors.reduce((sum, e) => sum + e * e, 0) / errors.length;
-  return { error: Math.sqrt(mean), held: held / errors.length, coupons: errors.length };
+  return {
+    error: Math.sqrt(mean(errors.map((e) => e * e))),
+    held: held / errors.length,
+    heldBySetting: mean([...bySetting.values()].map(mean)),
+    coupons: errors.length,
+  };
 }

@@ -48,11 +48,11 @@ for (const { name, kind } of definition.responses) {
     `\n${name}: ${left.measured.length} coupons at ${new Set(left.setting).size} settings, each setting left out`,
   );
   for (const forecaster of [...left.forecasters, ...peers]) {
-    const { error, held, coupons: spoken } = scoreOf(left, forecaster);
+    const { error, held, heldBySetting, coupons: spoken } = scoreOf(left, forecaster);
     const told = left.scale === "linear" ? significant(error) : percent(error, 1);
     const ratio = peers.length === 0 ? "-" : fixed(error / least, 2);
     console.log(
-      `  ${forecaster.name.padEnd(26)} error ${told.padStart(8)}   of the best peer's ${ratio.padStart(5)}   95 % intervals held ${percent(held, 1).padStart(7)} of ${spoken}`,
+      `  ${forecaster.name.padEnd(26)} error ${told.padStart(8)}   of the best peer's ${ratio.padStart(5)}   95 % intervals held ${percent(held, 1).padStart(7)} of ${spoken}, each setting counted once ${percent(heldBySetting, 1).padStart(7)}`,
     );
   }
 }
