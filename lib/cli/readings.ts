@@ -1,6 +1,8 @@
+import { refusalOf } from "../errors/index.js";
 import { significant } from "../numeric/index.js";
-import { type BoundedSetting, requireSetting } from "../process/index.js";
+import { type BoundedSetting, isBoundedSetting, requireSetting, settingUnit } from "../process/index.js";
 import type { TableRow } from "../study/index.js";
+import { convert, type Quantity, sameDimension } from "../units/index.js";
 import { textTable } from "./text.js";
 
 /** A cell of a table read from a file, as a number. */
@@ -11,6 +13,12 @@ export const possible =
   (setting: BoundedSetting) =>
   (value: number): number =>
     requireSetting(setting, value);
+
+/** Why no rig runs a setting of a coupon, in the sentence a table of readings has for it; undefined where one may. */
+export function whyImpossible(name: string, { value, unit }: Quantity): string | undefined {
+  if (!isBoundedSetting(name) || !sameDimension(unit, settingUnit(name))) return undefined;
+  return refusalOf(() => requireSetting(name, convert(value, unit, settingUnit(name))))?.message;
+}
 
 /** A fitted coefficient as the commands on readings print it. */
 export interface RangedCoefficient {

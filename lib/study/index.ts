@@ -12,6 +12,7 @@ export {
   readTable,
   type TableColumn,
   type TableRow,
+  type TableSource,
   textCell,
 } from "./csv/index.js";
 export {

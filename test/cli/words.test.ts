@@ -47,7 +47,7 @@ test("a fault that many lines share is told once, with the lines and the values 
   const rows = ["maybe", "maybe", "perhaps", "yes", "maybe"].map((word, i) => `${i},${word}`).join("\n");
   const lines = (): string[] => {
     try {
-      readTable(`n,stuck\n${rows}\n`, [{ name: "stuck", unit: "yes/no" }], "stops.csv");
+      readTable(`n,stuck\n${rows}\n`, [{ name: "stuck", unit: "yes/no" }], { file: "stops.csv" });
     } catch (error) {
       return (error as Error).message.split("\n").slice(1);
     }

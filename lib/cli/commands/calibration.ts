@@ -10,9 +10,10 @@ import {
   trueValue,
 } from "../../models/index.js";
 import { fixed, significant } from "../../numeric/index.js";
-import { readTable } from "../../study/index.js";
+import { readTable, type TableSource } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { findingsBelow, textTable } from "../text.js";
@@ -21,8 +22,13 @@ export function define(command: Command, io: CommandIo): void {
   command
     .requiredOption("--unit <unit>", "unit to work in, such as m/min or A")
     .option("--at <value>", "setting at which drift matters, in that unit (default: the middle one)", Number)
-    .action(async (file: string, options: { unit: string; at?: number; json?: boolean }) => {
-      const records = calibrationRecords(await readText(io, file), file, options.unit);
+    .addOption(new DecimalOption())
+    .action(async (file: string, options: DecimalOptions & { unit: string; at?: number; json?: boolean }) => {
+      const records = calibrationRecords(
+        await readText(io, file),
+        { file, decimal: options.decimal },
+        options.unit,
+      );
       const lines = records.map(fitCalibration);
       const last = lines.at(-1)!;
       const sets = records.flatMap(({ points }) => points.map(({ set }) => set)).sort((a, b) => a - b);
@@ -61,7 +67,7 @@ function calibrationText({ lines, at, trueValue: value, settingFor: set, drift }
 }
 
 /** Readings grouped by date, in order of time. */
-function calibrationRecords(text: string, file: string, unit: string): readonly CalibrationRecord[] {
+function calibrationRecords(text: string, source: TableSource, unit: string): readonly CalibrationRecord[] {
   const rows = readTable(
     text,
     [
@@ -69,7 +75,7 @@ function calibrationRecords(text: string, file: string, unit: string): readonly 
       { name: "set", unit },
       { name: "measured", unit },
     ],
-    file,
+    source,
   );
   const dates = [...new Set(rows.map(({ date }) => String(date)))].sort();
   return dates.map((date) => ({

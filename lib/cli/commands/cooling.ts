@@ -16,15 +16,16 @@ import {
 } from "../../models/index.js";
 import { fixed, levelPercent, mean, significant } from "../../numeric/index.js";
 import { dwellTime, requireSetting } from "../../process/index.js";
-import { groupRows, readTable, type TableRow } from "../../study/index.js";
+import { groupRows, readTable, type TableRow, type TableSource } from "../../study/index.js";
 import { answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
 import { quantityIn } from "../options.js";
 import { number } from "../readings.js";
 import { findingsText, limitsText, textTable } from "../text.js";
 
-interface CoolingOptions {
+interface CoolingOptions extends DecimalOptions {
   readonly surroundings?: number;
   readonly to?: number;
   readonly height?: number;
@@ -74,10 +75,13 @@ export function define(command: Command, io: CommandIo): void {
     )
     .option("--to <temperature>", "interpass temperature to wait for", quantityIn("degC"))
     .option("--height <length>", "height of wall to say it for, from curves at several", quantityIn("mm"))
+    .addOption(new DecimalOption())
     .action(async (file: string, options: CoolingOptions) => {
-      const curves = coolingCurves(await readText(io, file), file, options.surroundings).map((curve) =>
-        curveResult(curve, options.to),
-      );
+      const curves = coolingCurves(
+        await readText(io, file),
+        { file, decimal: options.decimal },
+        options.surroundings,
+      ).map((curve) => curveResult(curve, options.to));
       const law = heightLaw(curves, options.height !== undefined);
       const wanted =
         options.height === undefined || law === undefined
@@ -118,7 +122,7 @@ function briefly({ course, ...curve }: CurveResult) {
   return { ...curve, course: { ...told, used: readings.time.length, leftOut: before.time.length } };
 }
 
-function coolingCurves(text: string, file: string, given: number | undefined): readonly LoggedCurve[] {
+function coolingCurves(text: string, source: TableSource, given: number | undefined): readonly LoggedCurve[] {
   const rows = readTable(
     text,
     [
@@ -133,11 +137,11 @@ function coolingCurves(text: string, file: string, given: number | undefined): r
         check: (value) => requireSetting("temperature", value),
       },
     ],
-    file,
+    source,
   );
   requireThat(
     given === undefined || rows.every(({ surroundings }) => surroundings === undefined),
-    `${file}: the surroundings are logged in a column and given by --surroundings: leave one of them out`,
+    `${source.file}: the surroundings are logged in a column and given by --surroundings: leave one of them out`,
   );
   const nameOf = ({ curve, height }: TableRow): string => {
     const at = height === undefined ? "" : `${Number(height)} mm`;

@@ -3,6 +3,7 @@ import { BeadbenchError } from "../../errors/index.js";
 import { fitCurve } from "../../regression/curve/index.js";
 import { readTable, tableColumns } from "../../study/csv/index.js";
 import { suggestion } from "../../study/shape/index.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import {
   answerCurve,
@@ -18,7 +19,7 @@ import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import { OutputOption } from "../output-option.js";
 
-interface CurveCommandOptions extends FormulaOptions {
+interface CurveCommandOptions extends FormulaOptions, DecimalOptions {
   readonly formula: string;
   readonly response: string;
 }
@@ -32,6 +33,7 @@ export function define(command: Command, io: CommandIo): void {
     .requiredOption("--response <column>", "the column the formula is to give")
     .option("--start <guesses>", START_HELP, startValues)
     .option("--level <share>", "coverage of the intervals", share, 0.95)
+    .addOption(new DecimalOption())
     .addOption(new OutputOption("--svg <file>", "draw the curve, its bands and the rows"))
     .addHelpText(
       "after",
@@ -56,7 +58,7 @@ ${FORMULA_HELP}`,
       const cells = readTable(
         text,
         columns.map((column) => ({ ...column, optional: true })),
-        file,
+        { file, decimal: options.decimal },
       ).map((row) => Object.fromEntries([...words].map(([word, name]) => [word, row[name]])));
       const rows = wholeRows(cells);
       const units = Object.fromEntries(

@@ -12,11 +12,12 @@ import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { settingLimits } from "../../models/index.js";
 import { createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
 import { answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { comparisonText, evaluationText } from "../evaluation-text.js";
 import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 
-interface EvaluateOptions {
+interface EvaluateOptions extends DecimalOptions {
   readonly against?: string;
   readonly model?: ModelOrder;
   readonly change: number;
@@ -32,16 +33,19 @@ export function define(command: Command, io: CommandIo): void {
     )
     .option("--change <amount>", "change in a response worth detecting", positive, 2)
     .option("--sd <amount>", "scatter of that response from coupon to coupon, in the same unit", positive, 1)
+    .addOption(new DecimalOption())
     .action(async (folder: string, file: string | undefined, options: EvaluateOptions) => {
       const study = studyAt(io, folder);
       const judge = (plan: readonly Settings[]): PlanEvaluation => evaluate(study, plan, options);
-      const first = judge(file === undefined ? plannedSettings(study) : await settingsOf(io, study, file));
+      const first = judge(
+        file === undefined ? plannedSettings(study) : await settingsOf(io, study, { file, ...options }),
+      );
       const { against } = options;
       if (against === undefined) {
         answer({ io, options, result: first, text: () => evaluationText(first) });
         return;
       }
-      const measures = comparePlans(first, judge(await settingsOf(io, study, against)));
+      const measures = comparePlans(first, judge(await settingsOf(io, study, { file: against, ...options })));
       answer({
         io,
         options,
@@ -78,12 +82,18 @@ function plannedSettings({ coupons }: Study): readonly Settings[] {
 }
 
 /** Settings of a plan written as CSV, read by the rules of an import but into a study of its own. */
-async function settingsOf(io: CommandIo, study: Study, file: string): Promise<readonly Settings[]> {
+async function settingsOf(
+  io: CommandIo,
+  study: Study,
+  { file, decimal }: DecimalOptions & { readonly file: string },
+): Promise<readonly Settings[]> {
   const text = await readText(io, file);
   const folder = scratchFolder();
   try {
     const copy = createStudy(join(folder, "plan"), study.definition);
-    return importCsv(copy, text, { file, clock: io.clock }).study.coupons.map(({ settings }) => settings);
+    return importCsv(copy, text, { file, clock: io.clock, ...onlyDefined({ decimal }) }).study.coupons.map(
+      ({ settings }) => settings,
+    );
   } finally {
     rmSync(folder, { recursive: true });
   }

@@ -5,28 +5,27 @@ import { BeadbenchError, formatIssues, onlyDefined } from "../../errors/index.js
 import { gate, gateText } from "../../models/index.js";
 import { type CsvImport, importCsv } from "../../study/index.js";
 import { answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { whyImpossible } from "../readings.js";
 
-interface ImportCommandOptions {
+interface ImportCommandOptions extends DecimalOptions {
   readonly acceptGood?: boolean;
-  readonly decimal?: string;
   readonly json?: boolean;
 }
 
 export function define(command: Command, io: CommandIo): void {
   command
     .option("--accept-good", "import the rows without faults and list the others")
-    .option("--decimal <mark>", "decimal mark, . or , for a file from which it cannot be told")
+    .addOption(new DecimalOption())
     .action(async (folder: string, file: string, options: ImportCommandOptions) => {
       const study = studyAt(io, folder);
       const { decimal } = options;
-      if (decimal !== undefined && decimal !== "." && decimal !== ",") {
-        throw new BeadbenchError("bad-argument", `--decimal must be . or , got "${decimal}"`);
-      }
       const result = importCsv(study, file === "-" ? await io.readInput() : readBytes(io, file), {
         file: file === "-" ? "standard input" : file,
         clock: io.clock,
+        whyImpossible,
         ...(options.acceptGood === true ? { acceptGood: true } : {}),
         ...onlyDefined({ decimal }),
       });

@@ -3,6 +3,7 @@ import { type BurnBackAdvice, burnBackTimeFor, fitMeltBack, type MeltBackFit } f
 import { significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { quantityIn } from "../options.js";
@@ -12,14 +13,15 @@ import { findingsBelow } from "../text.js";
 export function define(command: Command, io: CommandIo): void {
   command
     .option("--change <length>", "change of the extension wanted after a stop", quantityIn("mm"), 0)
-    .action(async (file: string, options: AnswerOptions & { readonly change: number }) => {
+    .addOption(new DecimalOption())
+    .action(async (file: string, options: AnswerOptions & DecimalOptions & { readonly change: number }) => {
       const rows = readTable(
         await readText(io, file),
         [
           { name: "burn_back_time", unit: "s", check: possible("burn_back_time") },
           { name: "extension_change", unit: "mm" },
         ],
-        file,
+        { file, decimal: options.decimal },
       );
       const fit = fitMeltBack(
         rows.map((row) => ({

@@ -19,10 +19,12 @@ import {
 } from "../../study/index.js";
 import { convert, kindFault, parseQuantity, sameDimension, unitsLike, withUnit } from "../../units/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { whyImpossible } from "../readings.js";
 
-interface NewOptions extends AnswerOptions {
+interface NewOptions extends AnswerOptions, DecimalOptions {
   readonly from: string;
   readonly process?: string;
   readonly wire?: string;
@@ -39,6 +41,7 @@ export function define(command: Command, io: CommandIo): void {
     .option("--diameter <size>", 'for a CSV: wire diameter with its unit, such as "1.2 mm" or 0.045in')
     .option("--results <columns>", "for a CSV: columns that were measured, such as spatter,layer_height")
     .option("--settings <columns>", "for a CSV: columns that were set, such as torch_angle,layer_height")
+    .addOption(new DecimalOption())
     .action(async (folder: string, options: NewOptions) => {
       const text = await readText(io, options.from);
       const definition = options.from.toLowerCase().endsWith(".csv")
@@ -126,6 +129,9 @@ function draft({
     name: basename(resolve(io.folder, folder)),
     process,
     wire: { classification: wire, diameter: parseQuantity(diameter, "mm") },
+    file: options.from,
+    decimal: options.decimal,
+    whyImpossible,
     responses: listed(options.results),
     settings: listed(options.settings),
   });

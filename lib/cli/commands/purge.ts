@@ -11,12 +11,13 @@ import {
 import { levelPercent, percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
 import { quantityIn } from "../options.js";
 import { findingsText, limitsText } from "../text.js";
 
-interface PurgeOptions {
+interface PurgeOptions extends DecimalOptions {
   readonly flow: number;
   readonly volume: number;
   readonly supply?: number;
@@ -30,6 +31,7 @@ export function define(command: Command, io: CommandIo): void {
     .requiredOption("--volume <volume>", 'free volume, such as "200 L"', quantityIn("L"))
     .option("--supply <share>", "oxygen in the gas as delivered (default: 5 ppm)", quantityIn("ppm"))
     .option("--to <share>", 'oxygen to purge to, such as "100 ppm"', quantityIn("ppm"))
+    .addOption(new DecimalOption())
     .action(async (file: string, options: PurgeOptions) => {
       const { flow, volume, supply, to } = options;
       const readings = readTable(
@@ -42,7 +44,7 @@ export function define(command: Command, io: CommandIo): void {
           },
           { name: "oxygen", unit: "ppm", check: requireOxygen },
         ],
-        file,
+        { file, decimal: options.decimal },
       ).map(({ time, oxygen }) => ({ time: Number(time), oxygen: Number(oxygen) }));
       const fit = fitPurge(readings, {
         flow,

@@ -3,6 +3,7 @@ import { fitSection, type SectionFit } from "../../models/index.js";
 import { fixed, levelPercent, percent, significant } from "../../numeric/index.js";
 import { readTable } from "../../study/index.js";
 import { answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { findingsText, textTable } from "../text.js";
@@ -10,14 +11,15 @@ import { findingsText, textTable } from "../text.js";
 export function define(command: Command, io: CommandIo): void {
   command
     .option("--level-base", "y = 0 is the base already; default: points on both sides tell its tilt")
-    .action(async (file: string, options: { levelBase?: boolean; json?: boolean }) => {
+    .addOption(new DecimalOption())
+    .action(async (file: string, options: DecimalOptions & { levelBase?: boolean; json?: boolean }) => {
       const rows = readTable(
         await readText(io, file),
         [
           { name: "x", unit: "mm" },
           { name: "y", unit: "mm" },
         ],
-        file,
+        { file, decimal: options.decimal },
       );
       const fit = fitSection(
         rows.map(({ x, y }) => ({ x: Number(x), y: Number(y) })),

@@ -10,15 +10,16 @@ import {
   type StandoffForecast,
 } from "../../models/index.js";
 import { levelPercent, percent, significant } from "../../numeric/index.js";
-import { readTable } from "../../study/index.js";
+import { readTable, type TableSource } from "../../study/index.js";
 import { answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { quantityIn, wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
 import { findingsText } from "../text.js";
 
-interface StandoffOptions {
+interface StandoffOptions extends DecimalOptions {
   readonly gaugeSd: number;
   readonly rise?: number;
   readonly touch: number;
@@ -48,10 +49,11 @@ export function define(command: Command, io: CommandIo): void {
     .option("--layers <n>", "layers to forecast", wholeNumber(1), 50)
     .option("--target <length>", "stand-off to hold (default: the mean so far)", millimetres)
     .option("--seed <n>", "seed of the simulated builds", wholeNumber(0), 1)
+    .addOption(new DecimalOption())
     .addOption(new OutputOption("--svg <file>", "draw the forecast"))
     .addOption(new OutputOption("--log-svg <file>", "draw the log: stand-off and rise, layer by layer"))
     .action(async (file: string, options: StandoffOptions) => {
-      const readings = layerReadings(await readText(io, file), file);
+      const readings = layerReadings(await readText(io, file), { file, decimal: options.decimal });
       const drift = fitDrift(readings, { gaugeSd: options.gaugeSd });
       const rise = options.rise ?? readings.at(-1)?.rise ?? 0;
       const forecast = forecastStandoff(drift, {
@@ -80,7 +82,7 @@ export function define(command: Command, io: CommandIo): void {
     });
 }
 
-function layerReadings(text: string, file: string): readonly LayerReading[] {
+function layerReadings(text: string, source: TableSource): readonly LayerReading[] {
   return readTable(
     text,
     [
@@ -89,7 +91,7 @@ function layerReadings(text: string, file: string): readonly LayerReading[] {
       { name: "rise", unit: "mm" },
       { name: "station", unit: "text", optional: true },
     ],
-    file,
+    source,
   ).map(({ layer, standoff, rise, station }) => ({
     layer: Number(layer),
     standoff: standoff === undefined ? null : Number(standoff),

@@ -8,15 +8,16 @@ import {
   stickingChance,
 } from "../../models/index.js";
 import { levelPercent, percent, significant } from "../../numeric/index.js";
-import { readTable } from "../../study/index.js";
+import { readTable, type TableSource } from "../../study/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { quantityIn, share } from "../options.js";
 import { number, possible } from "../readings.js";
 import { findingsBelow } from "../text.js";
 
-interface StickingOptions extends AnswerOptions {
+interface StickingOptions extends AnswerOptions, DecimalOptions {
   readonly chance: number;
   readonly clearance?: number;
 }
@@ -25,8 +26,9 @@ export function define(command: Command, io: CommandIo): void {
   command
     .option("--chance <share>", "chance of sticking to stay under", share, 0.05)
     .option("--clearance <length>", "clearance at which, when the log has it", quantityIn("mm"))
+    .addOption(new DecimalOption())
     .action(async (file: string, options: StickingOptions) => {
-      const fit = fitSticking(wireStops(await readText(io, file), file));
+      const fit = fitSticking(wireStops(await readText(io, file), { file, decimal: options.decimal }));
       const delay = delayForSticking(fit, options.chance, clearanceOf(options));
       answer({ io, options, result: { fit, delay }, text: () => stickingText(fit, delay, options) });
     });
@@ -46,7 +48,7 @@ function stickingText(fit: StickingFit, delay: SafeDelay, options: StickingOptio
   return `${fit.stuck} of ${fit.stops} stops stuck; chance of sticking\n${chances.join("")}${advice}${findingsBelow(fit.findings)}`;
 }
 
-function wireStops(text: string, file: string) {
+function wireStops(text: string, source: TableSource) {
   return readTable(
     text,
     [
@@ -54,7 +56,7 @@ function wireStops(text: string, file: string) {
       { name: "clearance", unit: "mm", optional: true },
       { name: "stuck", unit: "yes/no" },
     ],
-    file,
+    source,
   ).map((row) => ({
     delay: number(row, "delay"),
     ...(row.clearance === undefined ? {} : { clearance: number(row, "clearance") }),

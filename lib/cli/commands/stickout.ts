@@ -2,8 +2,9 @@ import type { Command } from "commander";
 import { fitArcVoltage, fitMeltingLaw, fitTipDistance, type StickoutFit } from "../../models/index.js";
 import { significant } from "../../numeric/index.js";
 import type { BoundedSetting } from "../../process/index.js";
-import { readTable } from "../../study/index.js";
+import { readTable, type TableSource } from "../../study/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { coefficientsText, number, possible } from "../readings.js";
@@ -19,8 +20,9 @@ What is fitted follows from the columns:
   arc_voltage [V], standoff [mm], current [A]                       voltage against arc length and current
   current [A], contact_tip_distance [mm], wire_feed_speed [mm/s]    current against tip distance and feed`,
     )
-    .action(async (file: string, options: AnswerOptions) => {
-      const fit = fitStickout(await readText(io, file), file);
+    .addOption(new DecimalOption())
+    .action(async (file: string, options: AnswerOptions & DecimalOptions) => {
+      const fit = fitStickout(await readText(io, file), { file, decimal: options.decimal });
       answer({ io, options, result: fit, text: () => stickoutText(fit) });
     });
 }
@@ -29,7 +31,7 @@ function stickoutText(fit: StickoutFit): string {
   return `${coefficientsText(fit.coefficients)}\nScatter of a reading ${significant(fit.fit.residualSd)}\n${findingsBelow(fit.findings)}`;
 }
 
-function fitStickout(text: string, file: string): StickoutFit {
+function fitStickout(text: string, source: TableSource): StickoutFit {
   const optional = (name: BoundedSetting, unit: string) =>
     ({ name, unit, optional: true, check: possible(name) }) as const;
   const rows = readTable(
@@ -42,7 +44,7 @@ function fitStickout(text: string, file: string): StickoutFit {
       optional("standoff", "mm"),
       optional("contact_tip_distance", "mm"),
     ],
-    file,
+    source,
   );
   const has = (...names: readonly string[]): boolean =>
     rows.every((row) => names.every((name) => name in row));
@@ -71,7 +73,7 @@ function fitStickout(text: string, file: string): StickoutFit {
     { name: "wire_feed_speed", unit: "mm/s" },
   ];
   return fitTipDistance(
-    readTable(text, wanted, file).map((row) => ({
+    readTable(text, wanted, source).map((row) => ({
       current: number(row, "current"),
       contactTipDistance: number(row, "contact_tip_distance"),
       wireFeedSpeed: number(row, "wire_feed_speed"),

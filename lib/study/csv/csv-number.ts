@@ -1,5 +1,7 @@
+import type { Issue } from "../../errors/index.js";
 import { type Quantity, type QuantityPlace, readQuantity } from "../../units/index.js";
 import { readYesNo, YES_NO_RULE } from "../definition/index.js";
+import { type CsvText, type PlacedCell, placedCells, type Separator } from "./csv-text.js";
 
 /** Whether cells of a file write 5.2 or 5,2. */
 export type DecimalMark = "." | ",";
@@ -13,35 +15,59 @@ const plain = (cell: string): string => cell.replace(/^\u2212/, "-");
 const numberPart = (cell: string): string =>
   /^([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?)(?:\s*[^\d.,\s].*)?$/i.exec(plain(cell))?.[1] ?? "";
 
+/** The decimal mark of a file, with what makes it doubtful. */
+export interface ToldMark {
+  /** The mark the numbers are read with, a guess where there is a doubt. */
+  readonly mark: DecimalMark;
+  /** Why no number of the file can be relied on, at the first cell that may be read in two ways. */
+  readonly doubt?: Issue;
+}
+
 /**
- * Tells the decimal mark of a file from its number cells, or says why it cannot be told.
- * Points in a comma-separated file are decimal points; elsewhere a cell such as 1.250 alone proves nothing.
+ * Tells the decimal mark of a file from the columns in use: the one most of their numbers are certain to be written
+ * with, so that a cell with the other mark is the fault of that cell. Points in a comma-separated file are decimal
+ * points; elsewhere a cell such as 1.250 alone proves nothing, and then any other column of numbers may settle it.
+ *
+ * @param used - positions of the columns in use
+ * @param stated - the mark, where the user says it
  */
-export function tellDecimalMark(
-  cells: readonly string[],
-  separator: string,
-): DecimalMark | { readonly cell: string; readonly message: string } {
-  const marked = cells
-    .map((cell) => ({ cell, number: numberPart(cell) }))
-    .filter(({ number }) => /[.,]/.test(number));
-  const withComma = marked.filter(({ number }) => number.includes(","));
-  const withPoint = marked.filter(({ number }) => number.includes("."));
-  if (withComma.length > 0 && withPoint.length > 0) {
-    return {
-      cell: withComma[0]!.cell,
-      message: `the file writes numbers both with a comma and with a point (${withPoint[0]!.cell}): use one decimal mark, and none between thousands`,
-    };
-  }
-  const mark = withComma.length > 0 ? "," : ".";
-  const certain = mark === "." && separator === ",";
-  if (marked.length > 0 && !certain && marked.every(({ number }) => DOUBTFUL.test(number))) {
-    return {
-      cell: marked[0]!.cell,
-      message:
-        "could be a decimal number or thousands; state the decimal mark, or write thousands without a mark",
-    };
-  }
-  return mark;
+export function tellDecimalMark(file: CsvText, used: readonly number[], stated?: DecimalMark): ToldMark {
+  if (stated !== undefined) return { mark: stated };
+  const inUse = used.flatMap((index) => withMark(placedCells(file, index)));
+  const beside = file.header.flatMap((_, index) => {
+    const cells = used.includes(index) ? [] : placedCells(file, index);
+    return cells.every(({ cell }) => numberPart(cell) !== "") ? withMark(cells) : [];
+  });
+  const mark = majority(inUse, file.separator) ?? majority(beside, file.separator);
+  if (mark !== undefined) return { mark };
+  const [first] = inUse;
+  if (first === undefined) return { mark: "." };
+  const { line, column, cell, mark: guess } = first;
+  const message =
+    "could be a decimal number or thousands, and no number of the file settles it: state the decimal mark (--decimal , or --decimal .), or write thousands without a mark";
+  return { mark: guess, doubt: { line, column, got: cell, message } };
+}
+
+interface MarkedCell extends PlacedCell {
+  readonly mark: DecimalMark;
+  readonly doubtful: boolean;
+}
+
+function withMark(cells: readonly PlacedCell[]): readonly MarkedCell[] {
+  return cells.flatMap((placed) => {
+    const number = numberPart(placed.cell);
+    const mark = number.includes(",") ? "," : number.includes(".") ? "." : undefined;
+    return mark === undefined ? [] : [{ ...placed, mark, doubtful: DOUBTFUL.test(number) }];
+  });
+}
+
+/** The mark of most numbers that can be read in one way only; as many of both leave it to the separator. */
+function majority(cells: readonly MarkedCell[], separator: Separator): DecimalMark | undefined {
+  const certain = cells.filter(({ mark, doubtful }) => !doubtful || (mark === "." && separator === ","));
+  const commas = certain.filter(({ mark }) => mark === ",").length;
+  if (certain.length === 0) return undefined;
+  if (2 * commas === certain.length) return separator === "," ? "." : ",";
+  return 2 * commas > certain.length ? "," : ".";
 }
 
 /** A cell as a number without unit, or what is wrong with it. */
@@ -58,7 +84,7 @@ export function parseCell(raw: string, mark: DecimalMark, place: QuantityPlace):
   const cell = plain(raw);
   const number = numberPart(cell);
   if (number.includes(mark === "," ? "." : ","))
-    return `must be written with the decimal mark "${mark}", as the other numbers of the file`;
+    return `must be written with the decimal mark "${mark}", as the other numbers of the file, and without marks between thousands`;
   const found = readQuantity(number.replace(",", ".") + cell.slice(number.length), place);
   return typeof found === "string" ? (spreadsheetFault(cell) ?? found) : found;
 }

@@ -17,7 +17,12 @@ export interface ParsedRow {
   readonly state?: string;
   readonly role?: string;
   readonly issues: readonly Issue[];
+  /** What no rig runs, told beside the faults of a file that is refused. */
+  readonly oddities: readonly Issue[];
 }
+
+/** Why no rig runs a setting, by its name, value and unit; undefined where one may. */
+export type WhyImpossible = (name: string, quantity: Quantity) => string | undefined;
 
 /** Whether the cells of a column are numbers (a context column with units, or a numeric known one). */
 export function holdsNumbers({ meaning, unit, unitsInCells, name }: CsvColumn): boolean {
@@ -31,16 +36,25 @@ export function parseRow({
   width,
   row,
   mark,
+  whyImpossible,
 }: {
   readonly columns: readonly CsvColumn[];
   readonly width: number;
   readonly row: CsvRow;
   readonly mark: DecimalMark;
+  readonly whyImpossible?: WhyImpossible;
 }): ParsedRow {
-  const draft = new RowDraft(row.line);
-  if (row.cells.slice(width).some((cell) => cell !== "")) {
+  const draft = new RowDraft(row.line, whyImpossible);
+  const surplus = row.cells.slice(width);
+  if (surplus.some((cell) => cell !== "")) {
+    // Which cell is one too many nobody knows: the others of the row may stand under the wrong heading.
     const message = `has ${row.cells.length} cells for ${width} columns: a comma inside a number or text needs quotes, or ; as separator`;
-    draft.issues.push({ line: row.line, message });
+    draft.issues.push({
+      line: row.line,
+      column: `column ${width + 1}`,
+      got: surplus.join(","),
+      message: `the row ${message}`,
+    });
     return draft.finish();
   }
   for (const column of columns) {
@@ -57,14 +71,21 @@ class RowDraft {
   readonly stations: Record<string, { place: number; reading: number }[]> = {};
   readonly own: { coupon?: string; order?: number; state?: string; role?: string; note?: string } = {};
 
-  constructor(readonly line: number) {}
+  readonly oddities: Issue[] = [];
+
+  constructor(
+    readonly line: number,
+    private readonly whyImpossible: WhyImpossible = () => undefined,
+  ) {}
 
   fault(column: CsvColumn, got: string, message: string): void {
     this.issues.push({ line: this.line, column: column.title, got, message });
   }
 
   /** A value or a station reading; the columns of one name share the unit of the first. */
-  addNumber({ name, station }: CsvColumn, { value, unit }: Quantity): void {
+  addNumber({ name, station, title, meaning }: CsvColumn, got: string, { value, unit }: Quantity): void {
+    const message = meaning.role === "response" ? undefined : this.whyImpossible(name, { value, unit });
+    if (message !== undefined) this.oddities.push({ line: this.line, column: title, got, message });
     const own = ownValue(this.units, name) ?? unit;
     this.units[name] = own;
     const number = toStudyUnit(value, unit, own);
@@ -86,7 +107,7 @@ class RowDraft {
       readings,
       ...(note !== undefined && { note }),
     };
-    return { line: this.line, record, ...own, issues: this.issues };
+    return { line: this.line, record, ...own, issues: this.issues, oddities: this.oddities };
   }
 
   /** The mean beside its readings says nothing new, but must agree with them. */
@@ -126,7 +147,7 @@ function readCell({
       onlyDefined({ like: kind, bare: column.unitsInCells === true ? undefined : (unit ?? kind) }),
     );
     if (typeof found === "string") draft.fault(column, cell, found);
-    else draft.addNumber(column, found);
+    else draft.addNumber(column, cell, found);
     return;
   }
   const value = meaning.role === "response" ? parsePassFail(cell) : unguardCell(cell);

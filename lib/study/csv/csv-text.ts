@@ -19,6 +19,22 @@ export interface CsvRow {
   readonly cells: readonly string[];
 }
 
+/** A cell and where it stands. */
+export interface PlacedCell {
+  readonly line: number;
+  /** The heading as written. */
+  readonly column: string;
+  readonly cell: string;
+}
+
+/** The cells of one column that are not empty, each with its place. */
+export function placedCells({ header, rows }: CsvText, index: number): readonly PlacedCell[] {
+  return rows.flatMap(({ line, cells }) => {
+    const cell = (cells[index] ?? "").trim();
+    return cell === "" ? [] : [{ line, column: header[index] ?? `column ${index + 1}`, cell }];
+  });
+}
+
 /**
  * Splits a CSV file into cells: comma, semicolon or tab (told from the header), quotes, CRLF, byte order mark
  * and the `sep=;` line of spreadsheets. Rows without any content are left out.

@@ -13,8 +13,16 @@ import {
   tradeName,
 } from "../definition/index.js";
 import { splitHeader } from "./csv-header.js";
-import { carriesUnit, isPassFailWord, parseCell, parseNumber, tellDecimalMark } from "./csv-number.js";
-import { readCsvText } from "./csv-text.js";
+import {
+  carriesUnit,
+  type DecimalMark,
+  isPassFailWord,
+  parseCell,
+  parseNumber,
+  tellDecimalMark,
+} from "./csv-number.js";
+import type { WhyImpossible } from "./csv-row.js";
+import { type PlacedCell, placedCells, readCsvText } from "./csv-text.js";
 
 /** What a CSV file cannot say of a study. */
 export interface DraftOptions {
@@ -30,6 +38,12 @@ export interface DraftOptions {
   readonly responses?: readonly string[];
   /** Names of columns that are settings, whatever their name says. */
   readonly settings?: readonly string[];
+  /** File name shown in messages. */
+  readonly file?: string | undefined;
+  /** Decimal mark, for a file from which it cannot be told. */
+  readonly decimal?: DecimalMark | undefined;
+  /** Why no rig runs a setting, or undefined: no range may rest on such a one. */
+  readonly whyImpossible?: WhyImpossible;
 }
 
 export interface DraftDefinition {
@@ -52,6 +66,13 @@ const BLOCK_NAME =
  * @throws {BeadbenchError} `bad-csv` when the header cannot be understood, `bad-study` when no factor or response is found
  */
 export function draftDefinitionFromCsv(input: string | Uint8Array, options: DraftOptions): DraftDefinition {
+  const { file } = options;
+  const refused = (issues: readonly Issue[]): Error =>
+    errorFromIssues(
+      "bad-csv",
+      "no study can be drafted from the file:",
+      issues.map((issue) => (file === undefined ? issue : { file, ...issue })),
+    );
   const text = readCsvText(input);
   if ("issues" in text) throw refused(text.issues);
   const stated = [...(options.responses ?? []), ...(options.settings ?? [])];
@@ -62,27 +83,30 @@ export function draftDefinitionFromCsv(input: string | Uint8Array, options: Draf
     ...words[index]!,
     name: taken.has(tradeName(words[index]!.name)) ? words[index]!.name : tradeName(words[index]!.name),
     word: words[index]!.name,
-    cells: text.rows.map(({ cells }) => cells[index] ?? "").filter((cell) => cell !== ""),
+    placed: placedCells(text, index),
+    cells: placedCells(text, index).map(({ cell }) => cell),
   }));
   const unknown = stated.filter((name) => !columns.some((column) => isNamed(column, name)));
   if (unknown.length > 0) {
     const message = `is no column of the file; columns are ${columns.map(({ word }) => word).join(", ")}`;
     throw refused(unknown.map((name) => ({ got: name, message })));
   }
-  const draft = new Draft(text.separator, columns, options);
-  const issues = columns.flatMap((column) => {
+  const numeric = columns.flatMap(({ unit, cells }, index) =>
+    unit !== undefined || cells.some(carriesUnit) ? [index] : [],
+  );
+  const { mark, doubt } = tellDecimalMark(text, numeric, options.decimal);
+  const draft = new Draft(mark, columns, options);
+  for (const column of columns) {
     const message = draft.add(column);
-    return message === undefined ? [] : [{ line: text.headerLine, column: column.title, message }];
-  });
-  if (issues.length > 0) throw refused(issues);
+    if (message !== undefined) draft.issues.push({ line: text.headerLine, column: column.title, message });
+  }
+  const issues = [...(doubt === undefined ? [] : [doubt]), ...draft.issues];
+  if (issues.length > 0) throw refused(issues.sort((a, b) => (a.line ?? 0) - (b.line ?? 0)));
   const { name, process, wire } = options;
   const { factors, responses, blocks, settings, notes } = draft;
   const raw = { schema: STUDY_SCHEMA, name, process, wire, rig: { settings }, factors, responses, blocks };
   return { definition: parseStudyDefinition(raw), notes };
 }
-
-const refused = (issues: readonly Issue[]): Error =>
-  errorFromIssues("bad-csv", "no study can be drafted from the file:", issues);
 
 interface DraftColumn {
   readonly title: string;
@@ -91,6 +115,7 @@ interface DraftColumn {
   /** The name as written. */
   readonly word: string;
   readonly unit?: string;
+  readonly placed: readonly PlacedCell[];
   readonly cells: readonly string[];
 }
 
@@ -104,20 +129,16 @@ class Draft {
   readonly blocks: string[] = [];
   readonly settings: Record<string, Quantity> = {};
   readonly notes: string[] = [];
-  readonly #mark: "." | ",";
+  readonly issues: Issue[] = [];
+  readonly #mark: DecimalMark;
   readonly #stations: ReadonlySet<string>;
-  readonly #stated: Pick<DraftOptions, "responses" | "settings">;
+  readonly #stated: Pick<DraftOptions, "responses" | "settings" | "whyImpossible">;
 
   constructor(
-    separator: string,
+    mark: DecimalMark,
     columns: readonly DraftColumn[],
-    stated: Pick<DraftOptions, "responses" | "settings">,
+    stated: Pick<DraftOptions, "responses" | "settings" | "whyImpossible">,
   ) {
-    const numbers = columns.flatMap(({ unit, cells }) =>
-      unit === undefined ? cells.filter(carriesUnit) : cells,
-    );
-    const mark = tellDecimalMark(numbers, separator);
-    if (typeof mark === "object") throw refused([{ got: mark.cell, message: mark.message }]);
     this.#mark = mark;
     const names = new Set(columns.map(({ name }) => name));
     this.#stations = new Set(
@@ -128,7 +149,7 @@ class Draft {
 
   /** Files a column under what it seems to be; returns what is wrong with it. */
   add(column: DraftColumn): string | undefined {
-    const { name, cells } = column;
+    const { name, cells, placed } = column;
     const unit = column.unit ?? this.#unitOf(cells);
     if (name === "" || reservedNames.includes(name)) return undefined;
     if (name === LAYER_COLUMN) {
@@ -139,10 +160,25 @@ class Draft {
     if (unit === undefined) return this.#addPlain(name, cells);
     const said = column.word === name ? "" : ` (${column.word} is another word for it)`;
     const [role, why] = this.#roleOf(column);
+    const numbers = this.#numbersOf(placed, { name, unit, isSetting: role === "setting" });
     if (role === "result")
       this.#addResponse(this.#stations.has(stem(name)) ? stem(name) : name, unit, why + said);
-    else this.#addSetting({ name, unit, cells, why: why + said });
+    else this.#addSetting({ name, unit, numbers, why: why + said });
     return undefined;
+  }
+
+  /** The numbers of a column; a cell that holds none, or a setting no rig runs, is a fault. */
+  #numbersOf(
+    placed: readonly PlacedCell[],
+    { name, unit, isSetting }: { readonly name: string; readonly unit: string; readonly isSetting: boolean },
+  ): readonly number[] {
+    return placed.flatMap(({ line, column, cell }) => {
+      const found = parseCell(cell, this.#mark, { like: unit, bare: unit });
+      const fault =
+        typeof found === "string" ? found : isSetting ? this.#stated.whyImpossible?.(name, found) : undefined;
+      if (fault !== undefined) this.issues.push({ line, column, got: cell, message: fault });
+      return typeof found === "string" ? [] : [toStudyUnit(found.value, found.unit, unit)];
+    });
   }
 
   /** The unit of the first cell, where every cell says its own and all are of one kind. */
@@ -175,18 +211,14 @@ class Draft {
   #addSetting({
     name,
     unit,
-    cells,
+    numbers,
     why,
   }: {
     readonly name: string;
     readonly unit: string;
-    readonly cells: readonly string[];
+    readonly numbers: readonly number[];
     readonly why: string;
   }): void {
-    const numbers = cells.flatMap((cell) => {
-      const found = parseCell(cell, this.#mark, { like: unit, bare: unit });
-      return typeof found === "string" ? [] : [toStudyUnit(found.value, found.unit, unit)];
-    });
     if (numbers.length === 0) return;
     const low = Math.min(...numbers);
     const high = Math.max(...numbers);

@@ -5,7 +5,7 @@ import { appendEntries, prepareEntries, type Study, type WriteOptions } from "..
 import { type CsvColumn, readHeader } from "./csv-header.js";
 import { comparable } from "./csv-match.js";
 import { type DecimalMark, tellDecimalMark } from "./csv-number.js";
-import { holdsNumbers, type ParsedRow, parseRow } from "./csv-row.js";
+import { holdsNumbers, type ParsedRow, parseRow, type WhyImpossible } from "./csv-row.js";
 import { readCsvText } from "./csv-text.js";
 import { RowsToEntries, type SkippedRow } from "./rows-to-entries.js";
 
@@ -16,6 +16,11 @@ export interface ImportOptions extends WriteOptions {
   readonly file?: string;
   /** Decimal mark, for a file from which it cannot be told. */
   readonly decimal?: DecimalMark;
+  /**
+   * Why no rig runs a setting, or undefined. Told among the faults of a file that is refused, so that all of it is
+   * mended at once; alone it refuses nothing, since the record takes what was measured as it stands.
+   */
+  readonly whyImpossible?: WhyImpossible;
 }
 
 export interface CsvImport {
@@ -46,16 +51,17 @@ export function importCsv(study: Study, input: string | Uint8Array, options: Imp
   const { columns, rows, issues: ofHeader } = readCsvRows(study.definition, input, options);
   const plan = new RowsToEntries(study, options.acceptGood !== true);
   for (const row of rows) plan.add(comparable(study.definition, row));
-  if (ofHeader.length > 0) throw refused([...ofHeader, ...plan.issues], options.file);
+  const inOrder = (issues: readonly Issue[]): readonly Issue[] =>
+    issues
+      .map((issue) => placed({ ...issue, ...titled(columns, issue.column) }, options.file))
+      .sort((a, b) => (a.line ?? 0) - (b.line ?? 0));
+  const oddities = rows.flatMap((row) => row.oddities);
+  if (ofHeader.length > 0) throw refused(inOrder([...ofHeader, ...plan.issues, ...oddities]), options.file);
   const { bodies, issues } = prepareEntries(study.definition, study.entries, plan.bodies);
-  const inFile = (issue: Issue): Issue => {
-    const title = columns.find(({ name }) => name === issue.column)?.title;
-    return { ...issue, line: plan.lines[issue.line! - 1]!, ...(title !== undefined && { column: title }) };
-  };
-  const faults = [...plan.issues, ...issues.map(inFile)]
-    .map((issue) => placed(issue, options.file))
-    .sort((a, b) => (a.line ?? 0) - (b.line ?? 0));
-  if (faults.length > 0 && options.acceptGood !== true) throw refused(faults, options.file);
+  const ofBodies = issues.map((issue) => ({ ...issue, line: plan.lines[issue.line! - 1]! }));
+  const faults = inOrder([...plan.issues, ...ofBodies]);
+  if (faults.length > 0 && options.acceptGood !== true)
+    throw refused(inOrder([...faults, ...oddities]), options.file);
   const idsOf = (kind: EntryBody["kind"]): string[] =>
     bodies.flatMap((body) => (body.kind === kind && "coupon" in body ? [body.coupon ?? ""] : []));
   return {
@@ -81,27 +87,28 @@ function readCsvRows(
 } {
   const text = readCsvText(input);
   if ("issues" in text) throw refused(text.issues, options.file);
-  const { header, headerLine, rows, separator } = text;
+  const { header, headerLine, rows } = text;
   const cellsOf = (index: number): readonly string[] => rows.map(({ cells }) => cells[index] ?? "");
   const { columns, issues } = readHeader({ definition, header, cells: cellsOf, line: headerLine });
   if (rows.length === 0 && issues.length > 0) throw refused(issues, options.file);
   if (rows.length === 0)
     throw refused([{ line: headerLine, message: "names columns, but no row follows" }], options.file);
-  const numbers = columns.filter(holdsNumbers).flatMap(({ index }) => cellsOf(index));
-  const mark = options.decimal ?? tellDecimalMark(numbers, separator);
-  if (typeof mark === "object")
-    throw refused(
-      [...issues, { line: lineOf(rows, mark.cell), message: mark.message, got: mark.cell }],
-      options.file,
-    );
-  return { columns, issues, rows: rows.map((row) => parseRow({ columns, width: header.length, row, mark })) };
+  const { mark, doubt } = tellDecimalMark(
+    text,
+    columns.filter(holdsNumbers).map(({ index }) => index),
+    options.decimal,
+  );
+  return {
+    columns,
+    issues: doubt === undefined ? issues : [...issues, doubt],
+    rows: rows.map((row) => parseRow({ columns, width: header.length, row, mark, ...options })),
+  };
 }
 
-function lineOf(
-  rows: readonly { readonly line: number; readonly cells: readonly string[] }[],
-  cell: string,
-): number {
-  return rows.find(({ cells }) => cells.includes(cell))?.line ?? 1;
+/** The heading of a column known by its name, as it is written in the file. */
+function titled(columns: readonly CsvColumn[], column: string | undefined): Pick<Issue, "column"> {
+  const title = columns.find(({ name }) => name === column)?.title;
+  return title === undefined ? {} : { column: title };
 }
 
 const placed = (issue: Issue, file: string | undefined): Issue =>

@@ -23,6 +23,14 @@ export interface TableColumn {
   readonly check?: (value: number) => unknown;
 }
 
+/** Where a table comes from, and what its numbers look like. */
+export interface TableSource {
+  /** File name shown in messages. */
+  readonly file?: string | undefined;
+  /** Decimal mark, for a file from which it cannot be told. */
+  readonly decimal?: DecimalMark | undefined;
+}
+
 /** One row of a table: numbers and words by column name; an empty cell has no key. */
 export type TableRow = Readonly<Record<string, number | string>>;
 
@@ -52,7 +60,7 @@ const refusal = (issues: readonly Issue[], file: string | undefined): Error =>
 
 /**
  * Reads a table of readings (layer log, section points, calibration) from CSV: columns as `name [unit]`, the same
- * separators, decimal marks and encodings as coupons. A column without unit may say it in
+ * separators, decimal marks and encodings as coupons; columns not wanted help to tell the mark. A column without unit may say it in
  * each cell. Other columns are left alone.
  *
  * @throws {BeadbenchError} `bad-csv` listing every fault with line and column
@@ -60,7 +68,7 @@ const refusal = (issues: readonly Issue[], file: string | undefined): Error =>
 export function readTable(
   input: string | Uint8Array,
   columns: readonly TableColumn[],
-  file?: string,
+  { file, decimal }: TableSource = {},
 ): readonly TableRow[] {
   const refuse = (issues: readonly Issue[]): Error => refusal(issues, file);
   const text = readCsvText(input);
@@ -102,11 +110,12 @@ export function readTable(
   });
   if (issues.length > 0) throw refuse(issues);
   const numeric = found.filter(isNumber);
-  const mark = tellDecimalMark(
-    numeric.flatMap(({ index }) => text.rows.map(({ cells }) => cells[index] ?? "")),
-    text.separator,
+  const { mark, doubt } = tellDecimalMark(
+    text,
+    numeric.map(({ index }) => index),
+    decimal,
   );
-  if (typeof mark === "object") throw refuse([{ got: mark.cell, message: mark.message }]);
+  if (doubt !== undefined) issues.push(doubt);
   const rows = text.rows.map(({ line, cells }) => {
     const row: Record<string, number | string> = {};
     for (const { name, unit, stated, index, optional, check } of found) {

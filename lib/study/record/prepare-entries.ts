@@ -13,7 +13,14 @@ import type {
 import { applyCorrection, bodyFaults, type CouponEntry, effectiveEntries } from "../journal/index.js";
 import { shapeIssue, suggestion } from "../shape/index.js";
 import { type AddIssue, type ColumnRules, checkColumns } from "./check-columns.js";
-import { freeCouponId, type KnownCoupon, knownCoupons, remember, sameKnown } from "./known-coupons.js";
+import {
+  freeCouponId,
+  type Known,
+  type KnownCoupon,
+  knownCoupons,
+  remember,
+  sameKnown,
+} from "./known-coupons.js";
 
 /** Bodies ready to be written, and what is wrong with those that are not. */
 export interface Prepared {
@@ -120,12 +127,17 @@ function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIss
     if (logged !== undefined && !sameKnown(logged.value, value)) {
       add(
         name,
-        `coupon ${id} has ${name} = ${typeof logged.value === "number" ? settingDigits(logged.value) : String(logged.value)} already (entry ${logged.seq}); to change it, log a correction`,
+        `coupon ${id} has ${name} = ${said(logged.value)} already (entry ${logged.seq}), now it says ${said(value)}; to change it, log a correction`,
       );
     }
   }
   const order = body.order ?? (known === undefined ? state.order : undefined);
   return { ...body, coupon: id, ...onlyDefined({ order }), units };
+}
+
+function said(value: Known): string {
+  if (typeof value === "object") return value.map(settingDigits).join(", ");
+  return typeof value === "number" ? settingDigits(value) : String(value);
 }
 
 function prepareCorrection(state: State, body: CorrectedBody, add: AddIssue): EntryBody {

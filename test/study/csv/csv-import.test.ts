@@ -149,7 +149,7 @@ describe("importCsv", () => {
   test("refuses another value for a logged coupon and points to a correction", () => {
     const once = importInto(plannedStudy(), "coupon,bead_width [mm]\nC001,5.1\n").study;
     expect(faultsOf(() => importInto(once, "coupon,bead_width [mm]\nC001,5.2\n"))).toEqual([
-      'results.csv:2, "bead_width [mm]": coupon C001 has bead_width = 5.1 already (entry 4); to change it, log a correction',
+      'results.csv:2, "bead_width [mm]": coupon C001 has bead_width = 5.1 already (entry 4), now it says 5.2; to change it, log a correction',
     ]);
   });
 
@@ -277,7 +277,7 @@ describe("importCsv finds every fault", () => {
     ...["current", "travel_speed", "wire_feed_speed"].map(
       (name) => `results.csv:6, "${name}": coupon C004 needs its setting of ${name}`,
     ),
-    "results.csv:7: has 5 cells for 4 columns: a comma inside a number or text needs quotes, or ; as separator",
+    'results.csv:7, "column 5": the row has 5 cells for 4 columns: a comma inside a number or text needs quotes, or ; as separator, got "9"',
   ];
 
   test("with line and column, and imports nothing", () => {
@@ -347,11 +347,11 @@ describe("importCsv finds every fault", () => {
     ],
     [
       "coupon;bead_width [mm]\nC001;1.250\n",
-      'results.csv:2: could be a decimal number or thousands; state the decimal mark, or write thousands without a mark, got "1.250"',
+      'results.csv:2, "bead_width [mm]": could be a decimal number or thousands, and no number of the file settles it: state the decimal mark (--decimal , or --decimal .), or write thousands without a mark, got "1.250"',
     ],
     [
       "coupon;bead_width [mm]\nC001;5,2\nC002;5.3\n",
-      'results.csv:2: the file writes numbers both with a comma and with a point (5.3): use one decimal mark, and none between thousands, got "5,2"',
+      'results.csv:3, "bead_width [mm]": must be written with the decimal mark ",", as the other numbers of the file, and without marks between thousands, got "5.3"',
     ],
     [
       "coupon,bead_width [mm]\nC001,05/02/2026\n",
@@ -363,7 +363,7 @@ describe("importCsv finds every fault", () => {
     ],
     [
       "coupon,bead_width [mm],bead_width_1 [mm],bead_width_2 [mm]\nC001,5,6,7\n",
-      'results.csv:2, "bead_width": is not the mean of its station readings (6.50000); leave one of them out, got "5"',
+      'results.csv:2, "bead_width [mm]": is not the mean of its station readings (6.50000); leave one of them out, got "5"',
     ],
     [
       "coupon,sound_bead\nC001,yes\nC001,no\n",
@@ -379,8 +379,40 @@ describe("importCsv finds every fault", () => {
     const { study } = importInto(plannedStudy(), text, { decimal: "." });
     expect(measuredOf(couponOf(study, "C001"), "bead_width")).toBe(1.25);
     expect(faults(text, { decimal: "," })).toEqual([
-      'results.csv:2, "bead_width [mm]": must be written with the decimal mark ",", as the other numbers of the file, got "1.250"',
+      'results.csv:2, "bead_width [mm]": must be written with the decimal mark ",", as the other numbers of the file, and without marks between thousands, got "1.250"',
     ]);
+  });
+
+  test("one wrong cell, one row too long or a setting no rig runs hide no other", () => {
+    const text = [
+      `${HEADER},bead_width [mm]`,
+      `N1,${SETTINGS},"5,9"`,
+      "N2,120,-3,1000,small,n/a",
+      `N3,${SETTINGS},5.9,7`,
+      "N4,120,-4,1000,small,5.9",
+    ].join("\n");
+    const whyImpossible: ImportOptions["whyImpossible"] = (name, { value }) =>
+      name === "travel_speed" && value <= 0 ? "must be above 0" : undefined;
+    expect(
+      faults(text, { whyImpossible }).map((line) => line.replace(/: (must|is|the row).*, got/, "")),
+    ).toEqual([
+      'results.csv:2, "bead_width [mm]" "5,9"',
+      'results.csv:3, "bead_width [mm]" "n/a"',
+      'results.csv:3, "travel_speed [mm/min]" "-3"',
+      'results.csv:4, "column 7" "7"',
+      'results.csv:5, "travel_speed [mm/min]" "-4"',
+    ]);
+    // Alone it refuses nothing: the record takes what was measured as it stands.
+    const alone = text.split("\n").filter((_, i) => i === 0 || i === 4);
+    expect(importInto(plannedStudy(), alone.join("\n"), { whyImpossible }).logged).toEqual(["N4"]);
+  });
+
+  test("any other column of numbers settles a doubtful mark", () => {
+    const { study } = importInto(
+      plannedStudy(),
+      "coupon;bead_width [mm];spare\nC001;1,250;0,5\nC002;1,300;2\n",
+    );
+    expect(measuredOf(couponOf(study, "C001"), "bead_width")).toBe(1.25);
   });
 
   test("and names the line of a row behind cells with line breaks and an instruction line", () => {

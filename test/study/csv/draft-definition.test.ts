@@ -67,9 +67,26 @@ describe("draftDefinitionFromCsv", () => {
     ],
     ["coupon,current [A]\nA,3\nB,4", '"responses": needs at least one response'],
     ["coupon,bead_width [mm]\nA,3\nB,4", '"factors": needs at least one factor'],
+    [
+      "coupon,current [A],bead_width [mm]\nA,3,5\nB,4,n/a\n",
+      'line 3, "bead_width [mm]": is not a number; leave the cell empty when nothing was measured, got "n/a"',
+    ],
   ])("refuses %j", (csv, fault) => {
     expect(faultsOf(() => draftDefinitionFromCsv(csv, options))[0]).toContain(fault);
   });
+});
+
+test("a draft lists every cell that is no number and every setting no rig runs", () => {
+  const csv = 'current [A],bead_width [mm]\n1O0,5\n-3,n/a\n120,"5,9"\n120,5.9\n130,6.1\n';
+  const whyImpossible = (name: string, { value }: { readonly value: number }) =>
+    name === "current" && value < 0 ? "must be above 0" : undefined;
+  const faults = faultsOf(() => draftDefinitionFromCsv(csv, { ...options, file: "b.csv", whyImpossible }));
+  expect(faults.map((line) => line.replace(/: .*, got/, ""))).toEqual([
+    'b.csv:2, "current [A]" "1O0"',
+    'b.csv:3, "current [A]" "-3"',
+    'b.csv:3, "bead_width [mm]" "n/a"',
+    'b.csv:4, "bead_width [mm]" "5,9"',
+  ]);
 });
 
 describe("words of the trade", () => {

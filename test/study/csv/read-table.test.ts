@@ -30,6 +30,20 @@ describe("readTable", () => {
     ["layer,stuck\n1,maybe\n", /t.csv:2, "stuck": must be one of/],
     ["layer,standoff [mm]\n,2\n", /t.csv:2, "layer": is empty/],
   ])("refuses %j, naming line and column", (text, message) => {
-    expect(() => readTable(text, columns, "t.csv")).toThrow(message);
+    expect(() => readTable(text, columns, { file: "t.csv" })).toThrow(message);
+  });
+
+  test("settles a doubtful decimal mark by any column of the file, else asks for it with the cell's place", () => {
+    const wanted = [{ name: "yield", unit: "g" }];
+    expect(readTable("power [W];yield [g]\n0,5;1,002\n1;1,822\n", wanted)).toEqual([
+      { yield: 1.002 },
+      { yield: 1.822 },
+    ]);
+    const doubtful = "note;yield [g]\n12.05.;\na;1,002\n";
+    const asOne = wanted.map((column) => ({ ...column, optional: true }));
+    expect(() => readTable(doubtful, asOne, { file: "t.csv" })).toThrow(
+      /t.csv:3, "yield \[g\]": could be .*--decimal.*got "1,002"/,
+    );
+    expect(readTable(doubtful, asOne, { decimal: "," })).toEqual([{}, { yield: 1.002 }]);
   });
 });

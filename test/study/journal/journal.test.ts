@@ -327,7 +327,7 @@ describe("appendEntries", () => {
     [
       "a value that is there already",
       { kind: "logged", coupon: "C001", values: { bead_width: 6 } },
-      'line 1, "bead_width": coupon C001 has bead_width = 5 already (entry 1); to change it, log a correction',
+      'line 1, "bead_width": coupon C001 has bead_width = 5 already (entry 1), now it says 6; to change it, log a correction',
     ],
     [
       "a new coupon without a setting",
