@@ -39,7 +39,7 @@ export function evaluationText(evaluation: PlanEvaluation): string {
     `Coupons that carry most\n${table(
       ["coupon", "leverage", "information left without it", "prediction error grows to"],
       carrying.map((coupon) => [
-        String(coupon.number),
+        coupon.name,
         number(coupon.leverage),
         share(coupon.informationWithout),
         share(coupon.predictionWithout),

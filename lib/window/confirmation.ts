@@ -53,8 +53,8 @@ export function confirmClaim(claimed: number, coupons: number, conforming: numbe
   const words = {
     agrees: "the claim stands",
     "too-few": `run ${LIMITS.enough - coupons} more before relying on the claim`,
-    doubtful: "the claim is doubtful: log these coupons and fit again",
-    refuted: "the claim does not hold: log these coupons, look for what has changed, and fit again",
+    doubtful: "the claim is doubtful: fit again with these coupons",
+    refuted: "the claim does not hold: look for what has changed, and fit again with these coupons",
   }[verdict];
   return {
     claimed,

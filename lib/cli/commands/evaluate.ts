@@ -1,16 +1,10 @@
 import { rmSync } from "node:fs";
 import { join } from "node:path";
 import { type Command, InvalidArgumentError, Option } from "commander";
-import {
-  comparePlans,
-  evaluatePlan,
-  type ModelOrder,
-  type PlanEvaluation,
-  type Settings,
-} from "../../design/index.js";
+import { comparePlans, evaluatePlan, type ModelOrder, type PlanEvaluation } from "../../design/index.js";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { settingLimits } from "../../models/index.js";
-import { createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
+import { type Coupon, createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { comparisonText, evaluationText } from "../evaluation-text.js";
@@ -36,7 +30,7 @@ export function define(command: Command, io: CommandIo): void {
     .addOption(new DecimalOption())
     .action(async (folder: string, file: string | undefined, options: EvaluateOptions) => {
       const study = studyAt(io, folder);
-      const judge = (plan: readonly Settings[]): PlanEvaluation => evaluate(study, plan, options);
+      const judge = (plan: readonly NamedSettings[]): PlanEvaluation => evaluate(study, plan, options);
       const first = judge(
         file === undefined ? plannedSettings(study) : await settingsOf(io, study, { file, ...options }),
       );
@@ -55,22 +49,27 @@ export function define(command: Command, io: CommandIo): void {
     });
 }
 
-function evaluate(study: Study, plan: readonly Settings[], options: EvaluateOptions): PlanEvaluation {
+function evaluate(study: Study, plan: readonly NamedSettings[], options: EvaluateOptions): PlanEvaluation {
   const { definition, coupons } = study;
+  const run = coupons.filter(({ state }) => state === "logged");
   return evaluatePlan(
-    { factors: definition.factors, runs: plan.map((settings) => ({ settings })) },
+    { factors: definition.factors, runs: plan.map(({ settings }) => ({ settings })) },
     onlyDefined({
       model: options.model,
       change: options.change,
       sd: options.sd,
       limits: settingLimits({ definition }),
-      existing: coupons.filter(({ state }) => state === "logged").map(({ settings }) => settings),
+      existing: run.map(({ settings }) => settings),
+      couponNames: [...plan, ...run].map(({ id }) => id),
       seed: definition.seed,
     }),
   );
 }
 
-function plannedSettings({ coupons }: Study): readonly Settings[] {
+/** A coupon of a plan. */
+type NamedSettings = Pick<Coupon, "id" | "settings">;
+
+function plannedSettings({ coupons }: Study): readonly NamedSettings[] {
   const planned = coupons.filter(({ state }) => state === "planned");
   if (planned.length === 0) {
     throw new BeadbenchError(
@@ -78,7 +77,7 @@ function plannedSettings({ coupons }: Study): readonly Settings[] {
       "no coupons are planned in this study; run `beadbench plan` first, or name a CSV file with settings",
     );
   }
-  return planned.map(({ settings }) => settings);
+  return planned;
 }
 
 /** Settings of a plan written as CSV, read by the rules of an import but into a study of its own. */
@@ -86,14 +85,12 @@ async function settingsOf(
   io: CommandIo,
   study: Study,
   { file, decimal }: DecimalOptions & { readonly file: string },
-): Promise<readonly Settings[]> {
+): Promise<readonly NamedSettings[]> {
   const text = await readText(io, file);
   const folder = scratchFolder();
   try {
     const copy = createStudy(join(folder, "plan"), study.definition);
-    return importCsv(copy, text, { file, clock: io.clock, ...onlyDefined({ decimal }) }).study.coupons.map(
-      ({ settings }) => settings,
-    );
+    return importCsv(copy, text, { file, clock: io.clock, ...onlyDefined({ decimal }) }).study.coupons;
   } finally {
     rmSync(folder, { recursive: true });
   }

@@ -63,6 +63,11 @@ ${FORMULA_HELP}`,
       warnOfRefusals(io, checkStudy(study));
       const { formula, response } = options;
       if (formula !== undefined && response !== undefined) {
+        const { blocks } = study.definition;
+        if (blocks.length > 0)
+          io.note(
+            `a formula knows no ${blocks.join(" and no ")}: coupons of all are taken as alike; what they differ by goes into the scatter\n`,
+          );
         await answerCurve(io, options, fitStudyFormula(study, { ...options, formula, response }));
         return;
       }

@@ -36,8 +36,14 @@ interface NewOptions extends AnswerOptions, DecimalOptions {
 export function define(command: Command, io: CommandIo): void {
   command
     .requiredOption("--from <file>", "study.json to copy, or a CSV whose header and ranges make a draft")
-    .option("--process <number>", `for a CSV: ISO 4063 number, ${processExamples()}`)
-    .option("--wire <classification>", "for a CSV: wire as printed on the spool, such as ER308L")
+    .option(
+      "--process <number>",
+      `for a CSV: ISO 4063 number, ${processExamples()}; 142 for TIG without wire`,
+    )
+    .option(
+      "--wire <classification>",
+      "for a CSV: wire as printed on the spool, such as ER308L; none where none is fed",
+    )
     .option("--diameter <size>", 'for a CSV: wire diameter with its unit, such as "1.2 mm" or 0.045in')
     .option("--results <columns>", "for a CSV: columns that were measured, such as spatter,layer_height")
     .option("--settings <columns>", "for a CSV: columns that were set, such as torch_angle,layer_height")
@@ -120,10 +126,16 @@ function draft({
 }: { readonly io: CommandIo; readonly folder: string; readonly text: string } & NewOptions): StudyDefinition {
   const { process, wire, diameter } = options;
   if (process === undefined || wire === undefined || diameter === undefined) {
-    throw new BeadbenchError(
-      "bad-argument",
-      'a CSV does not say the process and the wire: add --process 141 --wire ER308L --diameter "1.2 mm"',
-    );
+    const lacking = [
+      process === undefined ? "--process 141" : "",
+      wire === undefined ? "--wire ER308L" : "",
+      diameter === undefined ? '--diameter "1.2 mm"' : "",
+    ].filter((option) => option !== "");
+    const without =
+      wire === undefined
+        ? "; for beads without wire, such as TIG 142, write --wire none and the diameter of any wire of the rig, which nothing uses while no wire is fed"
+        : "";
+    throw new BeadbenchError("bad-argument", `a CSV does not say it: add ${lacking.join(" ")}${without}`);
   }
   const { definition, notes } = draftDefinitionFromCsv(text, {
     name: basename(resolve(io.folder, folder)),

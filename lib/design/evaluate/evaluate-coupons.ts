@@ -15,11 +15,14 @@ export function evaluateCoupons({
   covariance,
   region,
   names,
+  called = [],
 }: {
   readonly matrix: ModelMatrix;
   readonly covariance: Covariance;
   readonly region: RegionRows;
   readonly names: readonly string[];
+  /** What the coupons are called, where they have names. */
+  readonly called?: readonly string[] | undefined;
 }): readonly CouponEvaluation[] {
   const p = names.length;
   const { rows, plots, varianceRatio } = matrix;
@@ -37,6 +40,7 @@ export function evaluateCoupons({
     const left = covarianceOf(rest);
     return {
       number: lost + 1,
+      name: called[lost] ?? String(lost + 1),
       leverage: dot(row, solved, p),
       informationWithout:
         left === undefined ? 0 : Math.exp((left.logDeterminant - covariance.logDeterminant) / p),

@@ -30,6 +30,8 @@ export interface EvaluationOptions {
   readonly limits?: readonly DesignLimit[];
   /** Coupons already run, fitted together with the plan. */
   readonly existing?: readonly Settings[];
+  /** What the coupons are called, new ones first, then those run. Default: their numbers. */
+  readonly couponNames?: readonly string[];
   /** Whether those may be offset from the new ones. Default false; always so beside blocks. */
   readonly existingOffset?: boolean;
   /** Variance between whole plots over variance between coupons. Default 1. */
@@ -92,7 +94,7 @@ export function evaluatePlan(plan: EvaluatedPlan, options: EvaluationOptions = {
     correlations: correlationsOf(basis, kept, covariance),
     prediction,
     efficiency: efficiencyOf({ covariance, runs: count, prediction, sd }),
-    coupons: evaluateCoupons({ matrix, covariance, region: spread, names }),
+    coupons: evaluateCoupons({ matrix, covariance, region: spread, names, called: options.couponNames }),
   };
   return { ...evaluation, findings: evaluationFindings(evaluation) };
 }

@@ -56,7 +56,7 @@ export function evaluationFindings(evaluation: Omit<PlanEvaluation, "findings">)
     findings.push({
       code: "coupon-indispensable",
       severity: "warning",
-      message: `if coupon ${coupon.number} fails, ${coupon.lostTerms.join(", ")} cannot be estimated`,
+      message: `if coupon ${coupon.name} fails, ${coupon.lostTerms.join(", ")} cannot be estimated`,
       advice: "repeat it, or run it early so that it can be run again",
       about: coupon.lostTerms,
     });

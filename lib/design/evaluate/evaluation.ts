@@ -46,6 +46,8 @@ export interface Leak {
 export interface CouponEvaluation {
   /** Place in the plan, from 1; existing coupons follow. */
   readonly number: number;
+  /** What it is called; its number where it has no name yet. */
+  readonly name: string;
   /** Pull of the coupon on its own fitted value, 0 to 1 without hard-to-change factors; sums to the number of terms. */
   readonly leverage: number;
   /** (|X'X| without it over with it)^(1/p); 0 when a term is lost. */

@@ -1,4 +1,4 @@
-import { mean } from "../../numeric/figures/index.js";
+import { mean, rounds } from "../../numeric/figures/index.js";
 import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/record/index.js";
 import { layerSetOf } from "../physical/index.js";
 
@@ -43,7 +43,8 @@ export function pureErrors({ coupons }: Pick<StudyData, "coupons">): readonly Pu
     if (df === 0) return [];
     const squares = (relative: boolean): number =>
       repeated.reduce((sum, values) => {
-        const middle = mean(values);
+        // Without the last bits of the sum: repeats that agree exactly have no scatter.
+        const middle = rounds(mean(values), 14);
         const scale = relative ? Math.abs(middle) : 1;
         return sum + values.reduce((part, value) => part + ((value - middle) / scale) ** 2, 0);
       }, 0);

@@ -1,5 +1,5 @@
 import { BeadbenchError } from "../../errors/index.js";
-import { rounds } from "../../numeric/figures/index.js";
+import { settingDigits } from "../../numeric/figures/index.js";
 import { withUnit } from "../../units/index.js";
 
 /** Between what a setting of a rig lies. */
@@ -54,7 +54,7 @@ export const bounds = {
     lower: 0,
     atLower: false,
     upper: 600,
-    hint: "5 to 300 mm/s is usual; a value in m/min must be multiplied by 16.667",
+    hint: "5 to 300 mm/s is usual; a value in m/min must be multiplied by 16.667, one in in/min by 0.42333",
   },
   wire_diameter: {
     label: "wire diameter",
@@ -149,7 +149,7 @@ export function requireSetting(name: BoundedSetting, value: number): number {
   const rule = `${bound.atLower ? "at least" : "above"} ${bound.lower} and at most ${withUnit(String(bound.upper), bound.unit)}`;
   throw new BeadbenchError(
     "bad-argument",
-    `${bound.label} must be ${rule}, got ${withUnit(String(rounds(value)), bound.unit)}; ${bound.hint}`,
+    `${bound.label} must be ${rule}, got ${withUnit(settingDigits(value), bound.unit)}; ${bound.hint}`,
     { setting: name, value },
   );
 }

@@ -183,3 +183,25 @@ export function titleFor(definition: StudyDefinition, name: string): string {
   const column = findColumn(definition, name);
   return isNumeric(column) && "unit" in column ? headed(name, column.unit) : name;
 }
+
+/**
+ * Which columns taken as new ones may be a slip for one the study has: named nearly like it, or like the last word of
+ * it (`wdith` beside bead_width), and in a unit of its kind.
+ */
+export function lookalikes(definition: StudyDefinition, columns: readonly CsvColumn[]): readonly string[] {
+  const known = [...definition.factors, ...definition.responses].filter((column) =>
+    isNumeric(findColumn(definition, column.name)),
+  );
+  return columns.flatMap(({ title, name, unit, meaning }) => {
+    if (meaning.role !== "context" || unit === undefined) return [];
+    const alike = known.find((column) => {
+      const words = [column.name, column.name.split("_").at(-1)!];
+      return sameDimension(column.unit, unit) && nearestName(name, words, SLIPS) !== undefined;
+    });
+    return alike === undefined
+      ? []
+      : [
+          `"${title}" is kept as a column of its own; it looks like ${alike.name}: mend the heading if that is meant`,
+        ];
+  });
+}

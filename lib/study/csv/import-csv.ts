@@ -2,7 +2,7 @@ import { errorFromIssues, type Issue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import type { EntryBody } from "../journal/index.js";
 import { appendEntries, prepareEntries, type Study, type WriteOptions } from "../record/index.js";
-import { type CsvColumn, readHeader } from "./csv-header.js";
+import { type CsvColumn, lookalikes, readHeader } from "./csv-header.js";
 import { comparable } from "./csv-match.js";
 import { type DecimalMark, tellDecimalMark } from "./csv-number.js";
 import { holdsNumbers, type ParsedRow, parseRow, type WhyImpossible } from "./csv-row.js";
@@ -69,7 +69,7 @@ export function importCsv(study: Study, input: string | Uint8Array, options: Imp
     logged: idsOf("logged"),
     planned: idsOf("planned"),
     skipped: plan.skipped,
-    notes: plan.notes,
+    notes: [...lookalikes(study.definition, columns), ...plan.notes],
     faults,
   };
 }

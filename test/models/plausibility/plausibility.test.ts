@@ -277,6 +277,16 @@ describe("pureErrors", () => {
   });
 });
 
+test("repeats that agree exactly have no scatter, whatever their mean leaves behind", () => {
+  for (let tenths = 1; tenths <= 60; tenths++)
+    for (const count of [3, 6, 7]) {
+      const beads = Array.from({ length: count }, (_, i) =>
+        coupon(`A${i}`, { settings: { current: 100 }, measured: { bead_height: tenths / 10 } }),
+      );
+      expect(pureErrors({ coupons: beads })[0]).toMatchObject({ sd: 0, cv: 0 });
+    }
+});
+
 describe("strayReadings", () => {
   test("names a slipped decimal mark", () => {
     const readings = [1.79, 180, 1.81];

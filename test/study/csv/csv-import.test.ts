@@ -407,6 +407,16 @@ describe("importCsv finds every fault", () => {
     expect(importInto(plannedStudy(), alone.join("\n"), { whyImpossible }).logged).toEqual(["N4"]);
   });
 
+  test("a new column named nearly like one of the study is taken, and said to look like it", () => {
+    const { notes } = importInto(
+      plannedStudy(),
+      "coupon,bead_width [mm],wdith [mm],arc_voltage [V]\nC001,5.2,5.3,12\n",
+    );
+    expect(notes.filter((note) => note.includes("looks like"))).toEqual([
+      '"wdith [mm]" is kept as a column of its own; it looks like bead_width: mend the heading if that is meant',
+    ]);
+  });
+
   test("any other column of numbers settles a doubtful mark", () => {
     const { study } = importInto(
       plannedStudy(),
