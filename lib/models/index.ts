@@ -86,8 +86,10 @@ export {
 export {
   type CoolingCourse,
   type CoolingReading,
+  type CoolingSlip,
   type CourseChance,
   coolingCourse,
+  coolingSlips,
   type DecayFit,
   type DecayRange,
   type Dwell,
@@ -98,6 +100,7 @@ export {
   fitHeightLaw,
   fitPurge,
   type HeightLaw,
+  HOTTEST_READING,
   type LevelTime,
   type OxygenReading,
   type PurgedEnclosure,

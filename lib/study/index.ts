@@ -9,10 +9,13 @@ export {
   exportCsv,
   type ImportOptions,
   importCsv,
+  type NumberedRow,
+  readNumberedTable,
   readTable,
   type TableColumn,
   type TableRow,
   type TableSource,
+  tableColumns,
   textCell,
 } from "./csv/index.js";
 export {

@@ -140,6 +140,61 @@ describe("cooling", () => {
   });
 });
 
+describe("cooling with a slip of the pen", () => {
+  /** Three heights, tau 2 s per mm, 600 degC falling towards 20 degC, in whole kelvin. */
+  const rows = [20, 30, 45].flatMap((height) =>
+    [2, 5, 10, 20, 30, 45, 60, 90].map((time) => {
+      const value = lumpTemperature({ from: 600, surroundings: 20, timeConstant: 2 * height, time });
+      return [height, time, Math.round(value)] as const;
+    }),
+  );
+  const csv = (change: (line: number, value: number) => number): string =>
+    `height [mm],time [s],temperature [degC],surroundings [degC]\n${rows.map(([h, t, v], i) => `${h},${t},${change(i + 2, v)},20`).join("\n")}\n`;
+  const run = (change: (line: number, value: number) => number, ...args: readonly string[]) =>
+    commandLine().pipe(csv(change), "cooling", "-", "--to", "200 degC", ...args);
+
+  // Line 14 is 30 mm at 30 s: 20 + 580 exp(-30/60) = 372 degC, by hand.
+  test.each([
+    ["degF for degC", 702, /372 degC meant \(typed in degF\)\?/],
+    ["a number nobody can mend", 1860, /its neighbours\s+foresee 37\d degC; it is left out of the fit/],
+    ["two digits swapped", 732, /372 degC meant \(two digits were swapped\)\?/],
+    ["what no metal shows", 3100, /reads 3100 degC/],
+  ])("%s is named by line, time and value, with what was meant, and left out", async (_what, slip, told) => {
+    const { status, out } = await run((line, value) => (line === 14 ? slip : value));
+    const words = out.replace(/\s+/g, " ");
+    expect(status).toBe(0);
+    expect(words).toMatch(new RegExp(`-:14, "temperature": 30 mm reads ${slip} degC at 30.0 s`));
+    expect(words).toMatch(new RegExp(told.source.replace(/\\s\+/g, " ")));
+    expect(words).toMatch(/30 mm 7 of 8/);
+    expect(words).not.toMatch(/still arriving|too short to tell|left out of the law/);
+    expect(words).toMatch(/to the power (0\.99|1\.0)/);
+  });
+
+  test("in several curves is named in each", async () => {
+    const { out } = await run((line, value) => (line === 6 || line === 22 ? value * 1.8 + 32 : value));
+    expect(out).toMatch(/-:6, "temperature": 20 mm/);
+    expect(out).toMatch(/-:22, "temperature": 45 mm/);
+  });
+
+  test("says nothing of good readings", async () => {
+    const { out } = await run((_line, value) => value);
+    expect(out).not.toMatch(/left out| of 8/);
+  });
+
+  test("questions a whole curve hotter than a part can be", async () => {
+    const { out } = await run((line, value) => (line < 10 ? value * 5 : value));
+    expect(out.replace(/\s+/g, " ")).toMatch(
+      /-:2, "temperature": 20 mm reads 2\d{3} degC there, and more than 2000/,
+    );
+  });
+
+  test("keeps a curve without limits out of the law over height, and says so", async () => {
+    const { out } = await run((line, value) => (line < 10 ? [300, 302][line % 2]! : value));
+    expect(out).toMatch(/20 mm: left out of the law over height/);
+    expect(out).not.toMatch(/grows with height/);
+  });
+});
+
 describe("purge", () => {
   test("mixing, leak and time, and a level under the floor", async () => {
     // 10 L/min, 200 L, 5 mL/min of air: floor 109.7 ppm, 150 ppm after 171.1 min (by hand).

@@ -1,8 +1,8 @@
 import type { Command } from "commander";
-import { type Finding, onlyDefined, requireNumber, requireThat } from "../../errors/index.js";
+import { type Finding, onlyDefined } from "../../errors/index.js";
 import {
   type CoolingCourse,
-  type CoolingReading,
+  type CoolingSlip,
   coolingCourse,
   type DecayFit,
   type Dwell,
@@ -14,15 +14,14 @@ import {
   timeConstantAt,
   type UnbegunCourse,
 } from "../../models/index.js";
-import { fixed, levelPercent, mean, significant } from "../../numeric/index.js";
-import { dwellTime, requireSetting } from "../../process/index.js";
-import { groupRows, readTable, type TableRow, type TableSource } from "../../study/index.js";
+import { fixed, levelPercent, significant } from "../../numeric/index.js";
+import { dwellTime } from "../../process/index.js";
 import { answer } from "../answer.js";
+import { coolingLog, type LoggedCurve, oddReadings } from "../cooling-log.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
 import { quantityIn } from "../options.js";
-import { number } from "../readings.js";
 import { findingsText, limitsText, textTable } from "../text.js";
 
 interface CoolingOptions extends DecimalOptions {
@@ -32,22 +31,14 @@ interface CoolingOptions extends DecimalOptions {
   readonly json?: boolean;
 }
 
-/** One curve of the file as read. */
-interface LoggedCurve {
-  readonly name: string;
-  /** mm. */
-  readonly height?: number;
-  readonly readings: readonly CoolingReading[];
-  /** degC, mean of those logged beside the readings. */
-  readonly surroundings?: number;
-}
-
 /** One curve of the file, and what it tells. */
 interface CurveResult {
   readonly name: string;
   /** mm. */
   readonly height?: number;
+  /** Read, of which the slips are left out of all that follows. */
   readonly readings: number;
+  readonly slips: readonly CoolingSlip[];
   /** degC. */
   readonly hottest: number;
   readonly coolest: number;
@@ -77,12 +68,11 @@ export function define(command: Command, io: CommandIo): void {
     .option("--height <length>", "height of wall to say it for, from curves at several", quantityIn("mm"))
     .addOption(new DecimalOption())
     .action(async (file: string, options: CoolingOptions) => {
-      const curves = coolingCurves(
-        await readText(io, file),
-        { file, decimal: options.decimal },
-        options.surroundings,
-      ).map((curve) => curveResult(curve, options.to));
+      const source = { file, decimal: options.decimal };
+      const logged = coolingLog(await readText(io, file), source, options.surroundings);
+      const curves = logged.map((curve) => curveResult(curve, options.to));
       const law = heightLaw(curves, options.height !== undefined);
+      const odd = logged.flatMap((curve) => oddReadings(curve, file));
       const wanted =
         options.height === undefined || law === undefined
           ? undefined
@@ -91,7 +81,7 @@ export function define(command: Command, io: CommandIo): void {
         io,
         options,
         result: { curves: curves.map(briefly), law, wanted },
-        text: () => coolingText(curves, options, { law, wanted }),
+        text: () => coolingText(curves, options, { law, wanted, odd }),
       });
       if (curves.every(({ fit, course }) => fit.status !== "converged" && course.status !== "cooling"))
         throw new ExitStatus(1);
@@ -99,14 +89,15 @@ export function define(command: Command, io: CommandIo): void {
 }
 
 function curveResult(curve: LoggedCurve, to: number | undefined): CurveResult {
-  const { name, height, readings, surroundings } = curve;
+  const { name, height, readings, slips, surroundings } = curve;
   const known = onlyDefined({ surroundings });
   const course = coolingCourse(readings, known);
   const temperatures = readings.map(({ temperature }) => temperature);
   return {
     name,
     ...onlyDefined({ height }),
-    readings: readings.length,
+    readings: readings.length + slips.length,
+    slips,
     hottest: temperatures.reduce((a, b) => Math.max(a, b)),
     coolest: temperatures.reduce((a, b) => Math.min(a, b)),
     fit: fitCooling(readings, known),
@@ -122,52 +113,33 @@ function briefly({ course, ...curve }: CurveResult) {
   return { ...curve, course: { ...told, used: readings.time.length, leftOut: before.time.length } };
 }
 
-function coolingCurves(text: string, source: TableSource, given: number | undefined): readonly LoggedCurve[] {
-  const rows = readTable(
-    text,
-    [
-      { name: "time", unit: "s", check: (time) => requireNumber("time", time, { min: 0, unit: "s" }) },
-      { name: "temperature", unit: "degC", check: (value) => requireSetting("temperature", value) },
-      { name: "curve", unit: "text", optional: true },
-      { name: "height", unit: "mm", optional: true },
-      {
-        name: "surroundings",
-        unit: "degC",
-        optional: true,
-        check: (value) => requireSetting("temperature", value),
-      },
-    ],
-    source,
-  );
-  requireThat(
-    given === undefined || rows.every(({ surroundings }) => surroundings === undefined),
-    `${source.file}: the surroundings are logged in a column and given by --surroundings: leave one of them out`,
-  );
-  const nameOf = ({ curve, height }: TableRow): string => {
-    const at = height === undefined ? "" : `${Number(height)} mm`;
-    return [curve, at].filter((part) => part !== undefined && part !== "").join(" at ") || "all readings";
-  };
-  return groupRows(rows, nameOf).map(({ key: name, rows: found }) => {
-    const height = found[0]!.height;
-    const logged = found.flatMap(({ surroundings }) =>
-      surroundings === undefined ? [] : [Number(surroundings)],
-    );
-    const surroundings = given ?? (logged.length === 0 ? undefined : mean(logged));
-    return {
-      name,
-      ...(height === undefined ? {} : { height: Number(height) }),
-      readings: found.map((row) => ({ time: number(row, "time"), temperature: number(row, "temperature") })),
-      ...onlyDefined({ surroundings }),
-    };
-  });
-}
-
 type FittedCurve = CurveResult & { readonly height: number; readonly fit: FittedDecay };
 
+/** Curves whose time constant a law over height may rest on: it has limits, and the fall had begun. */
 const fittedAtHeights = (curves: readonly CurveResult[]): readonly FittedCurve[] =>
   curves.filter(
-    (curve): curve is FittedCurve => curve.height !== undefined && curve.fit.status === "converged",
+    (curve): curve is FittedCurve =>
+      curve.height !== undefined &&
+      curve.course.status === "cooling" &&
+      curve.fit.status === "converged" &&
+      curve.fit.timeConstant.lower !== null &&
+      curve.fit.timeConstant.upper !== null,
   );
+
+/** Curves at several heights, some of which tell no time constant to rest a law on. */
+function leftOutOfLaw(curves: readonly CurveResult[]): readonly Finding[] {
+  const fitted: readonly CurveResult[] = fittedAtHeights(curves);
+  const left = curves.filter((curve) => curve.height !== undefined && !fitted.includes(curve));
+  if (left.length === 0 || new Set(curves.map(({ height }) => height)).size < 2) return [];
+  return [
+    {
+      code: "curve-left-out-of-height-law",
+      severity: "warning",
+      message: `${left.map(({ name }) => name).join(", ")}: left out of the law over height, as ${left.length === 1 ? "its" : "their"} readings set no limits to a time constant`,
+      advice: "check these readings, or log these curves again",
+    },
+  ];
+}
 
 /** The law over height where the curves can give one; asked for by name, it says what is missing. */
 function heightLaw(curves: readonly CurveResult[], wanted: boolean): HeightLaw | undefined {
@@ -213,15 +185,25 @@ function atHeight({
 function coolingText(
   curves: readonly CurveResult[],
   { to }: CoolingOptions,
-  { law, wanted }: { readonly law: HeightLaw | undefined; readonly wanted: HeightResult | undefined },
+  {
+    law,
+    wanted,
+    odd,
+  }: {
+    readonly law: HeightLaw | undefined;
+    readonly wanted: HeightResult | undefined;
+    readonly odd: readonly Finding[];
+  },
 ): string {
   const findings = [
+    ...odd,
     ...together(
       curves.map(({ name, fit, course, dwell }) => ({
         name,
         findings: [...course.findings, ...fitFindings(fit, course), ...(dwell?.findings ?? [])],
       })),
     ),
+    ...leftOutOfLaw(curves),
     ...(law?.findings ?? []),
   ];
   const right = (title: string) => ({ title, align: "right" as const });
@@ -233,9 +215,9 @@ function coolingText(
     right("time constant [s]"),
     ...(to === undefined ? [] : [right(`dwell to ${significant(to)} degC [s]`), right("safe dwell [s]")]),
   ];
-  const rows = curves.map(({ name, readings, hottest, coolest, fit, course, dwell }) => [
+  const rows = curves.map(({ name, readings, slips, hottest, coolest, fit, course, dwell }) => [
     name,
-    String(readings),
+    slips.length === 0 ? String(readings) : `${readings - slips.length} of ${readings}`,
     `${fixed(hottest, 0)} .. ${fixed(coolest, 0)}`,
     floorText(fit, course),
     fit.status !== "converged" ? "-" : limitsText(fit.timeConstant),

@@ -11,6 +11,7 @@ export {
   coolingCourse,
   type UnbegunCourse,
 } from "./cooling-course.js";
+export { type CoolingSlip, coolingSlips, HOTTEST_READING } from "./cooling-slips.js";
 export type { CourseReadings, CourseTraits } from "./course-filter.js";
 export { COURSE_BELIEFS, type CourseFloor, type CourseLaw } from "./course-kinds.js";
 export type { DecayForm, DecayScatter } from "./decay-model.js";

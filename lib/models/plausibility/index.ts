@@ -8,7 +8,7 @@ export type { SettingSlip } from "./setting-slips.js";
 export type { Slips } from "./slip-findings.js";
 export { type SoundCoupons, soundCoupons } from "./sound-coupons.js";
 export type { StationSlip } from "./station-slips.js";
-export type { Meant } from "./typed-slips.js";
+export { type Meant, meantInUnit, UNRULED } from "./typed-slips.js";
 export { type UnitHypothesis, unitHypotheses } from "./unit-slip.js";
 export type { VerdictSlip } from "./verdict-slips.js";
 export type { Ground } from "./weigh-units.js";

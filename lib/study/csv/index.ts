@@ -5,5 +5,13 @@ export { decodeText } from "./decode-text.js";
 export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
 export { type ExportOptions, exportCsv } from "./export-csv.js";
 export { type CsvImport, type ImportOptions, importCsv } from "./import-csv.js";
-export { readTable, type TableColumn, type TableRow, type TableSource, tableColumns } from "./read-table.js";
+export {
+  type NumberedRow,
+  readNumberedTable,
+  readTable,
+  type TableColumn,
+  type TableRow,
+  type TableSource,
+  tableColumns,
+} from "./read-table.js";
 export type { SkippedRow } from "./rows-to-entries.js";

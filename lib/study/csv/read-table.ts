@@ -34,6 +34,12 @@ export interface TableSource {
 /** One row of a table: numbers and words by column name; an empty cell has no key. */
 export type TableRow = Readonly<Record<string, number | string>>;
 
+/** A row with its 1-based line in the file, to name it by. */
+export interface NumberedRow {
+  readonly line: number;
+  readonly row: TableRow;
+}
+
 /**
  * The columns a table of readings has, by name, each in the unit its heading states; "1" where it states none.
  *
@@ -65,11 +71,22 @@ const refusal = (issues: readonly Issue[], file: string | undefined): Error =>
  *
  * @throws {BeadbenchError} `bad-csv` listing every fault with line and column
  */
-export function readTable(
+export const readTable = (
+  input: string | Uint8Array,
+  columns: readonly TableColumn[],
+  source: TableSource = {},
+): readonly TableRow[] => readNumberedTable(input, columns, source).map(({ row }) => row);
+
+/**
+ * As {@link readTable}, with the line of each row, for a caller who may have to say that rows do not agree.
+ *
+ * @throws {BeadbenchError} `bad-csv` listing every fault with line and column
+ */
+export function readNumberedTable(
   input: string | Uint8Array,
   columns: readonly TableColumn[],
   { file, decimal }: TableSource = {},
-): readonly TableRow[] {
+): readonly NumberedRow[] {
   const refuse = (issues: readonly Issue[]): Error => refusal(issues, file);
   const text = readCsvText(input);
   if ("issues" in text) throw refuse(text.issues);
@@ -139,7 +156,7 @@ export function readTable(
       if (fault !== undefined)
         issues.push({ line, column: name, message: fault, ...(stated === unit ? {} : { got: cell }) });
     }
-    return row;
+    return { line, row };
   });
   if (issues.length > 0) throw refuse(issues);
   return rows;
