@@ -45,6 +45,8 @@ export interface Preset {
     readonly upper: number;
     readonly chance: number;
   }[];
+  /** Chance of a good verdict, by check. */
+  readonly checks: readonly { readonly name: string; readonly chance: number }[];
   /** Chance that a coupon conforms in everything, and the 90 % interval of what the coupons leave open. */
   readonly chance: { readonly value: number; readonly lower: number; readonly upper: number };
   /** Settings may move inside these ranges, all at once, with at least `reached` chance. */
@@ -93,6 +95,7 @@ export function makePreset(study: Study, recommendation: Recommendation, made: D
       upper,
       chance,
     })),
+    checks: Object.entries(conformance.perCheck).map(([name, good]) => ({ name, chance: good })),
     chance: { value: conformance.chance, lower: conformance.interval[0], upper: conformance.interval[1] },
     window: {
       level: recommendation.level,
@@ -128,6 +131,8 @@ const schema = z.strictObject({
   predicted: z.array(
     z.strictObject({ ...named, median: z.number(), lower: z.number(), upper: z.number(), chance }),
   ),
+  // Presets of before this was written down have none.
+  checks: z.array(z.strictObject({ name: z.string(), chance })).default([]),
   chance: z.strictObject({ value: chance, lower: chance, upper: chance }),
   window: z.strictObject({
     level: chance,

@@ -23,7 +23,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
     cautions: cautionsFor(study.definition.process),
     sections: [
       summarySection(results),
-      ...(preset === undefined ? [] : [presetSection(results, preset)]),
+      ...(preset === undefined ? [] : [presetSection(preset)]),
       ...(results.window === undefined ? [] : [windowSection(results, results.window)]),
       ...(results.fit === undefined ? [] : fitSections(results, results.fit)),
       checkSection(results),
@@ -70,7 +70,7 @@ function summarySection({ study, check, window }: StudyResults): ReportSection {
   };
 }
 
-function presetSection({ window }: StudyResults, preset: Preset): ReportSection {
+function presetSection(preset: Preset): ReportSection {
   const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
   return {
     heading: "Recommended preset",
@@ -120,14 +120,7 @@ function presetSection({ window }: StudyResults, preset: Preset): ReportSection 
             shownUnit(p.unit),
             percent(p.chance),
           ]),
-          ...Object.entries(window?.best.conformance.perCheck ?? {}).map(([name, chance]) => [
-            inWords(name),
-            "",
-            "",
-            "",
-            "",
-            percent(chance),
-          ]),
+          ...preset.checks.map(({ name, chance }) => [inWords(name), "", "", "", "", percent(chance)]),
         ],
       },
     ],
