@@ -29,6 +29,27 @@ export interface Ending {
   readonly counts: Counts;
   /** Sum of squares of the given start's minimum, where a further start found a better one. */
   readonly beaten: number | undefined;
+  /** Estimates at which other starts ended with the same sum of squares. */
+  readonly alike: readonly (readonly number[])[];
+}
+
+function alikeFinding(names: readonly string[], theta: readonly number[], other: readonly number[]): Finding {
+  const apart = names.filter((_, j) => isElsewhere([theta[j]!], [other[j]!]));
+  const values = (at: readonly number[]): string =>
+    apart.map((name) => `${name} = ${significant(at[names.indexOf(name)]!)}`).join(", ");
+  return {
+    code: "equal-minima",
+    severity: "warning",
+    message: `${values(other)} fits as well as ${values(theta)}: the data do not tell them apart, and the intervals hold for one of them alone`,
+    advice:
+      "start near the values that can be, or bound them; readings at uneven steps tell such values apart",
+    about: apart,
+  };
+}
+
+/** Whether two ends are different places, and not one place rounded twice. */
+export function isElsewhere(a: readonly number[], b: readonly number[]): boolean {
+  return a.some((value, j) => Math.abs(value - b[j]!) > 1e-3 * Math.max(Math.abs(value), Math.abs(b[j]!)));
 }
 
 function startFinding(beaten: number, rss: number): Finding {
@@ -45,7 +66,7 @@ export function summariseFit({
   observations,
   problem,
   polished,
-  ending: { counts, beaten },
+  ending: { counts, beaten, alike },
 }: {
   readonly observations: Observations;
   readonly problem: Problem;
@@ -80,6 +101,7 @@ export function summariseFit({
     findings: [
       ...atBound.map((name) => boundFinding(name, theta[names.indexOf(name)]!)),
       ...(beaten === undefined ? [] : [startFinding(beaten, rss)]),
+      ...alike.slice(0, 1).map((other) => alikeFinding(names, theta, other)),
       ...roundingFloor(rss, polished.bulk),
     ],
     atBound,

@@ -6,7 +6,7 @@ import { checkGradient } from "./check-gradient.js";
 import type { Box } from "./descend.js";
 import { detectLinear } from "./detect-linear.js";
 import { looksPoor } from "./looks-poor.js";
-import { summariseFailure, summariseFit } from "./nonlinear-summary.js";
+import { isElsewhere, summariseFailure, summariseFit } from "./nonlinear-summary.js";
 import { SeparableProblem } from "./separable.js";
 import { widerStarts } from "./starts.js";
 
@@ -119,12 +119,21 @@ function better(a: Attempt, b: Attempt): Attempt {
   return b.rss < a.rss ? b : a;
 }
 
-/** How many attempts ended like the best one. */
-function agreement(problem: Problem, attempts: readonly Attempt[]): number {
+/** The attempts that ended as well as the best one, in their order. */
+function equals(problem: Problem, attempts: readonly Attempt[]): readonly Attempt[] {
   const best = attempts.reduce(better);
   const slack = 1e-6 * best.rss + 1e-20 * problem.targetNorm ** 2;
-  return attempts.filter(({ status, rss }) => status === best.status && Math.abs(rss - best.rss) <= slack)
-    .length;
+  return attempts.filter(({ status, rss }) => status === best.status && Math.abs(rss - best.rss) <= slack);
+}
+
+const agreement = (problem: Problem, attempts: readonly Attempt[]): number =>
+  equals(problem, attempts).length;
+
+/** The best attempt; where several places are as good, that of the earliest start, which is the one given. */
+function choose(problem: Problem, attempts: readonly Attempt[]): Attempt {
+  const best = attempts.reduce(better);
+  const [earliest = best] = equals(problem, attempts);
+  return isElsewhere(earliest.theta, best.theta) ? earliest : best;
 }
 
 /** Whether a converged attempt ended clearly above the best one. */
@@ -216,7 +225,7 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
       attempts.push(attempt(separable, point, settings));
     }
   }
-  const best = attempts.reduce(better);
+  const best = choose(problem, attempts);
   const counts = {
     tolerance,
     evaluations: problem.evaluations,
@@ -231,7 +240,13 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
         observations,
         problem,
         polished: best.polished!,
-        ending: { counts, beaten: isFound ? first.rss : undefined },
+        ending: {
+          counts,
+          beaten: isFound ? first.rss : undefined,
+          alike: equals(problem, attempts)
+            .map(({ theta }) => Array.from(theta))
+            .filter((theta) => isElsewhere(theta, Array.from(best.theta))),
+        },
       })
     : summariseFailure({ observations, problem, attempt: best, counts });
 }

@@ -1,5 +1,12 @@
 import { describe, expect, test } from "vitest";
-import { fitGaussianProcess, fitNonlinear, formulaModel, type Model } from "../../../lib/regression/index.js";
+import {
+  fitGaussianProcess,
+  fitNonlinear,
+  formulaModel,
+  type Model,
+  requireConverged,
+} from "../../../lib/regression/index.js";
+import { expectDigits } from "../../support/digits.js";
 import { readFixture } from "../../support/fixture.js";
 import { nistProblems } from "../nist-problems.js";
 
@@ -71,4 +78,22 @@ test("a Gaussian process through equal responses says that its deviations mean n
   expect(codes(fitGaussianProcess({ x, y: x.map(([v]) => 5.1 + 1e-6 * Math.sin(v!)) }))).not.toContain(
     "no-spread",
   );
+});
+
+test("of frequencies that sampling cannot tell apart, the one by the start is given and another named", () => {
+  const model = formulaModel("a * exp(-t / b) * cos(2 * pi * f * t)", { variables: ["t"] });
+  const x = Array.from({ length: 60 }, (_, i) => [i / 10]);
+  // 1.7 and 8.3, 11.7, 18.3 ... are one at steps of 0.1.
+  const y = x.map(
+    ([t], i) => 5 * Math.exp(-t! / 2.3) * Math.cos(3.4 * Math.PI * t!) + 0.05 * Math.sin(7 * i * i),
+  );
+  const at = (a: number, b: number, f: number) =>
+    model.parameters.map((name) => ({ a, b, f })[name as "a" | "b" | "f"]);
+  const near = requireConverged(fitNonlinear({ x, y }, model, { start: at(4, 2, 1.68) }));
+  expectDigits(near.estimates[model.parameters.indexOf("f")]!, 1.7, 2);
+  const searched = requireConverged(fitNonlinear({ x, y }, model, { start: at(4, 2, 1.6), starts: 12 }));
+  expectDigits(searched.estimates[model.parameters.indexOf("f")]!, 1.7, 2);
+  const told = searched.findings.filter(({ code }) => code === "equal-minima");
+  expect(told).toHaveLength(1);
+  expect(told[0]!.about).toEqual(["f"]);
 });
