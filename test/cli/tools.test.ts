@@ -105,6 +105,30 @@ describe("standoff", () => {
     expect(readFileSync(join(shell.folder, "forecast.svg"), "utf8")).toMatch(/^<svg/);
   });
 
+  /** Layers of 1.65 mm under a rise of 1.8: the stand-off grows by 0.15 mm a layer and answers nothing. */
+  const steady = (change = (_layer: number, standoff: number) => standoff): string =>
+    `layer,standoff [mm],rise [mm]\n${Array.from({ length: 20 }, (_, i) => `${i + 1},${change(i + 1, 6 + 0.15 * i).toFixed(2)},1.8`).join("\n")}\n`;
+  const standoff = (csv: string, ...args: readonly string[]) =>
+    commandLine().pipe(csv, "standoff", "-", "--gauge-sd", "0.08 mm", ...args);
+
+  test("says in words that layers do not seem to answer, and counts one layer as one", async () => {
+    const { out, status } = await standoff(steady(), "--layers", "1");
+    expect(status).toBe(0);
+    expect(out).not.toMatch(/0 to 0\b|between .* to |every 1 layers/);
+    expect(out).toMatch(/at least every layer\n/);
+  });
+
+  test("refuses a touch at or above where the torch stands, and a stand-off no rig has", async () => {
+    const touch = await standoff(steady(), "--touch", "9.5 mm");
+    expect(touch.status).toBe(1);
+    expect(touch.notes).toMatch(
+      /--touch must lie below the last stand-off of the log \(8.85 mm before layer 20\), got 9.50 mm/,
+    );
+    const slip = await standoff(steady((layer, value) => (layer === 9 ? 848 : value)));
+    expect(slip.status).toBe(1);
+    expect(slip.notes).toMatch(/-:10, "standoff": .*at most 60 mm; check the decimal mark.* read as 848 mm/);
+  });
+
   test("lists what is wrong with a log, with line and column", async () => {
     const shell = commandLine();
     const { status, notes } = await shell.pipe(

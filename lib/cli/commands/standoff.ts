@@ -1,5 +1,6 @@
 import type { Command } from "commander";
 import { chartLayerLog, chartStandoff, renderSvg } from "../../charts/index.js";
+import { requireThat } from "../../errors/index.js";
 import {
   type DriftFit,
   fitDrift,
@@ -42,7 +43,11 @@ const millimetres = quantityIn("mm");
 
 export function define(command: Command, io: CommandIo): void {
   command
-    .requiredOption("--gauge-sd <length>", 'scatter of the stand-off gauge, such as "0.05 mm"', millimetres)
+    .requiredOption(
+      "--gauge-sd <length>",
+      'scatter of the stand-off gauge, such as "0.05 mm" (required)',
+      millimetres,
+    )
     .option("--rise <length>", "rise after each layer to come (default: that of the last layer)", millimetres)
     .option("--touch <length>", "stand-off at which the torch touches", millimetres, 0.5)
     .option("--too-long <length>", "stand-off at which arc or gas cover is lost", millimetres)
@@ -54,6 +59,7 @@ export function define(command: Command, io: CommandIo): void {
     .addOption(new OutputOption("--log-svg <file>", "draw the log: stand-off and rise, layer by layer"))
     .action(async (file: string, options: StandoffOptions) => {
       const readings = layerReadings(await readText(io, file), { file, decimal: options.decimal });
+      requireClear(readings, options.touch);
       const drift = fitDrift(readings, { gaugeSd: options.gaugeSd });
       const rise = options.rise ?? readings.at(-1)?.rise ?? 0;
       const forecast = forecastStandoff(drift, {
@@ -82,12 +88,32 @@ export function define(command: Command, io: CommandIo): void {
     });
 }
 
+/** Stand-offs a rig may have, mm; below 0 the torch has touched. Common practice, no source. */
+const STANDOFFS = { least: -1, most: 60 } as const;
+
+function requireStandoff(standoff: number): void {
+  requireThat(
+    standoff >= STANDOFFS.least && standoff <= STANDOFFS.most,
+    `a stand-off is at least ${STANDOFFS.least} mm and at most ${STANDOFFS.most} mm; check the decimal mark and the unit, or leave the cell empty where nothing was measured; read as ${significant(standoff)} mm`,
+  );
+}
+
+/** A torch that stands nearer than where it is said to touch has touched: no forecast starts there. */
+function requireClear(readings: readonly LayerReading[], touch: number): void {
+  const last = readings.findLast(({ standoff }) => standoff !== null);
+  if (last === undefined || last.standoff === null) return;
+  requireThat(
+    touch < last.standoff,
+    `--touch must lie below the last stand-off of the log (${significant(last.standoff)} mm before layer ${last.layer}), got ${significant(touch)} mm: give the stand-off left when the torch touches the bead, such as "0.5 mm", or --too-long for one that is too long`,
+  );
+}
+
 function layerReadings(text: string, source: TableSource): readonly LayerReading[] {
   return readTable(
     text,
     [
       { name: "layer", unit: "1" },
-      { name: "standoff", unit: "mm", optional: true },
+      { name: "standoff", unit: "mm", optional: true, check: requireStandoff },
       { name: "rise", unit: "mm" },
       { name: "station", unit: "text", optional: true },
     ],
@@ -127,17 +153,31 @@ function standoffText({
   };
   return [
     `Layer height ${drift.growth.map((g) => `${g.station === "" ? "" : `${g.station} `}${significant(g.estimate)} mm (${range(g)})`).join(", ")} at stand-off ${significant(drift.reference)} mm\n`,
-    `Slope of layer height on stand-off ${significant(drift.slope.estimate)} (${levelPercent(drift.level)} interval ${range(drift.slope)}): ${verdicts[drift.verdict]}\n`,
+    `Slope of layer height on stand-off ${slopeText(drift)}: ${verdicts[drift.verdict]}\n`,
     `Scatter of a layer ${significant(drift.layerSd.estimate)} mm\n\n`,
     `Forecast with a rise of ${significant(rise, 4)} mm per layer\n`,
     event("  touch", forecast.touch),
     forecast.tooLong === null ? "" : event("  arc or gas cover lost", forecast.tooLong),
-    `\nRise that holds ${significant(target)} mm: ${significant(holding.common, 4)} mm per layer; measure and correct at least every ${Math.min(holding.correctEvery, layers)} layers\n`,
+    `\nRise that holds ${significant(target)} mm: ${significant(holding.common, 4)} mm per layer; measure and correct at least every ${layersText(Math.min(holding.correctEvery, layers))}\n`,
     drift.findings.length + forecast.findings.length === 0
       ? ""
       : `\n${findingsText([...drift.findings, ...forecast.findings])}`,
     "\nAn estimate from one log: watch the build, and stop and check when the stand-off leaves its band.\n",
   ].join("");
+}
+
+const layersText = (count: number): string => (count === 1 ? "layer" : `${count} layers`);
+
+/** An interval of width 0 comes of rigs that do not answer at all, which are believed in beside the others. */
+function slopeText({
+  slope: { estimate, lower, upper },
+  level,
+  chanceRegulating,
+  chanceRunsAway,
+}: DriftFit): string {
+  return lower === upper
+    ? `most likely ${significant(estimate)}, no answer at all (chance that it regulates ${percent(chanceRegulating, 1)}, that it runs away ${percent(chanceRunsAway, 1)})`
+    : `${significant(estimate)} (${levelPercent(level)} interval ${significant(lower)} to ${significant(upper)})`;
 }
 
 function drawForecast(

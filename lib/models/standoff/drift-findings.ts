@@ -29,7 +29,7 @@ export function driftFindings({
     findings.push({
       code: "regulation-undecided",
       severity: "warning",
-      message: `the growth slope lies between ${range} mm per mm: the log cannot tell a rig that settles from one that runs away`,
+      message: `${slope.lower === slope.upper ? "layers that do not answer the stand-off fit the log best, others are not ruled out" : `the growth slope lies between ${range.replace(" to ", " and ")} mm per mm`}: the log cannot tell a rig that settles from one that runs away`,
       advice:
         "log more layers, start off the target stand-off, or step the rise up and down; correct the stand-off meanwhile",
     });
