@@ -36,6 +36,7 @@ export {
   type Scatter,
   type Separator,
   type SkippedRow,
+  type WhyImpossible,
   type Spec,
   type Values,
   type VoidedBody,

@@ -1,4 +1,4 @@
-export type { DecimalMark, Separator, SkippedRow } from "./csv/index.js";
+export type { DecimalMark, Separator, SkippedRow, WhyImpossible } from "./csv/index.js";
 export {
   type CsvImport,
   type DraftDefinition,

@@ -1,5 +1,6 @@
 export { textCell } from "./csv-guard.js";
 export type { DecimalMark } from "./csv-number.js";
+export type { WhyImpossible } from "./csv-row.js";
 export type { Separator } from "./csv-text.js";
 export { decodeText } from "./decode-text.js";
 export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
