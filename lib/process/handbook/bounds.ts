@@ -147,9 +147,10 @@ export function requireSetting(name: BoundedSetting, value: number): number {
   const low = bound.atLower ? value >= bound.lower : value > bound.lower;
   if (Number.isFinite(value) && low && value <= bound.upper) return value;
   const rule = `${bound.atLower ? "at least" : "above"} ${bound.lower} and at most ${withUnit(String(bound.upper), bound.unit)}`;
+  const got = Number.isFinite(value) ? settingDigits(value) : String(value);
   throw new BeadbenchError(
     "bad-argument",
-    `${bound.label} must be ${rule}, got ${withUnit(settingDigits(value), bound.unit)}; ${bound.hint}`,
+    `${bound.label} must be ${rule}, got ${withUnit(got, bound.unit)}; ${bound.hint}`,
     { setting: name, value },
   );
 }
