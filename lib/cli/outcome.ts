@@ -1,5 +1,5 @@
 import { type Command, Option } from "commander";
-import { BeadbenchError, onlyDefined } from "../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined } from "../errors/index.js";
 import {
   agreementFindings,
   buildOutcomeModel,
@@ -9,12 +9,13 @@ import {
   type LayerSet,
   type OlderStudy,
   type OutcomeModel,
+  type OutcomeModelOptions,
   type StudyCheck,
   type StudyFit,
   selectLayers,
   soundCoupons,
 } from "../models/index.js";
-import { requireCoupons, type Study } from "../study/index.js";
+import { requireCoupons, type Study, type StudyData } from "../study/index.js";
 import type { Recommendation } from "../window/index.js";
 import { studyAt } from "./files.js";
 import type { CommandIo } from "./io.js";
@@ -50,32 +51,42 @@ export function withOutcomeOptions(command: Command): Command {
     );
 }
 
-/**
- * The study's outcome model, of first layers or of walls; what the check refuses is said first, since the model would
- * believe it.
- */
-export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOptions = {}): OutcomeModel {
-  warnOfRefusals(io, checkStudy(study));
-  return checkedModelOf(io, study, options);
+/** The coupons that an outcome model is built from, and how. */
+export interface OutcomeBasis extends StudyData {
+  /** What was left out. */
+  readonly findings: readonly Finding[];
+  readonly choices: OutcomeModelOptions;
 }
 
-/** The outcome model of a study whose check was told already. */
-export function checkedModelOf(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeModel {
-  const { coupons, findings, choices } = modelled(io, study, options);
-  const model = buildOutcomeModel({ definition: study.definition, coupons }, choices);
+/** The study's outcome model, of first layers or of walls; what the check refuses is said first. */
+export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOptions = {}): OutcomeModel {
+  return modelFrom(checkedBasis(io, study, options));
+}
+
+/** The basis of a study whose check was not told yet: what it refuses is said, since a model might believe it. */
+export function checkedBasis(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeBasis {
+  warnOfRefusals(io, checkStudy(study));
+  return outcomeBasis(io, study, options);
+}
+
+/** The outcome model of a basis. */
+export function modelFrom({ findings, choices, ...data }: OutcomeBasis): OutcomeModel {
+  const model = buildOutcomeModel(data, choices);
   return { ...model, findings: [...findings, ...model.findings] };
 }
 
-/** The coupons that an outcome model is built from, and how. */
-function modelled(io: CommandIo, study: Study, options: OutcomeOptions) {
+/** The basis of a study whose check was told already. */
+export function outcomeBasis(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeBasis {
   requireCoupons(study, options.without ?? []);
   const without = new Set(options.without ?? []);
   const { layers, coupons, findings } = selectLayers(study, options.layers);
+  const { definition } = study;
   const sound = soundCoupons({
-    definition: study.definition,
+    definition,
     coupons: coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
   });
   return {
+    definition,
     coupons: sound.coupons,
     findings: [...findings, ...sound.findings],
     choices: options.older === undefined ? {} : { older: olderStudyAt(io, options.older, layers) },
@@ -94,21 +105,12 @@ export function fitIfAny(study: Study, { without, layers }: OutcomeOptions): Stu
 
 /** A recommendation that also says how its model and the forms of `fit` foresee settings that neither has seen. */
 export function withAgreement(
-  io: CommandIo,
-  study: Study,
-  {
-    options,
-    recommendation,
-    fit,
-  }: {
-    readonly options: OutcomeOptions;
-    readonly recommendation: Recommendation;
-    readonly fit: StudyFit | undefined;
-  },
+  { choices, ...data }: OutcomeBasis,
+  recommendation: Recommendation,
+  fit: StudyFit | undefined,
 ): Recommendation {
   if (fit === undefined) return recommendation;
-  const { coupons, choices } = modelled(io, study, options);
-  const comparisons = compareModels({ definition: study.definition, coupons }, fit, choices);
+  const comparisons = compareModels(data, fit, choices);
   return { ...recommendation, findings: [...recommendation.findings, ...agreementFindings(comparisons)] };
 }
 

@@ -5,7 +5,7 @@ import type { StudyResults } from "../report/index.js";
 import type { Study } from "../study/index.js";
 import { findWindow, recommendationFrom } from "../window/index.js";
 import type { CommandIo } from "./io.js";
-import { checkedModelOf, type OutcomeOptions, warnOfRefusals, withAgreement } from "./outcome.js";
+import { modelFrom, type OutcomeOptions, outcomeBasis, warnOfRefusals, withAgreement } from "./outcome.js";
 
 /** Everything a report shows; what the coupons do not support yet is left out and remarked. */
 export function studyResults(
@@ -25,22 +25,15 @@ export function studyResults(
   };
   const { level, without, layers } = options;
   const check = checkStudy(study);
-  const fit = tried(() =>
-    fitStudy(study, {
-      ...onlyDefined({ without, layers }),
-    }),
-  );
+  const fit = tried(() => fitStudy(study, onlyDefined({ without, layers })));
   warnOfRefusals(io, check);
-  const model = checkedModelOf(io, study, options);
+  const basis = outcomeBasis(io, study, options);
+  const model = modelFrom(basis);
   const window = tried(() => findWindow(model, onlyDefined({ level })));
   const preset =
     window === undefined
       ? undefined
-      : makePreset(
-          study,
-          withAgreement(io, study, { options, recommendation: recommendationFrom(model, window), fit }),
-          io.clock(),
-        );
+      : makePreset(study, withAgreement(basis, recommendationFrom(model, window), fit), io.clock());
   return {
     study,
     check,

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../errors/index.js";
 import {
   type DerivedQuantityName,
   derivedQuantities,
@@ -72,7 +72,7 @@ export function fitStudyFormula(
   );
   const rows = wholeRows(cells);
   return {
-    curve: fitCurve({ rows, response: target }, { formula, level, ...(start && { start }) }),
+    curve: fitCurve({ rows, response: target }, onlyDefined({ formula, level, start })),
     units: Object.fromEntries([...words].map(([word, name]) => [word, unitOf(name)!])),
     known,
     lacking: cells.length - rows.length,

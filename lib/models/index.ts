@@ -220,6 +220,7 @@ export {
   type PlainSlopes,
   type RegulationVerdict,
   type SlopePrior,
+  STANDOFF_BOUNDS,
   type StandoffForecast,
   type StandoffForecastOptions,
   type StationSeries,

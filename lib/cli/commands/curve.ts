@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { fitCurve } from "../../regression/curve/index.js";
 import { readTable, tableColumns } from "../../study/csv/index.js";
 import { suggestion } from "../../study/shape/index.js";
@@ -64,7 +64,7 @@ ${FORMULA_HELP}`,
       const units = Object.fromEntries(
         [...words].map(([word, name]) => [word, known.find((column) => column.name === name)!.unit]),
       );
-      const curve = fitCurve({ rows, response }, { formula, level, ...(start && { start }) });
+      const curve = fitCurve({ rows, response }, onlyDefined({ formula, level, start }));
       await answerCurve(io, options, { curve, units, known: names, lacking: cells.length - rows.length });
     });
 }

@@ -8,9 +8,10 @@ import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import {
+  checkedBasis,
   fitIfAny,
+  modelFrom,
   type OutcomeOptions,
-  outcomeModelOf,
   withAgreement,
   withOutcomeOptions,
 } from "../outcome.js";
@@ -52,10 +53,13 @@ export function presetOf(
   study: Study,
   options: OutcomeOptions & { readonly level?: number },
 ): Preset {
-  const model = outcomeModelOf(io, study, options);
-  const recommendation = recommendPreset(model, options.level === undefined ? {} : { level: options.level });
+  const basis = checkedBasis(io, study, options);
+  const recommendation = recommendPreset(
+    modelFrom(basis),
+    options.level === undefined ? {} : { level: options.level },
+  );
   const fit = fitIfAny(study, options);
-  return makePreset(study, withAgreement(io, study, { options, recommendation, fit }), io.clock());
+  return makePreset(study, withAgreement(basis, recommendation, fit), io.clock());
 }
 
 /** The preset as text for a terminal. */

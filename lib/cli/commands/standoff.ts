@@ -8,6 +8,7 @@ import {
   type HoldingRise,
   holdingRise,
   type LayerReading,
+  STANDOFF_BOUNDS,
   type StandoffForecast,
 } from "../../models/index.js";
 import { levelPercent, percent, significant } from "../../numeric/index.js";
@@ -88,13 +89,10 @@ export function define(command: Command, io: CommandIo): void {
     });
 }
 
-/** Stand-offs a rig may have, mm; below 0 the torch has touched. Common practice, no source. */
-const STANDOFFS = { least: -1, most: 60 } as const;
-
 function requireStandoff(standoff: number): void {
   requireThat(
-    standoff >= STANDOFFS.least && standoff <= STANDOFFS.most,
-    `a stand-off is at least ${STANDOFFS.least} mm and at most ${STANDOFFS.most} mm; check the decimal mark and the unit, or leave the cell empty where nothing was measured; read as ${significant(standoff)} mm`,
+    standoff >= STANDOFF_BOUNDS.min && standoff <= STANDOFF_BOUNDS.max,
+    `a stand-off is at least ${STANDOFF_BOUNDS.min} mm and at most ${STANDOFF_BOUNDS.max} mm; check the decimal mark and the unit, or leave the cell empty where nothing was measured; read as ${significant(standoff)} mm`,
   );
 }
 

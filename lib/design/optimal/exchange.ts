@@ -20,25 +20,22 @@ export function levelsToTry(region: Region, point: number[], axis: number): read
   return levels.filter((level, i) => level !== levels[i - 1]);
 }
 
-/**
- * Moves one run at a time, one factor at a time, to the level that gains most, until a whole pass gains
- * nothing. `movable` lists the axes that may differ from run to run.
- *
- * @source Meyer and Nachtsheim, Technometrics 37 (1995) 60-69
- */
-export function exchangeCoordinates({
-  region,
-  basis,
-  draft,
-  information,
-  movable,
-}: {
+/** What a search about a draft moves, in place. */
+export interface LocalSearch {
   readonly region: Region;
   readonly basis: Basis;
   readonly draft: Draft;
   readonly information: Information;
+  /** Axes that may differ from run to run. */
   readonly movable: readonly number[];
-}): void {
+}
+
+/**
+ * Moves one run at a time, one factor at a time, to the level that gains most, until a whole pass gains nothing.
+ *
+ * @source Meyer and Nachtsheim, Technometrics 37 (1995) 60-69
+ */
+export function exchangeCoordinates({ region, basis, draft, information, movable }: LocalSearch): void {
   const coded = new Float64Array(region.axes.length + 1);
   const width = basis.size * basis.copies;
   const trialRow = new Float64Array(width);

@@ -1,8 +1,6 @@
-import type { Basis } from "../model/index.js";
 import type { Region } from "../region/index.js";
-import { codeInto, type Draft } from "./draft.js";
-import { LEAST_GAIN } from "./exchange.js";
-import type { Information } from "./information.js";
+import { codeInto } from "./draft.js";
+import { LEAST_GAIN, type LocalSearch } from "./exchange.js";
 
 /** One or two axes with a direction each. */
 type Move = readonly (readonly [axis: number, direction: number])[];
@@ -11,20 +9,7 @@ type Move = readonly (readonly [axis: number, direction: number])[];
  * Local search on the finest steps, with strides that halve down to one step: each run tries short moves
  * along one factor, and where a limit stops one, along a second factor at the same time.
  */
-export function polishSteps({
-  region,
-  basis,
-  draft,
-  information,
-  movable,
-}: {
-  readonly region: Region;
-  readonly basis: Basis;
-  readonly draft: Draft;
-  readonly information: Information;
-  /** Axes that may differ from run to run. */
-  readonly movable: readonly number[];
-}): void {
+export function polishSteps({ region, basis, draft, information, movable }: LocalSearch): void {
   const numeric = movable.filter((j) => !region.axes[j]!.category && region.axes[j]!.values.length > 2);
   const singles = numeric.flatMap((j): Move[] => [[[j, -1]], [[j, 1]]]);
   const coded = new Float64Array(region.axes.length + 1);

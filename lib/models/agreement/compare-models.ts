@@ -1,4 +1,4 @@
-import type { Finding } from "../../errors/index.js";
+import { type Finding, onlyDefined } from "../../errors/index.js";
 import { inWords, sentence } from "../../numeric/index.js";
 import { measuredOf, type StudyData } from "../../study/index.js";
 import {
@@ -113,7 +113,7 @@ function compared(
       errorUnit: outcome.errorUnit,
       outcome: outcome.leftOutError,
       forms: leftOutError,
-      ...(better === undefined ? {} : { better }),
+      ...onlyDefined({ better }),
     },
   ];
 }

@@ -23,15 +23,7 @@ export interface FormCandidate {
 /** The line of a fitted form. */
 export function formCandidate(quality: FormQuality, detail?: string): FormCandidate {
   const { form, parameters, scatter, leftOutError, errorUnit, aicc } = quality;
-  return {
-    form,
-    ...onlyDefined({ detail }),
-    parameters,
-    scatter,
-    ...onlyDefined({ leftOutError }),
-    errorUnit,
-    ...onlyDefined({ aicc }),
-  };
+  return onlyDefined({ form, detail, parameters, scatter, leftOutError, errorUnit, aicc });
 }
 
 /** What was fitted exactly: on which scale, with which base, and what was dropped. */

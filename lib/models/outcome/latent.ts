@@ -1,3 +1,4 @@
+import { onlyDefined } from "../../errors/index.js";
 import type { Response, StudyDefinition } from "../../study/index.js";
 import { dimensionsOf, measuredSize, type SizeRole } from "../physical/index.js";
 import type { Priors } from "../priors/index.js";
@@ -51,7 +52,7 @@ function responseParts({
   const measured = dimensionsOf(definition);
   const valuesOf = ({ name }: Response): readonly number[] => values.get(name) ?? [];
   const other = (response: Response): ResponsePart =>
-    otherPart(response, { coordinates, priors, ...(logs && { logs }) }, valuesOf(response));
+    otherPart(response, { coordinates, priors, ...onlyDefined({ logs }) }, valuesOf(response));
   if (logs === undefined) return measured.map(other);
   const find = (role: SizeRole): Response | undefined =>
     measured.find((r) => measuredSize(r)?.role === role && valuesOf(r).every((value) => value > 0));

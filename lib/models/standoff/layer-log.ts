@@ -23,6 +23,8 @@ export interface StationSeries {
   readonly rise: readonly number[];
 }
 
+/** Stand-offs a rig may have, mm; below 0 the torch has touched. Common practice, no source. */
+export const STANDOFF_BOUNDS = { min: -1, max: 60 } as const;
 /** Fewest measured layers of a place from which anything can be learnt. */
 const FEWEST = 5;
 
@@ -43,8 +45,7 @@ export function stationSeries(
     requireNumber(`rise after layer ${reading.layer}`, reading.rise, { min: -20, max: 20, unit: "mm" });
     if (reading.standoff !== null) {
       requireNumber(`stand-off before layer ${reading.layer}`, reading.standoff, {
-        min: -1,
-        max: 60,
+        ...STANDOFF_BOUNDS,
         unit: "mm",
       });
     }

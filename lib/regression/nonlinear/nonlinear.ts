@@ -129,10 +129,10 @@ function equals(problem: Problem, attempts: readonly Attempt[]): readonly Attemp
 const agreement = (problem: Problem, attempts: readonly Attempt[]): number =>
   equals(problem, attempts).length;
 
-/** The best attempt; where several places are as good, that of the earliest start, which is the one given. */
-function choose(problem: Problem, attempts: readonly Attempt[]): Attempt {
-  const best = attempts.reduce(better);
-  const [earliest = best] = equals(problem, attempts);
+/** The best of attempts that ended equally; where they are different places, that of the earliest start, the one given. */
+function choose(equal: readonly Attempt[]): Attempt {
+  const best = equal.reduce(better);
+  const earliest = equal[0]!;
   return isElsewhere(earliest.theta, best.theta) ? earliest : best;
 }
 
@@ -225,13 +225,14 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
       attempts.push(attempt(separable, point, settings));
     }
   }
-  const best = choose(problem, attempts);
+  const equal = equals(problem, attempts);
+  const best = choose(equal);
   const counts = {
     tolerance,
     evaluations: problem.evaluations,
     iterations: attempts.reduce((sum, { iterations }) => sum + iterations, 0),
     startsTried: attempts.length,
-    startsAgreeing: agreement(problem, attempts),
+    startsAgreeing: equal.length,
   };
   checkGradient(problem, best.theta);
   const isFound = options.starts === undefined && isBeaten(problem, first, best);
@@ -243,9 +244,7 @@ export function fitNonlinear(observations: Observations, model: Model, options: 
         ending: {
           counts,
           beaten: isFound ? first.rss : undefined,
-          alike: equals(problem, attempts)
-            .map(({ theta }) => Array.from(theta))
-            .filter((theta) => isElsewhere(theta, Array.from(best.theta))),
+          alike: equal.map(({ theta }) => theta).filter((theta) => isElsewhere(theta, best.theta)),
         },
       })
     : summariseFailure({ observations, problem, attempt: best, counts });

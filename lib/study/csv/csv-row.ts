@@ -105,7 +105,7 @@ class RowDraft {
       values: this.values,
       units: this.units,
       readings,
-      ...(note !== undefined && { note }),
+      ...onlyDefined({ note }),
     };
     return { line: this.line, record, ...own, issues: this.issues, oddities: this.oddities };
   }
@@ -123,17 +123,15 @@ class RowDraft {
   }
 }
 
-function readCell({
-  draft,
-  column,
-  cell,
-  mark,
-}: {
+/** A cell, and the row that it goes into. */
+interface CellOfRow {
   readonly draft: RowDraft;
   readonly column: CsvColumn;
   readonly cell: string;
   readonly mark: DecimalMark;
-}): void {
+}
+
+function readCell({ draft, column, cell, mark }: CellOfRow): void {
   const { name, meaning, unit } = column;
   if (meaning.role === "own") {
     readOwn({ draft, column, cell, mark });
@@ -159,17 +157,7 @@ function readCell({
   }
 }
 
-function readOwn({
-  draft,
-  column,
-  cell,
-  mark,
-}: {
-  readonly draft: RowDraft;
-  readonly column: CsvColumn;
-  readonly cell: string;
-  readonly mark: DecimalMark;
-}): void {
+function readOwn({ draft, column, cell, mark }: CellOfRow): void {
   const text = unguardCell(cell);
   switch (column.name) {
     case "run_order": {

@@ -1,4 +1,4 @@
-import type { Issue } from "../../errors/index.js";
+import { type Issue, onlyDefined } from "../../errors/index.js";
 import { rounds } from "../../numeric/figures/index.js";
 import type { Factor } from "./definition.js";
 import type { RawStudy } from "./study-shape.js";
@@ -33,7 +33,7 @@ export function completeFactor(raw: RawFactor, path: string, issues: Issue[]): F
     unit: raw.unit ?? "1",
     low: low ?? 0,
     high: high ?? 1,
-    ...(levels && { levels }),
+    ...onlyDefined({ levels }),
   } as Factor;
 }
 

@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readFileSync } from "node:fs";
 import { basename, extname, join } from "node:path";
-import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined } from "../../errors/index.js";
 import type { AttachedBody } from "../journal/index.js";
 import { writeNewFile } from "../journal/index.js";
 import { appendEntries, type Study, type WriteOptions } from "./study.js";
@@ -39,8 +39,7 @@ export function attachFile(study: Study, path: string, options: AttachOptions = 
     kind: "attached",
     file,
     sha256,
-    ...(coupon !== undefined && { coupon }),
-    ...(note !== undefined && { note }),
+    ...onlyDefined({ coupon, note }),
   };
   return appendEntries(study, [body], options);
 }
