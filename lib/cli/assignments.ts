@@ -1,12 +1,5 @@
 import { BeadbenchError, onlyDefined } from "../errors/index.js";
-import {
-  findColumn,
-  isNumeric,
-  isPlainNumber,
-  kindRules,
-  readYesNo,
-  YES_NO_RULE,
-} from "../study/definition/index.js";
+import { findColumn, isNumeric, isPlainNumber, kindRules, readVerdict } from "../study/definition/index.js";
 import type { StudyDefinition, Values } from "../study/index.js";
 import { readQuantities } from "../units/index.js";
 
@@ -35,9 +28,9 @@ export function parseAssignments(definition: StudyDefinition, items: readonly st
     const text = item.slice(at + 1).trim();
     const column = findColumn(definition, name);
     if (column.role === "response" && kindRules(column.response.kind).cells === "verdicts") {
-      const answer = readYesNo(text);
-      if (answer === undefined) throw bad(item, YES_NO_RULE);
-      values[name] = answer;
+      const verdict = readVerdict(column.response, text);
+      if (typeof verdict === "string") throw bad(item, verdict);
+      values[name] = verdict;
     } else if (isNumeric(column) || (column.role === "context" && /^[-+\u2212\d.]/.test(text))) {
       const like = "unit" in column ? column.unit : isPlainNumber(column) ? "1" : undefined;
       const found = readQuantities(text, onlyDefined({ like, bare: like === "1" ? "1" : undefined }));

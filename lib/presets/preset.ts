@@ -20,7 +20,8 @@ export interface Preset {
   readonly study: string;
   /** ISO 4063 process number. */
   readonly process: string;
-  readonly wire: {
+  /** Absent where no wire is fed. */
+  readonly wire?: {
     readonly classification: string;
     readonly diameter: { readonly value: number; readonly unit: string };
   };
@@ -78,7 +79,9 @@ export function makePreset(study: Study, recommendation: Recommendation, made: D
     schema: PRESET_SCHEMA,
     study: definition.name,
     process: definition.process,
-    wire: { classification: definition.wire.classification, diameter: definition.wire.diameter },
+    ...(definition.wire === undefined
+      ? {}
+      : { wire: { classification: definition.wire.classification, diameter: definition.wire.diameter } }),
     made: made.toISOString(),
     basis: {
       coupons: recommendation.coupons,
@@ -116,10 +119,12 @@ const schema = z.strictObject({
   schema: z.literal(PRESET_SCHEMA),
   study: z.string(),
   process: z.string(),
-  wire: z.strictObject({
-    classification: z.string(),
-    diameter: z.strictObject({ value: z.number().positive(), unit: z.string() }),
-  }),
+  wire: z
+    .strictObject({
+      classification: z.string(),
+      diameter: z.strictObject({ value: z.number().positive(), unit: z.string() }),
+    })
+    .optional(),
   made: z.iso.datetime(),
   basis: z.strictObject({
     coupons: z.int().min(0),

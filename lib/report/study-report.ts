@@ -1,8 +1,9 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
 import { judgeCoupon, selectLayers } from "../models/index.js";
-import { inWords, levelPercent, percent, settingDigits } from "../numeric/index.js";
+import { inWords, levelPercent, percent } from "../numeric/index.js";
 import { cautionsFor, type Preset } from "../presets/index.js";
-import { shownUnit, withUnit } from "../units/index.js";
+import { wireText } from "../study/index.js";
+import { shownUnit } from "../units/index.js";
 import type { ProcessWindow } from "../window/index.js";
 import type { ReportDocument, ReportSection } from "./document.js";
 import { fitSections } from "./fit-sections.js";
@@ -19,7 +20,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
   const last = study.entries.at(-1);
   return {
     title: study.definition.name,
-    subtitle: `Process ${study.definition.process} (ISO 4063), wire ${study.definition.wire.classification} ${withUnit(settingDigits(study.definition.wire.diameter.value), study.definition.wire.diameter.unit)}`,
+    subtitle: `Process ${study.definition.process} (ISO 4063), ${wireText(study.definition.wire)}`,
     cautions: cautionsFor(study.definition.process),
     sections: [
       summarySection(results),

@@ -39,13 +39,12 @@ export {
   type Response,
   type ResponseKind,
   type Rig,
-  readYesNo,
   responseKinds,
   type Spec,
   STUDY_SCHEMA,
   type StudyDefinition,
   type Wire,
-  YES_NO_RULE,
+  wireText,
 } from "./definition/index.js";
 export {
   applyEvent,

@@ -14,18 +14,7 @@ describe("answers in the words of the shop", () => {
 
   beforeAll(async () => {
     writeFileSync(join(shell.folder, "beads.csv"), csv);
-    const made = await shell.run(
-      "new",
-      "s",
-      "--from",
-      "beads.csv",
-      "--process",
-      "142",
-      "--wire",
-      "none",
-      "--diameter",
-      "1 mm",
-    );
+    const made = await shell.run("new", "s", "--from", "beads.csv", "--process", "142", "--wire", "none");
     expect(made.status, made.notes).toBe(0);
     expect((await shell.run("import", "s", "beads.csv")).status).toBe(0);
   });
@@ -35,6 +24,18 @@ describe("answers in the words of the shop", () => {
     expect(notes).toMatch(/add --wire ER308L --diameter/);
     expect(notes).not.toContain("--process 141");
     expect(notes).toContain("--wire none");
+  });
+
+  test("a study without wire is answered throughout, and the wire's part is not made up", async () => {
+    for (const command of ["check", "fit", "preset", "report"]) {
+      const file = command === "report" ? ["--html", "r.html"] : [];
+      const { status, notes } = await shell.run(command, "s", ...file);
+      expect(status, `${command}: ${notes}`).toBe(0);
+    }
+    const asked = await shell.run("physics", "s", "current=120 A", "wire_feed_speed=2 m/min");
+    expect(`${asked.out}${asked.notes}`).not.toMatch(/bead_area +\d/);
+    const preset = JSON.parse((await shell.run("preset", "s", "--json")).out);
+    expect(preset).not.toHaveProperty("wire");
   });
 
   test("evaluate calls coupons by their names, new ones and those run", async () => {

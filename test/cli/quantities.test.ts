@@ -41,7 +41,7 @@ const doors: Readonly<Record<string, (kind: Kind, text: string) => Answer>> = {
       const [object, name] = field.split(".") as ["wire" | "gas", "diameter" | "flow"];
       const changed = { ...exampleDefinition[object], [name]: text };
       const study = parseStudyDefinition({ ...exampleDefinition, [object]: changed });
-      const found = object === "wire" ? study.wire.diameter : study.gas!.flow!;
+      const found = object === "wire" ? study.wire!.diameter : study.gas!.flow!;
       return convert(found.value, found.unit, unit);
     }, issueOf),
   "the command line": ({ unit, response }, text) =>

@@ -31,6 +31,7 @@ interface NewOptions extends AnswerOptions, DecimalOptions {
   readonly diameter?: string;
   readonly results?: string;
   readonly settings?: string;
+  readonly blocks?: string;
 }
 
 export function define(command: Command, io: CommandIo): void {
@@ -46,7 +47,11 @@ export function define(command: Command, io: CommandIo): void {
     )
     .option("--diameter <size>", 'for a CSV: wire diameter with its unit, such as "1.2 mm" or 0.045in')
     .option("--results <columns>", "for a CSV: columns that were measured, such as spatter,layer_height")
-    .option("--settings <columns>", "for a CSV: columns that were set, such as torch_angle,layer_height")
+    .option(
+      "--settings <columns>",
+      "for a CSV: columns that were set, such as torch_angle,gas; text gives names",
+    )
+    .option("--blocks <columns>", "for a CSV: columns that tell days, operators and the like apart")
     .addOption(new DecimalOption())
     .action(async (folder: string, options: NewOptions) => {
       const text = await readText(io, options.from);
@@ -75,7 +80,8 @@ const listed = (text: string | undefined): readonly string[] =>
 /** Refuses a wire, a factor or a limit that no rig could run, before the first coupon does. */
 function requireRunnable(definition: StudyDefinition, file: string): void {
   const { wire, factors, process } = definition;
-  requireSetting("wire_diameter", convert(wire.diameter.value, wire.diameter.unit, "mm"));
+  if (wire !== undefined)
+    requireSetting("wire_diameter", convert(wire.diameter.value, wire.diameter.unit, "mm"));
   for (const { name, unit, kind, low, high } of factors) {
     if (kind === "category") continue;
     const place = (end: string): string => `${file}: factor ${name}, ${end}`;
@@ -125,7 +131,8 @@ function draft({
   ...options
 }: { readonly io: CommandIo; readonly folder: string; readonly text: string } & NewOptions): StudyDefinition {
   const { process, wire, diameter } = options;
-  if (process === undefined || wire === undefined || diameter === undefined) {
+  const isFed = wire?.toLowerCase() !== "none";
+  if (process === undefined || wire === undefined || (isFed && diameter === undefined)) {
     const lacking = [
       process === undefined ? "--process 141" : "",
       wire === undefined ? "--wire ER308L" : "",
@@ -133,19 +140,20 @@ function draft({
     ].filter((option) => option !== "");
     const without =
       wire === undefined
-        ? "; for beads without wire, such as TIG 142, write --wire none and the diameter of any wire of the rig, which nothing uses while no wire is fed"
+        ? "; for beads without wire, such as TIG 142, write --wire none and no diameter"
         : "";
     throw new BeadbenchError("bad-argument", `a CSV does not say it: add ${lacking.join(" ")}${without}`);
   }
   const { definition, notes } = draftDefinitionFromCsv(text, {
     name: basename(resolve(io.folder, folder)),
     process,
-    wire: { classification: wire, diameter: parseQuantity(diameter, "mm") },
+    ...(isFed ? { wire: { classification: wire, diameter: parseQuantity(diameter!, "mm") } } : {}),
     file: options.from,
     decimal: options.decimal,
     whyImpossible,
     responses: listed(options.results),
     settings: listed(options.settings),
+    blocks: listed(options.blocks),
   });
   for (const note of notes) io.note(`${note}\n`);
   io.note(`This is a draft: look over ${folder}/study.json and state which beads are good ("spec").\n`);

@@ -1,8 +1,8 @@
 import type { Command } from "commander";
-import { percent, settingDigits, significant } from "../../numeric/index.js";
+import { percent, significant } from "../../numeric/index.js";
 import { formatPreset, makePreset, type Preset, presetFormats } from "../../presets/index.js";
-import type { Study } from "../../study/index.js";
-import { headed, withUnit } from "../../units/index.js";
+import { type Study, wireText } from "../../study/index.js";
+import { headed } from "../../units/index.js";
 import { recommendPreset } from "../../window/index.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -66,7 +66,7 @@ export function presetOf(
 export function presetText(preset: Preset): string {
   const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
   return [
-    `Preset for ${preset.study} (ISO 4063 process ${preset.process}, ${preset.wire.classification} ${withUnit(settingDigits(preset.wire.diameter.value), preset.wire.diameter.unit)}), from ${preset.basis.coupons} coupons\n\n`,
+    `Preset for ${preset.study} (ISO 4063 process ${preset.process}, ${wireText(preset.wire)}), from ${preset.basis.coupons} coupons\n\n`,
     textTable(
       [{ title: "setting" }, { title: "value", align: "right" }, { title: "range", align: "right" }],
       preset.settings.map(({ name, value, unit }) => {

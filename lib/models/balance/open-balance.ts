@@ -41,8 +41,9 @@ export function openBalance(
   };
 }
 
+/** The wire's diameter, mm: a bead is only balanced where a wire is fed. */
 const diameterOf = ({ wire }: StudyDefinition): number =>
-  convert(wire.diameter.value, wire.diameter.unit, "mm");
+  convert(wire!.diameter.value, wire!.diameter.unit, "mm");
 
 /** Diameters sold that would make these beads usual, nearest to the usual first; three at most. */
 function wiresThatFit(definition: StudyDefinition, group: readonly MassBalance[]): readonly number[] {

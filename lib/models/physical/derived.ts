@@ -88,7 +88,7 @@ function ownOr(
 }
 
 function cardOf(definition: StudyDefinition): ReturnType<typeof materialCard> | undefined {
-  for (const name of [definition.wire.material, definition.wire.classification]) {
+  for (const name of [definition.wire?.material, definition.wire?.classification]) {
     if (name === undefined) continue;
     try {
       return materialCard(name);

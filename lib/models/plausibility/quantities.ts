@@ -66,7 +66,7 @@ export function writtenStudy({ definition, coupons }: StudyData): WrittenStudy {
   const pairs = sizePairs(definition);
   const constants = new Map<string, number>();
   for (const { column, canonical, constant } of quantities) {
-    const found = column === WIRE_DIAMETER ? definition.wire.diameter : definition.rig?.settings[column];
+    const found = column === WIRE_DIAMETER ? definition.wire?.diameter : definition.rig?.settings[column];
     if (constant === true && found !== undefined)
       constants.set(column, convert(found.value, found.unit, canonical));
   }
@@ -145,10 +145,15 @@ function quantitiesOf(definition: StudyDefinition, coupons: readonly Coupon[]): 
   const held = Object.entries(definition.rig?.settings ?? {})
     .filter(([name]) => !context.has(name))
     .map(([name, { unit }]) => ({ ...make(name, unit), constant: true as const }));
-  const wire = {
-    ...make(WIRE_DIAMETER, definition.wire.diameter.unit, "wire_diameter"),
-    constant: true as const,
-  };
+  const wire =
+    definition.wire === undefined
+      ? []
+      : [
+          {
+            ...make(WIRE_DIAMETER, definition.wire.diameter.unit, "wire_diameter"),
+            constant: true as const,
+          },
+        ];
   const own = new Set(definition.factors.map(({ name }) => name));
-  return [...factors, ...responses, ...logged.filter(({ column }) => !own.has(column)), ...held, wire];
+  return [...factors, ...responses, ...logged.filter(({ column }) => !own.has(column)), ...held, ...wire];
 }

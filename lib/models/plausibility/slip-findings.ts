@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { percent, settingDigits, significant } from "../../numeric/figures/index.js";
+import { type Response, verdictWord } from "../../study/definition/index.js";
 import { measuredOf, type StudyData } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
 import { correctionCommand } from "../gate/index.js";
@@ -73,7 +74,9 @@ export function slipFindings(
     ...settings.map((slip) => settingFinding(slip)),
     ...values.map((slip) => valueFinding(slip, unitOf(slip.response))),
     ...stations.map((slip) => stationFinding(slip, unitOf(slip.response))),
-    ...verdicts.map(verdictFinding),
+    ...verdicts.map((slip) =>
+      verdictFinding(slip, definition.responses.find(({ name }) => name === slip.response)!),
+    ),
   ];
 }
 
@@ -151,13 +154,16 @@ function stationFinding(
   };
 }
 
-function verdictFinding({ coupon, response, passed, foreseen, chance }: VerdictSlip): Finding {
-  const word = passed ? "yes" : "no";
+function verdictFinding(
+  { coupon, response, passed, foreseen, chance }: VerdictSlip,
+  judged: Response,
+): Finding {
+  const word = verdictWord(judged, passed);
   return {
     code: "verdict-slip",
     severity: "warning",
     message: `${coupon}: ${response} ${word} goes against the other coupons, which give it a chance of ${percent(foreseen, 1)} at these settings; it may be ticked wrongly (chance ${sure(chance)})`,
-    advice: `look at the coupon again; if ticked wrongly: ${correctionCommand({ coupon, column: response, value: passed ? "no" : "yes" })}`,
+    advice: `look at the coupon again; if ticked wrongly: ${correctionCommand({ coupon, column: response, value: verdictWord(judged, !passed) })}`,
     about: [coupon],
   };
 }

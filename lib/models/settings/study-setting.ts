@@ -19,7 +19,7 @@ export type { Settings };
 
 function constants(definition: StudyDefinition): NamedQuantity[] {
   return [
-    { name: "wire_diameter", ...definition.wire.diameter },
+    ...(definition.wire === undefined ? [] : [{ name: "wire_diameter", ...definition.wire.diameter }]),
     ...(definition.gas?.flow === undefined ? [] : [{ name: "gas_flow", ...definition.gas.flow }]),
     ...named(definition.rig?.settings ?? {}),
   ];

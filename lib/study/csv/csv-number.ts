@@ -110,12 +110,7 @@ function spreadsheetFault(cell: string): string | undefined {
   return undefined;
 }
 
-/** A cell as pass (true) or fail (false), or what is wrong with it. */
-export function parsePassFail(cell: string): boolean | string {
+/** A cell as yes (true) or no (false), or what is wrong with it. */
+export function parseYesNo(cell: string): boolean | string {
   return readYesNo(cell) ?? `${YES_NO_RULE}, or leave the cell empty`;
-}
-
-/** Whether a text would pass as a pass/fail cell. */
-export function isPassFailWord(cell: string): boolean {
-  return readYesNo(cell) !== undefined;
 }

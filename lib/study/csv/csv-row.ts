@@ -1,11 +1,11 @@
 import { type Issue, onlyDefined, ownValue } from "../../errors/index.js";
 import { mean, significant } from "../../numeric/figures/index.js";
 import type { Quantity } from "../../units/index.js";
-import { isNumeric, toStudyUnit, valueFault } from "../definition/index.js";
+import { isNumeric, readVerdict, toStudyUnit, valueFault } from "../definition/index.js";
 import type { CouponRecord } from "../journal/index.js";
 import { unguardCell } from "./csv-guard.js";
 import type { CsvColumn } from "./csv-header.js";
-import { type DecimalMark, parseCell, parseNumber, parsePassFail } from "./csv-number.js";
+import { type DecimalMark, parseCell, parseNumber } from "./csv-number.js";
 import type { CsvRow } from "./csv-text.js";
 
 /** A row understood: what it says of the coupon, and the columns the CSV uses for itself. */
@@ -148,8 +148,9 @@ function readCell({ draft, column, cell, mark }: CellOfRow): void {
     else draft.addNumber(column, cell, found);
     return;
   }
-  const value = meaning.role === "response" ? parsePassFail(cell) : unguardCell(cell);
-  if (meaning.role === "response" && typeof value === "string") draft.fault(column, cell, value);
+  const value = meaning.role === "response" ? readVerdict(meaning.response, cell) : unguardCell(cell);
+  if (meaning.role === "response" && typeof value === "string")
+    draft.fault(column, cell, `${value}, or leave the cell empty`);
   else {
     const fault = valueFault(meaning, value);
     if (fault === undefined) draft.values[name] = value;

@@ -1,8 +1,8 @@
 import { ownValue, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/figures/index.js";
 import { headed } from "../../units/index.js";
-import type { StudyDefinition } from "../definition/index.js";
-import { toStudyUnit } from "../definition/index.js";
+import type { Response, StudyDefinition } from "../definition/index.js";
+import { isYesGood, toStudyUnit } from "../definition/index.js";
 import type { Coupon } from "../record/index.js";
 import { cellOf, contextUnits, resultOf, scatterOf } from "../record/index.js";
 import { textCell } from "./csv-guard.js";
@@ -62,7 +62,7 @@ function exportColumns(definition: StudyDefinition, coupons: readonly Coupon[]):
       cell: ({ settings }: Coupon) => ownValue(settings, name),
     })),
     ...contextColumns(coupons),
-    ...definition.responses.flatMap(({ name }) => responseColumns(definition, coupons, name)),
+    ...definition.responses.flatMap((response) => responseColumns(definition, coupons, response)),
     { title: "note", cell: ({ notes }) => notes.join("\n") },
   ];
 }
@@ -81,14 +81,17 @@ function contextColumns(coupons: readonly Coupon[]): readonly ExportColumn[] {
 function responseColumns(
   definition: StudyDefinition,
   coupons: readonly Coupon[],
-  name: string,
+  response: Response,
 ): readonly ExportColumn[] {
+  const { name } = response;
   const title = titleFor(definition, name);
   const value: ExportColumn = {
     title,
     cell: (coupon) => {
       const result = resultOf(coupon, name);
       const cell = result === undefined ? undefined : cellOf(result);
+      // Where true might be read as bad, a word that judges stands for it.
+      if (typeof cell === "boolean" && !isYesGood(response)) return cell ? "pass" : "fail";
       // A mean is computed: what arithmetic leaves behind its digits is not the workshop's.
       return typeof cell === "number" && scatterOf(coupon, name) !== undefined ? rounds(cell, 14) : cell;
     },

@@ -7,7 +7,7 @@ import {
   type DecimalMark,
   parseCell,
   parseNumber,
-  parsePassFail,
+  parseYesNo,
   tellDecimalMark,
 } from "./csv-number.js";
 import { readCsvText } from "./csv-text.js";
@@ -186,6 +186,6 @@ function numberIn({
 }
 
 function yesNo(cell: string): number | string {
-  const word = parsePassFail(cell);
+  const word = parseYesNo(cell);
   return typeof word === "string" ? word : Number(word);
 }

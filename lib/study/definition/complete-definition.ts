@@ -17,7 +17,8 @@ export function completeDefinition(
   const factors = raw.factors.map((factor, i) => completeFactor(factor, `factors[${i}]`, issues));
   const responses = raw.responses.map((response, i) => completeResponse(response, `responses[${i}]`, issues));
   checkNames(raw, issues);
-  checkDimension({ found: raw.wire.diameter, like: "mm", path: "wire.diameter", issues });
+  checkWire(raw, issues);
+  checkDimension({ found: raw.wire?.diameter, like: "mm", path: "wire.diameter", issues });
   checkDimension({ found: raw.base?.thickness, like: "mm", path: "base.thickness", issues });
   checkDimension({ found: raw.base?.diameter, like: "mm", path: "base.diameter", issues });
   checkDimension({ found: raw.gas?.flow, like: "L/min", path: "gas.flow", issues });
@@ -40,6 +41,13 @@ function completeResponse(raw: RawStudy["responses"][number], path: string, issu
       message: `a ${raw.kind} response has no spec: passing is the spec; remove it`,
     });
   }
+  if (rules.cells !== "verdicts" && raw.good !== undefined) {
+    issues.push({
+      column: `${path}.good`,
+      message: 'only a passFail response has a good answer; numbers have a "spec"',
+      got: raw.good,
+    });
+  }
   if (!rules.logScale && raw.scale === "log") {
     issues.push({ column: `${path}.scale`, message: 'only a measured response can have the scale "log"' });
   }
@@ -60,6 +68,19 @@ function completeResponse(raw: RawStudy["responses"][number], path: string, issu
     });
   }
   return { ...raw, unit: unit ?? "1" } as Response;
+}
+
+/** Settings of which the physics makes nothing without a wire. */
+const FED = ["wire_feed_speed", "stickout"];
+
+function checkWire({ wire, factors, rig }: RawStudy, issues: Issue[]): void {
+  if (wire !== undefined) return;
+  const fed = [...factors.map(({ name }) => name), ...Object.keys(rig?.settings ?? {})].find((name) =>
+    FED.includes(name),
+  );
+  if (fed === undefined) return;
+  const example = '{ "classification": "ER308L", "diameter": "1.2 mm" }';
+  issues.push({ column: "wire", message: `is missing, though ${fed} is set; write "wire": ${example}` });
 }
 
 function checkNames(raw: RawStudy, issues: Issue[]): void {

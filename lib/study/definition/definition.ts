@@ -74,6 +74,8 @@ export interface Response {
   readonly unit: string;
   readonly kind: ResponseKind;
   readonly spec?: Spec;
+  /** Which answer is good, of passFail: `no` under a defect such as spatter. Default yes, but under a defect undecided. */
+  readonly good?: "yes" | "no";
   /** Standard deviation of repeated measurements of one and the same bead. */
   readonly gaugeSd?: number;
   /** `log` when the scatter grows in proportion to the value. */
@@ -117,7 +119,8 @@ export interface StudyDefinition {
   readonly name: string;
   /** ISO 4063 process number, such as `141` (TIG with filler) or `135` (MAG, solid wire). */
   readonly process: string;
-  readonly wire: Wire;
+  /** Absent where no wire is fed, as in remelting or cladding with powder. */
+  readonly wire?: Wire;
   readonly base?: Base;
   readonly gas?: Gas;
   readonly rig?: Rig;

@@ -27,5 +27,6 @@ export {
 export { isName, NAME_RULE } from "./name-rule.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";
-export { isSizeName, roleOfWord, tradeName } from "./trade-words.js";
-export { readYesNo, YES_NO_RULE } from "./yes-no.js";
+export { isDefectName, isSizeName, roleOfWord, tradeName } from "./trade-words.js";
+export { wireText } from "./wire-text.js";
+export { isJudgement, isYesGood, readVerdict, readYesNo, verdictWord, YES_NO_RULE } from "./yes-no.js";

@@ -86,6 +86,7 @@ const response = object({
   unit: optional(unit),
   kind: otherwise(oneOf(...kinds), "measured"),
   spec: optional(spec),
+  good: optional(oneOf("yes", "no")),
   gaugeSd: optional(notNegative),
   scale: otherwise(oneOf("linear", "log"), "linear"),
 });
@@ -123,7 +124,7 @@ export const studyShape = object({
     (code) => /^[1-9]\d{1,2}$/.test(code),
     'must be an ISO 4063 process number as text, such as "141", "135" or "521"',
   ),
-  wire,
+  wire: optional(wire),
   base: optional(base),
   gas: optional(gas),
   rig: optional(rig),

@@ -57,6 +57,21 @@ export function roleOfWord(name: string): "setting" | "result" | undefined {
   return measured.test(name) ? "result" : undefined;
 }
 
+/** What is wrong with a bead, as single words or as endings of several. */
+const defect =
+  /(^|_)(spatters?|porosity|pores?|cracks?|cracking|cracked|undercuts?|undercutting|burn_?through|blow_?holes?|voids?|holes?|humping|humps?|balling|inclusions?|slag|oxidation|oxidi[sz]ed|discolou?ration|discolou?red|lack_of_fusion|incomplete_fusion|cold_laps?|overlaps?|stubbing|sticking|stuck|burn_?back|delamination|warping|warped|sagging|distortion|contamination|defects?|defective|flaws?|faults?|failures?|failed|rejects?|rejected|leaks?|arc_loss(es)?|arc_out|misfires?)$/;
+/** What turns such a word into its contrary: `no_cracks`. */
+const without = /(^|_)(no|not|non|without|free_(of|from))_/;
+
+/**
+ * Whether a name says what is wrong with a bead, so that a yes under it is no praise.
+ *
+ * @example isDefectName("edge_undercut") // => true
+ */
+export function isDefectName(name: string): boolean {
+  return defect.test(name) && !without.test(name);
+}
+
 /** Whether a result of this name is a size, which cannot be below 0. */
 export function isSizeName(name: string): boolean {
   return (

@@ -41,7 +41,7 @@ describe("draftDefinitionFromCsv", () => {
       "toe_angle: taken as a result, a word for what is measured",
       "burn_mark: taken as a result, as --results says",
       "sound_bead holds only yes and no: taken as pass/fail, where yes is good",
-      "finish holds text: kept as a note on each coupon",
+      "finish holds text: kept as a note on each coupon; if set, add --settings finish, if a day or the like, --blocks finish",
     ]);
   });
 

@@ -32,7 +32,7 @@ describe("parseStudyDefinition", () => {
   });
 
   test("reads a quantity written as one text", () => {
-    expect(definition.wire.diameter).toEqual({ value: 1.2, unit: "mm" });
+    expect(definition.wire?.diameter).toEqual({ value: 1.2, unit: "mm" });
     expect(definition.gas?.flow).toEqual({ value: 10, unit: "L/min" });
   });
 
@@ -48,7 +48,11 @@ describe("parseStudyDefinition", () => {
   });
 
   test.each([
-    ["a missing field", changed({ wire: undefined }), '"wire": is missing; must be an object { ... }'],
+    [
+      "a missing field",
+      changed({ wire: undefined }),
+      '"wire": is missing, though wire_feed_speed is set; write "wire": { "classification": "ER308L", "diameter": "1.2 mm" }',
+    ],
     ["an unknown field", changed({ proces: "141" }), '"proces": unknown field; did you mean "process"?'],
     [
       "an unknown field deep inside",
