@@ -144,10 +144,11 @@ export {
   type RobustOptions,
 } from "./robust/index.js";
 export {
+  type EffectsBeside,
+  effectsBeside,
   type Smooth,
   type SmoothEffect,
   type SmoothRows,
   type SmoothSpread,
   smooth,
-  smoothEffects,
 } from "./smooth/index.js";

@@ -6,7 +6,7 @@ import { groupBySettings, listed, type MassBalance, openBalance, strangeness } f
 import { blockOf } from "../physical/index.js";
 import { WIRE_DIAMETER, type Written, type WrittenStudy, writtenStudy } from "./quantities.js";
 import { strayReadings } from "./readings.js";
-import { type Ground, type Weighed, type WeighedReading, weighUnits } from "./weigh-units.js";
+import { type Ground, unitWeigher, type Weighed, type WeighedReading } from "./weigh-units.js";
 
 /** Another unit, or a slipped decimal mark, that a column's numbers may have been written in. */
 export interface UnitHypothesis {
@@ -34,7 +34,8 @@ const REFUSED = 0.98;
  */
 export function unitHypotheses(study: StudyData): readonly UnitHypothesis[] {
   if (study.coupons.length === 0) return [];
-  return weighUnits(writtenStudy(study))
+  const written = writtenStudy(study);
+  return unitWeigher(written)(written.coupons)
     .readings.filter(({ chance }) => chance > 1e-3)
     .map(({ reading, chance, grounds }) => ({
       quantity: reading.quantity.column,
@@ -92,11 +93,12 @@ export function unitSlipFindings(
 
 /** The parts of a study with a slip: all of it, or the coupons of a block, of a file, of a way of writing. */
 function slippedParts(study: WrittenStudy): readonly Part[] {
-  const weighed = weighUnits(study);
+  const weigh = unitWeigher(study);
+  const weighed = weigh(study.coupons);
   const whole = { coupons: study.coupons, weighed };
   if (1 - weighed.sound >= REFUSED) return [whole];
   const found = partsOf(study)
-    .map((part): Part => ({ coupons: part, weighed: weighUnits(study, part) }))
+    .map((part): Part => ({ coupons: part, weighed: weigh(part) }))
     .filter(({ weighed: { sound } }) => 1 - sound >= NAMED)
     .sort((a, b) => a.weighed.sound - b.weighed.sound);
   const taken = new Set<Written>();

@@ -1,4 +1,4 @@
-import { fitLogistic, type LogisticFit, predictLogistic } from "../../regression/pass-fail/index.js";
+import { fitLogistic, type LogisticFit, logisticChance, logitAt } from "../../regression/pass-fail/index.js";
 import { matchKind, resultOf, type StudyData } from "../../study/record/index.js";
 import { smoothInputs } from "./smooth-inputs.js";
 
@@ -33,11 +33,12 @@ const SURELY_FORESEEN = 0.25;
  * @source one-step deletion: D. Pregibon, Logistic regression diagnostics, Annals of Statistics 9 (1981) 705
  */
 function withoutItself(fit: LogisticFit, x: readonly number[], passed: boolean): number {
-  const { chance, logit, standardError } = predictLogistic(fit, [x], { intervals: "wald" })[0]!;
+  const { logit, standardError } = logitAt(fit, x);
+  const chance = logisticChance(logit);
   const variance = standardError ** 2;
   const leverage = Math.min(0.99, chance * (1 - chance) * variance);
   const moved = logit - (variance * (Number(passed) - chance)) / (1 - leverage);
-  return 1 / (1 + Math.exp(passed ? -moved : moved));
+  return logisticChance(passed ? moved : -moved);
 }
 
 /** Verdicts against the chance the other coupons give them, by a logit of the settings and their squares. */
@@ -64,14 +65,14 @@ export function verdictSlips({ definition, coupons }: StudyData): readonly Verdi
       const fitOf = (some: readonly (typeof rows)[number][]): LogisticFit =>
         fitLogistic(
           { x: some.map((row) => row.x), passes: some.map((row) => Number(row.passed)) },
-          { names, penalty: "none", prior: { mean: sd.map(() => 0), sd }, intervals: "wald" },
+          { names, penalty: "none", prior: { mean: sd.map(() => 0), sd }, intervals: "none" },
         );
       const all = fitOf(rows);
       return rows.flatMap(({ coupon, passed, x }): VerdictSlip[] => {
         if (all.status === "converged" && withoutItself(all, x, passed) > SURELY_FORESEEN) return [];
         const fit = fitOf(rows.filter((row) => row.coupon !== coupon));
         if (fit.status !== "converged") return [];
-        const { chance: pass } = predictLogistic(fit, [x], { intervals: "wald" })[0]!;
+        const pass = logisticChance(logitAt(fit, x).logit);
         const foreseen = Math.max(OTHER_REASONS, passed ? pass : 1 - pass);
         const chance =
           (SLIP_RATE * (1 - foreseen)) / (SLIP_RATE * (1 - foreseen) + (1 - SLIP_RATE) * foreseen);

@@ -1,6 +1,5 @@
-import { refusalOf } from "../../errors/index.js";
 import { mean, median, robustStandardDeviation } from "../../numeric/figures/index.js";
-import { isBoundedSetting, requireSetting, settingUnit } from "../../process/handbook/index.js";
+import { isBoundedSetting, isPossibleSetting, settingUnit } from "../../process/handbook/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import { rigPhysics } from "../physical/index.js";
 import { columnsSeen, type Evidence, logsOf, physicsEvidence, rangeEvidence } from "./physics-evidence.js";
@@ -57,6 +56,9 @@ const PART_DOUBT = { physics: 0.2, range: 0.7, planned: 0.05 };
 
 const heavyTailed = (z: number): number => -((TAILS + 1) / 2) * Math.log(1 + (z * z) / TAILS);
 
+/** Weighs the readings of some coupons of a study, the others taken as they stand. */
+export type UnitWeigher = (part: readonly Written[]) => Weighed;
+
 /**
  * Weighs every reading of every column by all evidence together: what is usual on such a process, what physics ties
  * together, the study's ranges, the plan, and, for a part of a study, the other coupons.
@@ -64,63 +66,65 @@ const heavyTailed = (z: number): number => -((TAILS + 1) / 2) * Math.log(1 + (z 
  *     P(reading | evidence) ~ P(reading) prod_k t_8(ln(median_k / usual_k) / sd_k)
  *
  * One slip at a time; a study with two wrong units shows neither with certainty.
- *
- * @param part - the coupons judged; the others of the study are taken as they stand
  */
-export function weighUnits(study: WrittenStudy, part: readonly Written[] = study.coupons): Weighed {
-  const rest = study.coupons.filter((written) => !part.includes(written));
-  const whole = rest.length === 0;
+export function unitWeigher(study: WrittenStudy): UnitWeigher {
   const physics = rigPhysics(study);
   const evidence = [
     ...physicsEvidence(physics),
     ...study.quantities.flatMap((quantity) => rangeEvidence(quantity, physics) ?? []),
   ];
-  const others = new Map(evidence.map((one) => [one, logsOf(one, rest)]));
-  const readings = readingsOf(study).filter(
-    ({ quantity }) =>
-      part.some(({ values }) => values.has(quantity.column)) && (whole || quantity.constant !== true),
-  );
-  const total = readings.reduce((sum, { weight }) => sum + weight, 0);
-  const rate = whole ? SLIP_RATE : PARTIAL_SLIP_RATE;
-  const sumOf = (scores: readonly Score[]): number => scores.reduce((sum, { score }) => sum + score, 0);
-  const stated = evidence.map((one) => scoreOf(one, part, others.get(one)!));
-  const statedSum = sumOf(stated);
-  const restingOn = new Map(evidence.map((one) => [one, columnsSeen(one, part)]));
-  const weighed = readings.map((reading) => {
-    const { quantity } = reading;
-    const coupons = part.map((written) => reread(reading, written));
-    // What does not look at the column says the same as before.
-    const scores = evidence.map((one, i) =>
-      restingOn.get(one)!.has(quantity.column) ? scoreOf(one, coupons, others.get(one)!) : stated[i]!,
+  const all = readingsOf(study);
+  return (part) => {
+    const rest = study.coupons.filter((written) => !part.includes(written));
+    const whole = rest.length === 0;
+    const readings = all.filter(
+      ({ quantity }) =>
+        part.some(({ values }) => values.has(quantity.column)) && (whole || quantity.constant !== true),
     );
-    const limits =
-      boundsScore(quantity, coupons) -
-      boundsScore(quantity, part) +
-      planScore(quantity, coupons) -
-      planScore(quantity, part) +
-      rangeGain({ study, quantity, stated: part, mended: coupons });
-    const logOdds = Math.log((rate * reading.weight) / total) + sumOf(scores) - statedSum + limits;
-    const grounds = evidence
-      .map((one, i): Ground => {
-        const [before, after] = [stated[i]!, scores[i]!];
-        const { label, unit, usual } = one;
-        const at = (log: number | undefined): number => usual * Math.exp(log ?? 0);
-        const gain = after.score - before.score;
-        return { label, unit, usual, stated: at(before.log), mended: at(after.log), gain };
-      })
-      .filter(({ gain }) => gain > 1)
-      .sort((a, b) => b.gain - a.gain);
-    return { reading, logOdds, grounds };
-  });
-  const top = Math.max(0, ...weighed.map(({ logOdds }) => logOdds));
-  const sound = (1 - rate) * Math.exp(-top);
-  const sum = weighed.reduce((all, { logOdds }) => all + Math.exp(logOdds - top), sound);
-  return {
-    sound: sound / sum,
-    readings: weighed
-      .map(({ reading, logOdds, grounds }) => ({ reading, grounds, chance: Math.exp(logOdds - top) / sum }))
-      .sort((a, b) => b.chance - a.chance),
+    const total = readings.reduce((sum, { weight }) => sum + weight, 0);
+    const rate = whole ? SLIP_RATE : PARTIAL_SLIP_RATE;
+    const witnesses = evidence.map((one): Witness => {
+      const others = othersOf(one, rest);
+      return { evidence: one, others, columns: columnsSeen(one, part), stated: scoreOf(one, part, others) };
+    });
+    const statedSum = witnesses.reduce((sum, { stated }) => sum + stated.score, 0);
+    const quantities = new Set(readings.map(({ quantity }) => quantity));
+    const limits = new Map(
+      [...quantities].map((quantity) => [quantity, limitsOf({ study, quantity, stated: part })]),
+    );
+    const weighed = readings.map((reading) => {
+      const coupons = part.map((written) => reread(reading, written));
+      // What does not look at the column says the same as before.
+      const scores = witnesses.map(({ evidence: one, others, columns, stated }) =>
+        columns.has(reading.quantity.column) ? scoreOf(one, coupons, others) : stated,
+      );
+      const logOdds =
+        Math.log((rate * reading.weight) / total) +
+        scores.reduce((sum, { score }) => sum + score, 0) -
+        statedSum +
+        limits.get(reading.quantity)!(coupons);
+      return { reading, logOdds, grounds: groundsOf(witnesses, scores) };
+    });
+    const top = Math.max(0, ...weighed.map(({ logOdds }) => logOdds));
+    const sound = (1 - rate) * Math.exp(-top);
+    const sum = weighed.reduce((so, { logOdds }) => so + Math.exp(logOdds - top), sound);
+    return {
+      sound: sound / sum,
+      readings: weighed
+        .map(({ reading, logOdds, grounds }) => ({ reading, grounds, chance: Math.exp(logOdds - top) / sum }))
+        .sort((a, b) => b.chance - a.chance),
+    };
   };
+}
+
+/** A piece of evidence on a part of a study. */
+interface Witness {
+  readonly evidence: Evidence;
+  readonly others: Others | undefined;
+  /** The columns it looks at there. */
+  readonly columns: ReadonlySet<string>;
+  /** What it says of the units as stated. */
+  readonly stated: Score;
 }
 
 /** How well a piece of evidence fits, and the median of its logarithms where coupons show it. */
@@ -129,22 +133,62 @@ interface Score {
   readonly log?: number;
 }
 
+/** What speaks for a reading, strongest first. */
+function groundsOf(witnesses: readonly Witness[], scores: readonly Score[]): readonly Ground[] {
+  return witnesses
+    .flatMap(({ evidence: { label, unit, usual }, stated }, i): readonly Ground[] => {
+      const mended = scores[i]!;
+      const gain = mended.score - stated.score;
+      const at = (log: number | undefined): number => usual * Math.exp(log ?? 0);
+      return gain > 1 ? [{ label, unit, usual, stated: at(stated.log), mended: at(mended.log), gain }] : [];
+    })
+    .sort((a, b) => b.gain - a.gain);
+}
+
+/** What the other coupons show of a piece of evidence: middle of its logarithms, and doubt about that. */
+interface Others {
+  readonly middle: number;
+  readonly doubt: number;
+}
+
+function othersOf(evidence: Evidence, rest: readonly Written[]): Others | undefined {
+  const logs = logsOf(evidence, rest);
+  return logs.length === 0 ? undefined : { middle: median(logs), doubt: doubtOf(evidence, logs) };
+}
+
+const partDoubt = ({ column }: Evidence): number =>
+  column === undefined ? PART_DOUBT.physics : PART_DOUBT.range;
+
+/** Standard error of the middle of some logarithms. */
+const doubtOf = (evidence: Evidence, logs: readonly number[]): number =>
+  (logs.length < 3 ? partDoubt(evidence) : robustStandardDeviation(logs)) / Math.sqrt(logs.length);
+
 /** How well a piece of evidence fits, relative to a perfect fit; against the other coupons where there are any. */
-function scoreOf(evidence: Evidence, coupons: readonly Written[], others: readonly number[]): Score {
+function scoreOf(evidence: Evidence, coupons: readonly Written[], others: Others | undefined): Score {
   const logs = logsOf(evidence, coupons);
   if (logs.length === 0) return { score: 0 };
   const log = median(logs);
   const usual = heavyTailed(log / evidence.sd);
-  if (others.length === 0) return { score: usual, log };
-  const doubt = evidence.name.startsWith("range ") ? PART_DOUBT.range : PART_DOUBT.physics;
-  const spread = (values: readonly number[]): number =>
-    values.length < 3 ? doubt : robustStandardDeviation(values);
-  const sd = Math.hypot(
-    doubt,
-    spread(logs) / Math.sqrt(logs.length),
-    spread(others) / Math.sqrt(others.length),
-  );
-  return { score: usual + heavyTailed((log - median(others)) / sd), log };
+  if (others === undefined) return { score: usual, log };
+  const sd = Math.hypot(partDoubt(evidence), doubtOf(evidence, logs), others.doubt);
+  return { score: usual + heavyTailed((log - others.middle) / sd), log };
+}
+
+/** What bounds, plan and range of a quantity say for another reading of it than the one stated. */
+function limitsOf({
+  study,
+  quantity,
+  stated,
+}: {
+  readonly study: WrittenStudy;
+  readonly quantity: WrittenQuantity;
+  readonly stated: readonly Written[];
+}): (mended: readonly Written[]) => number {
+  const bounds = boundsScore(quantity, stated);
+  const plan = planScore(quantity, stated);
+  const range = rangeGain({ study, quantity, stated });
+  return (mended) =>
+    boundsScore(quantity, mended) - bounds + planScore(quantity, mended) - plan + range(mended);
 }
 
 /** What the bounds of all rigs say: impossible settings cost. */
@@ -158,7 +202,7 @@ function isImpossible({ role, canonical }: WrittenQuantity, value: number): bool
   if (canonical === "deg") return Math.abs(value) > 360;
   if (role === "dilution") return value < 0 || value >= 1;
   if (!isBoundedSetting(role) || !sameDimension(settingUnit(role), canonical)) return false;
-  return refusalOf(() => requireSetting(role, convert(value, canonical, settingUnit(role)))) !== undefined;
+  return !isPossibleSetting(role, convert(value, canonical, settingUnit(role)));
 }
 
 /** What was asked for against what was run. */
@@ -178,14 +222,12 @@ function rangeGain({
   study,
   quantity: { factor, column, canonical },
   stated,
-  mended,
 }: {
   readonly study: WrittenStudy;
   readonly quantity: WrittenQuantity;
   readonly stated: readonly Written[];
-  readonly mended: readonly Written[];
-}): number {
-  if (factor === undefined) return 0;
+}): (mended: readonly Written[]) => number {
+  if (factor === undefined) return () => 0;
   const [low, high] = [factor.low, factor.high].map((end) => convert(end, factor.unit, canonical));
   const slack = RANGE_SLACK * (high! - low!);
   const whole = stated.length === study.coupons.length;
@@ -202,5 +244,6 @@ function rangeGain({
   const near = (a: number, b: number): boolean => Math.abs(a - b) <= 1e-9 * Math.abs(b);
   const drawn = near(Math.min(...all), low!) && near(Math.max(...all), high!);
   const before = score(stated);
-  return Math.max(score(mended), before + Math.log(drawn ? 1 : SAME_SLIP)) - before;
+  const typed = before + Math.log(drawn ? 1 : SAME_SLIP);
+  return (mended) => Math.max(score(mended), typed) - before;
 }

@@ -137,15 +137,20 @@ export function isBoundedSetting(name: string): name is BoundedSetting {
 /** Unit in which {@link requireSetting} wants a setting. */
 export const settingUnit = (name: BoundedSetting): string => bounds[name].unit;
 
+/** Whether a rig could run a setting, in the library's own units. */
+export function isPossibleSetting(name: BoundedSetting, value: number): boolean {
+  const { lower, atLower, upper }: SettingBounds = bounds[name];
+  return (atLower ? value >= lower : value > lower) && value <= upper;
+}
+
 /**
  * Returns the value of a setting when a rig could run it, in the library's own units.
  *
  * @throws {BeadbenchError} `bad-argument`, in a sentence that names the usual range and the likely slip
  */
 export function requireSetting(name: BoundedSetting, value: number): number {
+  if (isPossibleSetting(name, value)) return value;
   const bound: SettingBounds = bounds[name];
-  const low = bound.atLower ? value >= bound.lower : value > bound.lower;
-  if (Number.isFinite(value) && low && value <= bound.upper) return value;
   const rule = `${bound.atLower ? "at least" : "above"} ${bound.lower} and at most ${withUnit(String(bound.upper), bound.unit)}`;
   const got = Number.isFinite(value) ? settingDigits(value) : String(value);
   throw new BeadbenchError(

@@ -2,6 +2,7 @@ export {
   type BoundedSetting,
   bounds,
   isBoundedSetting,
+  isPossibleSetting,
   requireSetting,
   type SettingBounds,
   settingUnit,

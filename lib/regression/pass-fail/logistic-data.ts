@@ -23,8 +23,8 @@ export interface LogisticOptions {
    * observed share. Use it when chances rather than effects are wanted. Default false.
    */
   readonly flic?: boolean;
-  /** `profile` (default) follows the penalised likelihood, `wald` takes estimate +- z se. */
-  readonly intervals?: "profile" | "wald";
+  /** `profile` (default) follows the penalised likelihood, `wald` takes estimate +- z se, `none` leaves them out. */
+  readonly intervals?: "profile" | "wald" | "none";
   /** Default 0.95. */
   readonly level?: number;
 }

@@ -33,7 +33,16 @@ function requireUsable(where: string, fit: LogisticFit, rows: readonly (readonly
   });
 }
 
-function logitAt(fit: LogisticFit, row: readonly number[]): { logit: number; standardError: number } {
+/**
+ * Log odds of passing at one row and their standard error, without an interval.
+ *
+ * @param row - laid out as in the fit, which must have converged
+ * @throws {BeadbenchError} `bad-argument` where they are too large for a number
+ */
+export function logitAt(
+  fit: LogisticFit,
+  row: readonly number[],
+): { readonly logit: number; readonly standardError: number } {
   let logit = 0;
   let variance = 0;
   for (let a = 0; a < row.length; a++) {

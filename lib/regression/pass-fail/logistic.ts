@@ -70,7 +70,7 @@ function logitsOf(x: readonly (readonly number[])[], beta: readonly number[]): F
 export function fitLogistic(data: PassFailObservations, options: LogisticOptions): LogisticFit {
   checkPassFail(data, options);
   const { names, flic = false, intervals: kind = "profile", level = 0.95, penalty = "firth" } = options;
-  const z = normalQuantile(0.5 + requireNumber("level", level, { above: 0, below: 1 }) / 2);
+  requireNumber("level", level, { above: 0, below: 1 });
   const prior = options.prior && {
     mean: options.prior.mean,
     precision: options.prior.sd.map((sd) => 1 / (sd * sd)),
@@ -113,7 +113,7 @@ export function fitLogistic(data: PassFailObservations, options: LogisticOptions
   }
   if (status !== "converged") findings.push(noMaximum(logits));
 
-  const limits = (j: number): Limits => {
+  const limits = (j: number, z: number): Limits => {
     const unit = names.map((_, k) => (k === j ? 1 : 0));
     const free = data.x.every((row) => row[j] === 1) ? interceptShift : 0;
     const { lower, upper } =
@@ -123,12 +123,12 @@ export function fitLogistic(data: PassFailObservations, options: LogisticOptions
     return { lower: lower + free, upper: upper + free };
   };
   const dropped = new Set(basis.aliased.map((alias) => alias.term));
+  const intervalsAt = (z: number): LogisticFit["intervals"] =>
+    names.flatMap((name, j) =>
+      dropped.has(name) ? [] : [{ name, estimate: estimates[j]!, ...limits(j, z), level }],
+    );
   const intervals =
-    status === "converged"
-      ? names.flatMap((name, j) =>
-          dropped.has(name) ? [] : [{ name, estimate: estimates[j]!, ...limits(j), level }],
-        )
-      : [];
+    status === "converged" && kind !== "none" ? intervalsAt(normalQuantile(0.5 + level / 2)) : [];
 
   return {
     status,

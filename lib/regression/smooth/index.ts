@@ -1,8 +1,9 @@
 export {
+  type EffectsBeside,
+  effectsBeside,
   type Smooth,
   type SmoothEffect,
   type SmoothRows,
   type SmoothSpread,
   smooth,
-  smoothEffects,
 } from "./smooth.js";

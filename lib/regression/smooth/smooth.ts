@@ -5,6 +5,7 @@ import {
   choleskyInverse,
   choleskyLogDeterminant,
   choleskySolve,
+  solveLower,
 } from "../../numeric/matrices/index.js";
 
 /** Rows of a smooth: inputs scaled to a range of about 1, and what was observed. */
@@ -64,7 +65,7 @@ const scatters = ladder(0.008, 0.6, 1.3);
 const bends = [0.01, 0.03, 0.06, 0.11, 0.2, 0.4];
 const shifts = [0.005, 0.03, 0.08];
 
-/** The parts of the covariance that do not change with the spread. */
+/** The parts of the covariance that do not change with the spread, lower triangles. */
 class Kernel {
   readonly n: number;
   readonly plane: Float64Array;
@@ -84,13 +85,13 @@ class Kernel {
     this.bend = new Float64Array(n * n);
     this.same = group === undefined || new Set(group).size < 2 ? undefined : new Float64Array(n * n);
     for (let i = 0; i < n; i++) {
-      for (let j = 0; j < n; j++) {
+      for (let j = 0; j <= i; j++) {
+        const [a, b] = [x[i]!, x[j]!];
         let product = 0;
         let square = 0;
-        for (const [k, a] of x[i]!.entries()) {
-          const b = x[j]![k]!;
-          product += a * b;
-          square += (a - b) ** 2;
+        for (let k = 0; k < a.length; k++) {
+          product += a[k]! * b[k]!;
+          square += (a[k]! - b[k]!) ** 2;
         }
         this.plane[i * n + j] = height + SLOPE ** 2 * product;
         this.bend[i * n + j] = Math.exp(-square / (2 * LENGTH ** 2));
@@ -121,17 +122,22 @@ class Kernel {
   }
 }
 
+function believed(part: keyof SmoothSpread, value: number): number {
+  const [middle, sd] = beliefs[part];
+  return -((Math.log(value / middle) / sd) ** 2) / 2;
+}
+
 function evidenceOf(kernel: Kernel, y: Float64Array, spread: SmoothSpread): number {
+  const { n } = kernel;
   const l = kernel.factor(spread);
   if (l === undefined) return Number.NEGATIVE_INFINITY;
   const solved = y.slice();
-  choleskySolve(l, kernel.n, solved);
-  const square = y.reduce((sum, value, i) => sum + value * solved[i]!, 0);
-  const prior = (Object.keys(beliefs) as (keyof SmoothSpread)[]).reduce((sum, part) => {
-    const [middle, sd] = beliefs[part];
-    return sum - (Math.log(spread[part] / middle) / sd) ** 2 / 2;
-  }, 0);
-  return -(square + choleskyLogDeterminant(l, kernel.n) + kernel.n * Math.log(2 * Math.PI)) / 2 + prior;
+  solveLower(l, n, solved);
+  let square = 0;
+  for (let i = 0; i < n; i++) square += solved[i]! * solved[i]!;
+  const prior =
+    believed("scatter", spread.scatter) + believed("bend", spread.bend) + believed("shift", spread.shift);
+  return -(square + choleskyLogDeterminant(l, n) + n * Math.log(2 * Math.PI)) / 2 + prior;
 }
 
 const middleOf = ({ y, centre }: SmoothRows): number => centre?.mean ?? median(y);
@@ -195,37 +201,30 @@ export function smooth(rows: SmoothRows, near?: SmoothSpread, held = false): Smo
   return { spread, evidence, leftOut };
 }
 
+/** Estimates of further columns, one value per row each, beside a smooth. */
+export type EffectsBeside = (columns: readonly (readonly number[])[]) => readonly SmoothEffect[];
+
 /**
- * What further columns add to a smooth, by generalised least squares under the likeliest spread with them.
- *
- * @param columns - one value per row each; not among the inputs
+ * Makes ready to ask what further columns add to a smooth, by generalised least squares under the likeliest spread with
+ * them. What the rows say without any column is computed once, however many sets of columns are asked for.
  */
-export function smoothEffects(
-  rows: SmoothRows,
-  columns: readonly (readonly number[])[],
-): { readonly effects: readonly SmoothEffect[]; readonly evidence: number } {
+export function effectsBeside(rows: SmoothRows): EffectsBeside {
   const kernel = new Kernel(rows);
   const middle = middleOf(rows);
-  let y = Float64Array.from(rows.y, (value) => value - middle);
-  let effects: readonly SmoothEffect[] = [];
-  let evidence = Number.NEGATIVE_INFINITY;
-  let near: SmoothSpread | undefined;
-  // The spread is found on what the columns leave: three rounds settle it.
-  for (let round = 0; round < 3; round++) {
-    const found = likeliest(kernel, y, near);
-    near = found.spread;
-    evidence = found.evidence;
-    effects = generalised({
-      kernel,
-      spread: found.spread,
-      y: rows.y.map((value) => value - middle),
-      columns,
-    });
-    y = Float64Array.from(rows.y, (value, i) =>
-      columns.reduce((rest, column, j) => rest - effects[j]!.estimate * column[i]!, value - middle),
-    );
-  }
-  return { effects, evidence };
+  const y = Float64Array.from(rows.y, (value) => value - middle);
+  const alone = likeliest(kernel, y).spread;
+  return (columns) => {
+    // The spread is found on what the columns leave: two more rounds settle it.
+    let effects = generalised({ kernel, spread: alone, y, columns });
+    for (let spread = alone, round = 0; round < 2; round++) {
+      const left = y.map((value, i) =>
+        columns.reduce((rest, column, j) => rest - effects[j]!.estimate * column[i]!, value),
+      );
+      spread = likeliest(kernel, left, spread).spread;
+      effects = generalised({ kernel, spread, y, columns });
+    }
+    return effects;
+  };
 }
 
 function generalised({
@@ -236,7 +235,7 @@ function generalised({
 }: {
   readonly kernel: Kernel;
   readonly spread: SmoothSpread;
-  readonly y: readonly number[];
+  readonly y: Float64Array;
   readonly columns: readonly (readonly number[])[];
 }): readonly SmoothEffect[] {
   const { n } = kernel;

@@ -1,0 +1,60 @@
+import { expect, test } from "vitest";
+import { randomStream } from "../../../lib/numeric/index.js";
+import { effectsBeside, type SmoothSpread, smooth } from "../../../lib/regression/index.js";
+import { expectDigits } from "../../support/digits.js";
+import { readFixture } from "../../support/fixture.js";
+
+/** From scikit-learn's Gaussian process with every variance held, each row left out in earnest; see smooth.py. */
+const reference = readFixture<{
+  readonly spread: SmoothSpread;
+  readonly x: number[][];
+  readonly group: string[];
+  readonly y: number[];
+  readonly leftOut: readonly { readonly mean: number; readonly sd: number }[];
+}>(import.meta.url, "fixtures/smooth.json");
+const { x, y, group, spread } = reference;
+
+test("what the others foresee for each row is what scikit-learn foresees without it", () => {
+  const { leftOut } = smooth({ x, y, group }, spread, true);
+  reference.leftOut.forEach(({ mean, sd }, i) => {
+    expectDigits(leftOut[i]!.mean, mean, 9, `mean of row ${i + 1}`);
+    expectDigits(leftOut[i]!.sd, sd, 9, `sd of row ${i + 1}`);
+  });
+});
+
+test("the spread found is at least as likely as others it may be", () => {
+  const rows = { x, y, group };
+  const found = smooth(rows);
+  for (const other of [0.01, 0.03, 0.06, 0.11, 0.2, 0.4].map((bend) => ({ ...found.spread, bend })))
+    expect(found.evidence).toBeGreaterThanOrEqual(smooth(rows, other, true).evidence);
+  expect(smooth(rows, found.spread, true).evidence).toBe(found.evidence);
+});
+
+test("an effect beside the settings is found again, and the error it is told with holds it as often as it says", () => {
+  const random = randomStream(5);
+  let held = 0;
+  const studies = 60;
+  for (let study = 0; study < studies; study++) {
+    const settings = Array.from({ length: 24 }, () => [random.uniform() - 0.5, random.uniform() - 0.5]);
+    const column = settings.map((_, i) => (i < 12 ? -0.5 : 0.5));
+    const heights = settings.map(
+      ([a, b], i) =>
+        0.4 * a! - 0.3 * b! + 0.05 * Math.sin(4 * a!) + 0.2 * column[i]! + 0.05 * random.normal(),
+    );
+    const [effect] = effectsBeside({ x: settings, y: heights })([column]);
+    expect(effect!.standardError).toBeLessThan(0.05);
+    if (Math.abs(effect!.estimate - 0.2) < 2 * effect!.standardError) held++;
+  }
+  // 95 % of 60 is 57; plain least squares would give an error of 0.02.
+  expect(held).toBeGreaterThanOrEqual(51);
+});
+
+test("columns asked for in between change nothing", () => {
+  const effectsOf = effectsBeside({ x, y });
+  const order = y.map((_, i) => i / 11 - 0.5);
+  const half = y.map((_, i) => (i < 6 ? -0.5 : 0.5));
+  const first = effectsOf([order]);
+  effectsOf([half]);
+  effectsOf([half, order]);
+  expect(effectsOf([order])).toEqual(first);
+});
