@@ -4,6 +4,7 @@ import ts from "typescript";
 export interface Mutant {
   readonly file: string;
   readonly line: number;
+  readonly column: number;
   readonly was: string;
   readonly becomes: string;
   readonly start: number;
@@ -36,9 +37,9 @@ export function mutantsOf(file: string, text: string): readonly Mutant[] {
   const found: Mutant[] = [];
   const put = (node: ts.Node, becomes: string): void => {
     const start = node.getStart(source);
-    const { line } = source.getLineAndCharacterOfPosition(start);
+    const { line, character } = source.getLineAndCharacterOfPosition(start);
     const was = text.slice(start, node.end);
-    found.push({ file, line: line + 1, was, becomes, start, end: node.end });
+    found.push({ file, line: line + 1, column: character + 1, was, becomes, start, end: node.end });
   };
   const visit = (node: ts.Node): void => {
     if (ts.isImportDeclaration(node) || ts.isExportDeclaration(node) || ts.isTypeNode(node)) return;

@@ -3,8 +3,9 @@
  *
  *     npx tsx test/mutation/run.ts [mutants per area] [seed] [area ...]
  *
- * Each mutant meets the tests beside its folder; where several are named, one after another until it is noticed. Works on a copy in the
- * system's scratch folder; prints survivors as they are found, and the share killed per area.
+ * Each mutant meets the rounds of its area, the quickest and nearest tests first, until one notices it; what lives through
+ * the last round is a survivor, which has met all of them and nothing else. Works on a copy in the system's scratch folder;
+ * prints survivors as they are found, and for each area how many were killed by the first round and by all.
  */
 import { spawnSync } from "node:child_process";
 import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
@@ -18,36 +19,86 @@ const root = resolve(dirname(fileURLToPath(import.meta.url)), "..", "..");
 
 interface Area {
   readonly sources: readonly string[];
-  /** Test folders, those likeliest to notice first. */
-  readonly tests: readonly string[];
+  /** Rounds of test files and folders, each one run of the tests. */
+  readonly rounds: readonly (readonly string[])[];
 }
 
-const rooms = [
-  "linear",
-  "nonlinear",
-  "formula",
-  "inference",
-  "pass-fail",
-  "blocks",
-  "robust",
-  "gaussian-process",
-];
+const inferenceRounds = [
+  ["comparison", "diagnosis", "fits-through-json", "inference", "profile"],
+  ["inference-coverage", "parameter-intervals"],
+].map((names) => names.map((name) => `test/regression/inference/${name}.test.ts`));
+
+/** Names of test files of one folder, as paths. */
+const within =
+  (folder: string) =>
+  (...names: readonly string[]): string[] =>
+    names.map((name) => `${folder}/${name}.test.ts`);
+
+const bead = within("test/models/bead");
+const outcome = within("test/models/outcome");
+const window = within("test/window");
+
+const rooms: Readonly<Record<string, Area["rounds"]>> = {
+  linear: [["test/regression/linear"], ...inferenceRounds.slice(0, 1)],
+  nonlinear: [["test/regression/nonlinear"], ...inferenceRounds.slice(0, 1)],
+  formula: [["test/regression/formula"], ["test/cli/curve.test.ts"]],
+  inference: [...inferenceRounds, bead("bead", "forms")],
+  "pass-fail": [
+    within("test/regression/pass-fail")("logistic", "ordinal"),
+    ["test/regression/pass-fail/logistic-coverage.test.ts", ...bead("grades")],
+  ],
+  blocks: [
+    within("test/regression/blocks")("reml", "variance-intervals"),
+    ["test/regression/blocks/reml-coverage.test.ts", ...bead("block-shifts")],
+  ],
+  robust: [["test/regression/robust"], ...inferenceRounds.slice(0, 1)],
+  "gaussian-process": [
+    within("test/regression/gaussian-process")("gaussian-process", "gaussian-process-average"),
+    ["test/regression/gaussian-process/gaussian-process-coverage.test.ts", ...bead("choice", "forms")],
+  ],
+  blended: [["test/regression/blended"], bead("together")],
+  common: [["test/regression/linear", "test/regression/nonlinear"], ...inferenceRounds.slice(0, 1)],
+  curve: [["test/cli/curve.test.ts", "test/models/decay/decay.test.ts"]],
+  smooth: [["test/models/plausibility/run-effects.test.ts"], ["test/models/plausibility"]],
+};
 
 const areas: Readonly<Record<string, Area>> = {
   ...Object.fromEntries(
-    rooms.map((room) => [
+    Object.entries(rooms).map(([room, rounds]) => [
       `regression/${room}`,
-      { sources: [`lib/regression/${room}`], tests: [`test/regression/${room}`] },
+      { sources: [`lib/regression/${room}`], rounds },
     ]),
   ),
-  "regression/common": {
-    sources: ["lib/regression/common"],
-    tests: ["test/regression/linear", "test/regression/nonlinear", "test/regression/inference"],
+  outcome: {
+    sources: ["lib/models/outcome"],
+    rounds: [
+      outcome("departure-basis", "latent", "response-link", "survival"),
+      outcome("margins", "predictor", "transfer"),
+      window("desirability", "expected-gain"),
+      window("confirmation", "conformance", "window"),
+    ],
   },
-  outcome: { sources: ["lib/models/outcome"], tests: ["test/models/outcome", "test/window"] },
-  window: { sources: ["lib/window"], tests: ["test/window"] },
-  journal: { sources: ["lib/study/journal", "lib/study/record"], tests: ["test/study"] },
-  csv: { sources: ["lib/study/csv"], tests: ["test/study/csv", "test/study"] },
+  window: {
+    sources: ["lib/window"],
+    rounds: [
+      window("box-probability", "desirability", "expected-gain"),
+      window("confirmation", "conformance", "closed-loop"),
+      window("window", "propose"),
+    ],
+  },
+  journal: {
+    sources: ["lib/study/journal", "lib/study/record"],
+    rounds: [
+      [
+        "test/study/journal/journal.test.ts",
+        "test/study/record",
+        "test/study/csv/csv-import.test.ts",
+        "test/study/csv/csv-round-trip.test.ts",
+      ],
+      ["test/study/journal/writers.test.ts", "test/study/demo"],
+    ],
+  },
+  csv: { sources: ["lib/study/csv"], rounds: [["test/study/csv"], ["test/study/demo"]] },
 };
 
 function sourcesOf(folder: string): string[] {
@@ -76,31 +127,33 @@ function copyProject(): string {
   return copy;
 }
 
-/** Whether the tests of these folders fail, or never end. */
-function noticed(copy: string, folders: readonly string[]): boolean {
-  return folders.some((folder) => {
-    const result = spawnSync(
-      process.execPath,
-      [
-        join("node_modules", "vitest", "vitest.mjs"),
-        "run",
-        "--no-isolate",
-        "--bail=1",
-        "--testTimeout=60000",
-        folder,
-      ],
-      { cwd: copy, stdio: "ignore", timeout: 240_000, killSignal: "SIGKILL" },
-    );
-    return result.status !== 0;
-  });
+/** Whether the tests of a round fail, or never end. */
+function noticed(copy: string, round: readonly string[]): boolean {
+  const result = spawnSync(
+    process.execPath,
+    [
+      join("node_modules", "vitest", "vitest.mjs"),
+      "run",
+      "--no-isolate",
+      "--maxWorkers=1",
+      "--bail=1",
+      "--testTimeout=60000",
+      "--experimental.fsModuleCache",
+      `--experimental.fsModuleCachePath=${join(copy, "module-cache")}`,
+      ...round,
+    ],
+    { cwd: copy, stdio: "ignore", timeout: 240_000, killSignal: "SIGKILL" },
+  );
+  return result.status !== 0;
 }
 
-function survives(copy: string, mutant: Mutant, tests: readonly string[]): boolean {
+/** Which round noticed the mutant, the first being 0; -1 for none. */
+function noticedBy(copy: string, mutant: Mutant, rounds: Area["rounds"]): number {
   const path = join(copy, mutant.file);
   const text = readFileSync(path, "utf8");
   writeFileSync(path, text.slice(0, mutant.start) + mutant.becomes + text.slice(mutant.end));
   try {
-    return !noticed(copy, tests);
+    return rounds.findIndex((round) => noticed(copy, round));
   } finally {
     writeFileSync(path, text);
   }
@@ -111,20 +164,26 @@ const copy = copyProject();
 try {
   let killed = 0;
   let tried = 0;
-  for (const [name, { sources, tests }] of Object.entries(areas)) {
+  for (const [name, { sources, rounds }] of Object.entries(areas)) {
     if (chosen.length > 0 && !chosen.includes(name)) continue;
+    const idle = rounds.find((round) => noticed(copy, round));
+    if (idle) throw new Error(`${idle.join(" ")} fails, or finds no test, before anything is changed`);
     const all = sources
       .flatMap(sourcesOf)
       .flatMap((file) => mutantsOf(file, readFileSync(join(root, file), "utf8")));
     const sample = randomStream(Number(seed)).split(name).shuffle(all).slice(0, Number(count));
-    const alive = sample.filter((mutant) => {
-      const lives = survives(copy, mutant, tests);
-      if (lives)
-        console.log(`  survives: ${mutant.file}:${mutant.line}  ${mutant.was}  ->  ${mutant.becomes}`);
-      return lives;
+    const by = sample.map((mutant) => {
+      const round = noticedBy(copy, mutant, rounds);
+      if (round < 0)
+        console.log(
+          `  survives: ${mutant.file}:${mutant.line}:${mutant.column}  ${mutant.was}  ->  ${mutant.becomes}`,
+        );
+      return round;
     });
+    const alive = by.filter((round) => round < 0);
     console.log(
-      `${name}: ${sample.length - alive.length} of ${sample.length} killed (${all.length} possible)`,
+      `${name}: ${by.filter((round) => round === 0).length} of ${sample.length} killed by the nearest tests, ` +
+        `${sample.length - alive.length} by all (${all.length} possible)`,
     );
     killed += sample.length - alive.length;
     tried += sample.length;

@@ -72,7 +72,7 @@ interface Sums {
   readonly count: number;
 }
 
-const blockCount = ({ blocks }: LatentData): number => (blocks.length === 0 ? 0 : Math.max(...blocks) + 1);
+const blockCount = ({ blocks }: LatentData): number => Math.max(-1, ...blocks) + 1;
 
 function sumsOf(data: LatentData, older: OlderData | undefined, mean: Float64Array): Sums {
   const basis = mean.length;

@@ -8,7 +8,7 @@ import { type LatentModel, latentModel } from "./latent.js";
 import { sameLatent } from "./latent-prior.js";
 import { latentValues } from "./latent-value.js";
 import { physicalLogs } from "./physical-logs.js";
-import { betweenLinkScales, type ResponseLink } from "./response-link.js";
+import { fromLinkScale, type ResponseLink, toLinkScale } from "./response-link.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 
 /** A study to start from: another wire, another diameter, the rig before a rebuild. */
@@ -29,8 +29,8 @@ export interface NewStudy {
 interface Match {
   readonly from: ResponseLink;
   readonly to: ResponseLink;
-  /** Whether physics places it; else each study's own specification does. */
-  readonly physical: boolean;
+  /** Its value in the new study, from that in the older one. */
+  carry(value: number): number;
 }
 
 /**
@@ -39,22 +39,21 @@ interface Match {
  * factor of the new study is not known is left out.
  */
 export function olderCoupons(older: OlderStudy, study: NewStudy): readonly SeenCoupon[] {
-  const { definition, coordinates, latent, priors } = study;
+  const { definition, coordinates, priors } = study;
   const axes = studyCoordinates(older.definition);
   const outcomes = couponOutcomes(older);
   const parts = { definition: older.definition, coordinates: axes, priors };
   const logs = physicalLogs({ ...parts, coupons: older.coupons });
   const model = latentModel({ ...parts, logs, values: outcomes.values });
-  const matches = matchesOf(model, latent);
+  const matches = matchesOf({ definition: older.definition, latent: model }, study);
   return outcomes.coupons.flatMap((coupon): SeenCoupon[] => {
     const settings = inNewUnits(older.definition, definition, coupon.settings);
     if (settings === undefined) return [];
     const { measured } = coupon;
     const values = latentValues(model, { measured, point: toCoordinates(axes, coupon.settings) });
-    const latents = matches.flatMap(({ from, to, physical }) => {
+    const latents = matches.flatMap(({ from, to, carry }) => {
       const value = values.get(from.own);
-      if (value === undefined) return [];
-      return [[to.own, physical ? value : betweenLinkScales(from, to, value)] as const];
+      return value === undefined ? [] : [[to.own, carry(value)] as const];
     });
     return [
       {
@@ -67,16 +66,26 @@ export function olderCoupons(older: OlderStudy, study: NewStudy): readonly SeenC
   });
 }
 
-/** Hidden quantities that both studies show, both as logarithms or neither. */
-function matchesOf(older: LatentModel, latent: LatentModel): readonly Match[] {
-  return older.links.flatMap((from): Match[] => {
-    const prior = older.priors[from.own]!;
-    const to = latent.links.find(
-      ({ own, log }) => sameLatent(prior, latent.priors[own]!) && log === from.log,
+/**
+ * Hidden quantities that both studies show, both as logarithms or neither. Those that physics places mean the same in
+ * both; a response on its own lies where each study's specification and unit put it.
+ */
+function matchesOf(older: Pick<NewStudy, "definition" | "latent">, study: NewStudy): readonly Match[] {
+  return older.latent.links.flatMap((from): Match[] => {
+    const prior = older.latent.priors[from.own]!;
+    const to = study.latent.links.find(
+      ({ own, log }) => sameLatent(prior, study.latent.priors[own]!) && log === from.log,
     );
-    return to === undefined ? [] : [{ from, to, physical: prior.role !== "response" }];
+    if (to === undefined) return [];
+    if (prior.role !== "response") return [{ from, to, carry: (value) => value }];
+    const [was, is] = [unitOf(older.definition, from), unitOf(study.definition, to)];
+    if (!sameDimension(was, is)) return [];
+    return [{ from, to, carry: (value) => toLinkScale(to, convert(fromLinkScale(from, value), was, is)) }];
   });
 }
+
+const unitOf = (definition: StudyDefinition, { response }: ResponseLink): string =>
+  definition.responses.find(({ name }) => name === response)!.unit;
 
 /** Settings of the older study in the new one's factors and units; undefined when one is not known. */
 function inNewUnits(

@@ -34,8 +34,3 @@ export function fromLinkScale({ log, origin, scale }: LinkScale, scaled: number)
   const level = origin + scale * scaled;
   return log ? Math.exp(level) : level;
 }
-
-/** A place on one link's scale on that of another for the same response; both logarithms, or neither. */
-export function betweenLinkScales(from: LinkScale, to: LinkScale, scaled: number): number {
-  return (from.origin + from.scale * scaled - to.origin) / to.scale;
-}

@@ -1,6 +1,6 @@
 import { onlyDefined } from "../../errors/index.js";
 import { isEntryBody } from "./body-shape.js";
-import { type Entry, type EntryBody, entryHash, NO_ENTRY } from "./journal-entry.js";
+import { type Entry, entryHash, NO_ENTRY } from "./journal-entry.js";
 
 /** Damage or tampering at one place of a journal. */
 export interface JournalFault {
@@ -44,7 +44,7 @@ export function readJournal(bytes: Uint8Array): JournalReading {
     wholeBytes < bytes.length ? Buffer.from(bytes.subarray(wholeBytes)).toString("utf8") : undefined;
   const faults: JournalFault[] = [];
   const entries: Entry[] = [];
-  let before: { seq: number; hash: string } | undefined = { seq: 0, hash: NO_ENTRY };
+  let before = { seq: 0, hash: NO_ENTRY };
   let gap = 0;
   for (const line of whole) {
     const { number, json } = line;
@@ -61,9 +61,9 @@ export function readJournal(bytes: Uint8Array): JournalReading {
     const fault = (code: JournalFault["code"], message: string): void => {
       faults.push({ line: number, seq, code, message: `line ${number}, entry ${seq}: ${message}` });
     };
-    const expected: number = (before?.seq ?? seq - 1 - gap) + 1 + gap;
+    const expected = before.seq + 1 + gap;
     if (seq !== expected) fault("sequence", sequenceMessage(seq, expected));
-    else if (gap === 0 && prev !== before?.hash) {
+    else if (gap === 0 && prev !== before.hash) {
       fault("chain", "does not follow from the line before: a line was replaced or taken out");
     }
     if (entryHash(json) !== hash) {
@@ -83,7 +83,7 @@ function sequenceMessage(seq: number, expected: number): string {
   return `${missing} missing before it`;
 }
 
-function bodyOf(json: Record<string, unknown>): Omit<EntryBody, never> | Record<string, unknown> {
+function bodyOf(json: Record<string, unknown>): Record<string, unknown> {
   const { seq: _seq, time: _time, batchEnd: _batchEnd, prev: _prev, hash: _hash, ...body } = json;
   return body;
 }

@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import { buildOutcomeModel } from "../../../lib/models/index.js";
 import type { Coupon } from "../../../lib/study/index.js";
 import { conformance } from "../../../lib/window/index.js";
+import { expectDigits } from "../../support/digits.js";
 import { coupon, shows, simulatedBeads, sizeOf, tigDefinition } from "../../support/studies.js";
 
 const definition = tigDefinition();
@@ -77,5 +78,52 @@ describe("an older study", { timeout: 30_000 }, () => {
       factors: [...definition.factors, { name: "standoff", unit: "mm", low: 2, high: 5 }],
     });
     expect(buildOutcomeModel({ definition: more, coupons: [] }, { older }).transfer!.coupons).toBe(0);
+  });
+
+  test("tells of a response of one's own by its name, in whatever unit, and of no other", () => {
+    const studied = (name: string, unit: string) =>
+      tigDefinition({
+        responses: [{ name, unit, kind: "measured", spec: { lower: 0.1, upper: 0.4 }, scale: "log" }],
+      });
+    const shown = (name: string, perMm: number): readonly Coupon[] =>
+      older.coupons.map(({ id, settings, order }) =>
+        coupon(id, { settings, measured: { [name]: perMm * (0.2 + 0.002 * order) } }),
+      );
+    const now = studied("undercut_depth", "mm");
+    const weights = (name: string, unit: string, perMm: number): number => {
+      const old = { definition: studied(name, unit), coupons: shown(name, perMm) };
+      return buildOutcomeModel({ definition: now, coupons: [] }, { older: old }).posteriors[0]!.weights[0]!;
+    };
+    const alone = buildOutcomeModel({ definition: now, coupons: [] }).posteriors[0]!.weights[0]!;
+    const helped = weights("undercut_depth", "mm", 1);
+    expect(Math.abs(helped - alone)).toBeGreaterThan(0.01);
+    expectDigits(weights("undercut_depth", "in", 1 / 25.4), helped, 9);
+    expect(weights("crater_depth", "mm", 1)).toBe(alone);
+    expect(weights("undercut_depth", "deg", 1)).toBe(alone);
+  });
+
+  test("with a category: coupons of a level that the new study does not know are left out", () => {
+    const gases = (levels: readonly string[]) =>
+      tigDefinition({ factors: [...definition.factors, { name: "gas", kind: "category", levels }] });
+    const coupons = older.coupons.map((bead, i) => ({
+      ...bead,
+      settings: { ...bead.settings, gas: i % 4 === 0 ? "helium" : "argon" },
+    }));
+    const taken = (levels: readonly string[]): number =>
+      buildOutcomeModel(
+        { definition: gases(levels), coupons: [] },
+        { older: { definition: gases(["argon", "helium"]), coupons } },
+      ).transfer!.coupons;
+    expect(taken(["argon", "helium"])).toBe(24);
+    expect(taken(["argon", "argon_hydrogen"])).toBe(18);
+  });
+
+  test("from which a setting was taken out of the rig's constants speaks at that constant", () => {
+    const free = tigDefinition({
+      factors: [...definition.factors, { name: "standoff", unit: "mm", low: 2, high: 5 }],
+    });
+    const held = tigDefinition({ rig: { settings: { standoff: "3 mm" } } });
+    const old = { definition: held, coupons: older.coupons };
+    expect(buildOutcomeModel({ definition: free, coupons: [] }, { older: old }).transfer!.coupons).toBe(24);
   });
 });

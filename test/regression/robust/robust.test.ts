@@ -79,6 +79,20 @@ describe("outliers", () => {
     });
   });
 
+  test("up to a quarter of the rows is a warning, more an error: which rows are right is then open", () => {
+    const stream = randomStream(12);
+    const x = Array.from({ length: 20 }, (_, i) => [1, i]);
+    const clean = x.map(([, v]) => 3 + 2 * v! + 0.1 * stream.normal());
+    const severity = (spoilt: number): string => {
+      const y = clean.map((value, i) => (i % 3 === 1 && i < 3 * spoilt ? value + 20 * (-1) ** i : value));
+      const fit = robustLine({ x, y }, {});
+      expect(fit.outliers).toHaveLength(spoilt);
+      return fit.findings.find(({ code }) => code === "outliers")!.severity;
+    };
+    expect([1, 4, 5].map(severity)).toEqual(["warning", "warning", "warning"]);
+    expect(severity(6)).toBe("error");
+  });
+
   test("rows that agree exactly have a scale of 0 and keep their fit", () => {
     const x = [1, 2, 3, 4, 5, 6, 7].map((v) => [1, v]);
     const y = x.map(([, v], i) => (i === 2 ? 40 : 3 + 2 * v!));
@@ -115,6 +129,33 @@ describe("laws", () => {
     fit.estimates.forEach((value, j) => {
       expect(Math.abs(value - without.estimates[j]!)).toBeLessThan(fit.standardErrors[j]!);
     });
+  });
+
+  test("rows without weights are rows of weight 1, errors too", () => {
+    const { x, y } = reference.contaminated;
+    const bare = robustLine({ x, y }, {});
+    const weighted = robustLine({ x, y, weights: y.map(() => 1) }, {});
+    expect(bare.standardErrors).toEqual(weighted.standardErrors);
+  });
+
+  test("any tuning above 0 solves Huber's equation: residuals clipped at tuning times scale sum to 0", () => {
+    // Location: sum psi(r / s) = 0 with s = median |r| / 0.6745, the four digits of MASS::rlm (Huber 1981, 6.7).
+    const y = [4.1, 3.2, 9.7, 5.5, 2.8, 4.4, 6.3, 4.9, 12.1];
+    for (const tuning of [0.4, 1.345, 3]) {
+      const { estimates, scale } = robustLine({ x: y.map(() => [1]), y }, { kind: "huber", tuning });
+      const residuals = y.map((value) => value - estimates[0]!);
+      const sizes = residuals.map(Math.abs).sort((a, b) => a - b);
+      expectDigits(scale, sizes[4]! / 0.6745, 6);
+      const sum = residuals.reduce((total, r) => total + Math.min(tuning, Math.max(-tuning, r / scale)), 0);
+      expect(Math.abs(sum)).toBeLessThan(1e-5);
+    }
+    expect(() => robustLine({ x: y.map(() => [1]), y }, { tuning: 0 })).toThrow("tuning");
+  });
+
+  test("no row to spare is refused, for then every row is met exactly", () => {
+    expect(() => robustLine({ x: [[1]], y: [2] }, {})).toThrow(
+      "fitRobust needs more rows than parameters (1), got 1",
+    );
   });
 
   test("a fit survives JSON", () => {

@@ -188,7 +188,7 @@ describe("a damaged journal", () => {
     ],
   ])("locates %s", (_case, damaged, fault) => {
     restore(damaged);
-    expect(verifyJournal(study.folder).faults).toContainEqual(fault);
+    expect(verifyJournal(study.folder).faults).toEqual([fault]);
   });
 
   test("never passes as sound with other content, whichever byte is changed", () => {
@@ -255,6 +255,21 @@ describe("appendEntries", () => {
       ["C001", 1, "planned"],
       ["C002", 2, "logged"],
     ]);
+  });
+
+  test("lists coupons in run order, those of one place by name, whichever was written first", () => {
+    const study = appendEntries(
+      newStudy(),
+      (
+        [
+          ["B", 2],
+          ["D", 1],
+          ["A", 2],
+          ["C", 1],
+        ] as const
+      ).map(([coupon, order]) => ({ kind: "planned" as const, coupon, order, values: settings })),
+    );
+    expect(study.coupons.map(({ id }) => id)).toEqual(["C", "D", "A", "B"]);
   });
 
   test("keeps values as written and converts them to the study's unit", () => {
