@@ -45,6 +45,13 @@ const cases: readonly [name: string, f: (...x: number[]) => number, rows: Rows, 
     rowsOf("noncentralFCdf"),
     11,
   ],
+  // The rounding of x alone moves a beta of shapes 1e10 by 1e-11.
+  ["betaCdf", betaCdf, rowsOf("largeBetaCdf"), 10],
+  ["betaQuantile", betaQuantile, rowsOf("largeBetaQuantile"), 11],
+  ["fCdf", fCdf, rowsOf("largeFCdf"), 10],
+  ["chiSquareCdf", chiSquareCdf, rowsOf("largeChiSquareCdf"), 11],
+  ["chiSquareQuantile", chiSquareQuantile, rowsOf("largeChiSquareQuantile"), 11],
+  ["tQuantile", tQuantile, rowsOf("largeTQuantile"), 11],
 ];
 
 describe("against R", () => {
@@ -68,6 +75,38 @@ describe("against R", () => {
         Math.abs(noncentralFCdf({ x: x!, df1: df1!, df2: df2!, noncentrality: ncp! }) - p!),
       ).toBeLessThan(1e-9);
     }
+  });
+});
+
+describe("laws of the central distributions", () => {
+  test("quantile and cdf undo each other from the smallest shapes to the largest", () => {
+    const shapes = [1e-3, 0.3, 2, 2999, 3001, 1e7, 1e12, 1e150];
+    for (const p of [1e-300, 1e-9, 0.3, 0.5, 0.7, 1 - 1e-9])
+      for (const df of shapes) {
+        expectDigits(
+          chiSquareCdf(chiSquareQuantile(p, df), df) || p,
+          p,
+          df < 1e8 ? 9 : 4,
+          `chi-square ${p} ${df}`,
+        );
+        for (const other of shapes) {
+          const f = fQuantile(p, df, other);
+          // What lies outside the range of numbers comes back as 0 or Infinity.
+          if (f < 1e-280 || f > 1e280 || Math.min(df, other) > 1e7) continue;
+          expectDigits(fCdf(f, df, other), p, 8, `F ${p} ${df} ${other}`);
+        }
+      }
+  });
+
+  test("the far ends: nothing, everything and what is no number", () => {
+    expect([betaCdf(0, 2, 3), betaCdf(1, 2, 3), fCdf(-1, 2, 3), fCdf(0, 2, 3)]).toEqual([0, 1, 0, 0]);
+    expect([fCdf(Number.POSITIVE_INFINITY, 2, 3), chiSquareCdf(Number.POSITIVE_INFINITY, 3)]).toEqual([1, 1]);
+    expect([betaQuantile(0, 2, 3), betaQuantile(1, 2, 3)]).toEqual([0, 1]);
+    expect([fQuantile(1, 2, 3), chiSquareQuantile(1, 3)]).toEqual([
+      Number.POSITIVE_INFINITY,
+      Number.POSITIVE_INFINITY,
+    ]);
+    expect([fCdf(Number.NaN, 2, 3), chiSquareCdf(Number.NaN, 2)]).toEqual([Number.NaN, Number.NaN]);
   });
 });
 

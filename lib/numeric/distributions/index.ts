@@ -5,13 +5,13 @@ export {
   chiSquareQuantile,
   fCdf,
   fQuantile,
-  logGamma,
   normalCdf,
   normalPdf,
   normalQuantile,
   tCdf,
   tQuantile,
 } from "./distributions.js";
+export { logGamma } from "./log-gamma.js";
 export {
   noncentralFCdf,
   noncentralFQuantile,

@@ -1,6 +1,7 @@
 import { BeadbenchError, requireNumber } from "../../errors/index.js";
 import { findRoot } from "../roots/index.js";
-import { betaCdf, fCdf, fQuantile, logGamma, normalCdf, normalQuantile, tCdf } from "./distributions.js";
+import { betaCdf, fCdf, fQuantile, normalCdf, normalQuantile, tCdf } from "./distributions.js";
+import { logGamma } from "./log-gamma.js";
 
 /**
  * Noncentral t and F, for the power of tests. Sums of positive terms throughout, so small
