@@ -118,11 +118,16 @@ describe("standoff", () => {
     expect(out).toMatch(/at least every layer\n/);
   });
 
-  test("refuses a touch at or above where the torch stands, and a stand-off no rig has", async () => {
+  test("refuses limits beyond where the torch stands, and a stand-off no rig has", async () => {
     const touch = await standoff(steady(), "--touch", "9.5 mm");
     expect(touch.status).toBe(1);
     expect(touch.notes).toMatch(
-      /--touch must lie below the last stand-off of the log \(8.85 mm before layer 20\), got 9.50 mm/,
+      /torch touches must lie below the last stand-off of the log \(8.85 mm before layer 20\), got 9.50 mm/,
+    );
+    const long = await standoff(steady(), "--too-long", "8 mm");
+    expect(long.status).toBe(1);
+    expect(long.notes).toMatch(
+      /too long must lie above the last stand-off of the log \(8.85 mm .*got 8.00 mm/,
     );
     const slip = await standoff(steady((layer, value) => (layer === 9 ? 848 : value)));
     expect(slip.status).toBe(1);

@@ -60,7 +60,6 @@ export function define(command: Command, io: CommandIo): void {
     .addOption(new OutputOption("--log-svg <file>", "draw the log: stand-off and rise, layer by layer"))
     .action(async (file: string, options: StandoffOptions) => {
       const readings = layerReadings(await readText(io, file), { file, decimal: options.decimal });
-      requireClear(readings, options.touch);
       const drift = fitDrift(readings, { gaugeSd: options.gaugeSd });
       const rise = options.rise ?? readings.at(-1)?.rise ?? 0;
       const forecast = forecastStandoff(drift, {
@@ -93,16 +92,6 @@ function requireStandoff(standoff: number): void {
   requireThat(
     standoff >= STANDOFF_BOUNDS.min && standoff <= STANDOFF_BOUNDS.max,
     `a stand-off is at least ${STANDOFF_BOUNDS.min} mm and at most ${STANDOFF_BOUNDS.max} mm; check the decimal mark and the unit, or leave the cell empty where nothing was measured; read as ${significant(standoff)} mm`,
-  );
-}
-
-/** A torch that stands nearer than where it is said to touch has touched: no forecast starts there. */
-function requireClear(readings: readonly LayerReading[], touch: number): void {
-  const last = readings.findLast(({ standoff }) => standoff !== null);
-  if (last === undefined || last.standoff === null) return;
-  requireThat(
-    touch < last.standoff,
-    `--touch must lie below the last stand-off of the log (${significant(last.standoff)} mm before layer ${last.layer}), got ${significant(touch)} mm: give the stand-off left when the torch touches the bead, such as "0.5 mm", or --too-long for one that is too long`,
   );
 }
 

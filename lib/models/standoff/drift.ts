@@ -5,6 +5,7 @@ import type { Estimate } from "./estimate.js";
 import { type FilterSettings, filterSeries } from "./filter.js";
 import type { RegulationVerdict } from "./kinds.js";
 import { type LayerReading, type StationSeries, stationSeries } from "./layer-log.js";
+import { type OddReading, oddFindings, setOddApart } from "./odd-readings.js";
 import { type PlainSlopes, plainSlopes } from "./plain-slopes.js";
 import {
   type DriftPosterior,
@@ -37,7 +38,10 @@ export interface DriftFit {
   readonly plain: PlainSlopes | null;
   /** Structures the log leaves possible, and rigs of equal chance. */
   readonly posterior: DriftPosterior;
+  /** The log as fitted; readings set apart are null. */
   readonly series: readonly StationSeries[];
+  /** Readings that do not fit their neighbours. */
+  readonly odd: readonly OddReading[];
   readonly findings: readonly Finding[];
 }
 
@@ -65,7 +69,8 @@ export interface DriftOptions {
  * filter with known gauge sd and importance sampling of the unknowns; see {@link DRIFT_BELIEFS}. Regressing
  * growth on measured stand-off instead puts the noise on both sides and finds every rig too stable. A log in
  * which the stand-off hardly moves tells little about the slope: start it off its target, or step the rise,
- * to learn more.
+ * to learn more. A single reading that its neighbours do not bear out is named, and left out where it can
+ * hardly be true.
  *
  * @throws {BeadbenchError} `not-enough-data` below five measured layers above the first ones
  * @source Hoeting, Madigan, Raftery and Volinsky, Statist. Sci. 14 (1999) 382 (averaging over structures);
@@ -84,7 +89,7 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
     requireNumber("prior mean of the slope", prior.mean);
     requireNumber("prior sd of the slope", prior.sd === Infinity ? 1 : prior.sd, { above: 0 });
   }
-  const series = stationSeries(readings, options.skipLayers);
+  const { series, odd } = setOddApart(stationSeries(readings, options.skipLayers), gaugeSd);
   const measured = series.flatMap(({ standoff }) => standoff.filter((s) => s !== null));
   const reference = mean(measured);
   const settings = { gaugeVariance: gaugeSd ** 2, reference, growth: GROWTH_BELIEF };
@@ -116,7 +121,8 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
     plain,
     posterior: { kinds, rigs: kept, growth: GROWTH_BELIEF },
     series,
-    findings: driftFindings({ slope, verdict, plain, series, kinds }),
+    odd,
+    findings: [...oddFindings(odd), ...driftFindings({ slope, verdict, plain, series, kinds })],
   };
 }
 
@@ -131,8 +137,9 @@ const RIGS = 500;
 
 /** Plain mean growth between first and last reading, mm. */
 function meanGrowth({ standoff, rise }: StationSeries): number {
-  const risen = rise.slice(0, -1).reduce((sum, value) => sum + value, 0);
-  return (risen - (standoff.at(-1)! - standoff[0]!)) / (standoff.length - 1);
+  const last = standoff.findLastIndex((value) => value !== null);
+  const risen = rise.slice(0, last).reduce((sum, value) => sum + value, 0);
+  return (risen - (standoff[last]! - standoff[0]!)) / last;
 }
 
 /** Median and equal-tailed limits. */

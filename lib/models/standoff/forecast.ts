@@ -2,6 +2,7 @@ import { type Finding, requireCount, requireNumber, requireThat } from "../../er
 import { fixed, randomStream } from "../../numeric/index.js";
 import { drawDrift, layAhead, sortedQuantile } from "./draws.js";
 import type { DriftFit } from "./drift.js";
+import type { StationSeries } from "./layer-log.js";
 
 export interface StandoffForecastOptions {
   /** Layers ahead of the last measured one. */
@@ -60,7 +61,7 @@ export interface StandoffForecast {
  *
  * The recursion is taken to hold on; a corner, a start, a new spool or a hotter part breaks it.
  *
- * @throws {BeadbenchError} `bad-argument` when options are out of range
+ * @throws {BeadbenchError} `bad-argument` when options are out of range, or the last reading lies beyond one of the limits
  */
 export function forecastStandoff(fit: DriftFit, options: StandoffForecastOptions): StandoffForecast {
   const { layers, touch, tooLong, level = 0.9, draws = 2000, seed } = options;
@@ -78,6 +79,8 @@ export function forecastStandoff(fit: DriftFit, options: StandoffForecastOptions
     lastLayers.every((layer) => layer === last),
     `the stations end at different layers (${lastLayers.join(", ")}): forecast from a log in which all are measured last`,
   );
+
+  requireBetween(fit.series, touch, tooLong);
 
   const random = randomStream(seed);
   const values = fit.series.map(() => Array.from({ length: layers }, () => new Float64Array(draws)));
@@ -126,6 +129,23 @@ export function forecastStandoff(fit: DriftFit, options: StandoffForecastOptions
       ...(lost === null ? [] : warn("arc-loss", "the arc is lost", lost)),
     ],
   };
+}
+
+/** A torch that stands nearer than where it is said to touch has touched, one further than too long has lost the arc. */
+function requireBetween(series: readonly StationSeries[], touch: number, tooLong: number | undefined): void {
+  for (const { station, firstLayer, standoff } of series) {
+    const place = standoff.findLastIndex((value) => value !== null);
+    const last = standoff[place]!;
+    const where = `the last stand-off of the log (${fixed(last, 2)} mm before layer ${firstLayer + place}${station === "" ? "" : ` at ${station}`})`;
+    requireThat(
+      touch < last,
+      `the stand-off at which the torch touches must lie below ${where}, got ${fixed(touch, 2)} mm: give what is left when the torch meets the bead, such as 0.5 mm; one at which arc or gas cover is lost is the other limit, too long`,
+    );
+    requireThat(
+      tooLong === undefined || tooLong > last,
+      `the stand-off that is too long must lie above ${where}, got ${fixed(tooLong ?? 0, 2)} mm: give the one at which arc or gas cover is lost, or bring the torch back first and log on`,
+    );
+  }
 }
 
 function eventOf({

@@ -19,6 +19,7 @@ export {
   type ScatterKind,
 } from "./kinds.js";
 export { type LayerReading, STANDOFF_BOUNDS, type StationSeries } from "./layer-log.js";
+export type { OddReading } from "./odd-readings.js";
 export type { PlainSlopes } from "./plain-slopes.js";
 export type { DriftPosterior, KindChance, SlopePrior } from "./posterior.js";
 export type { RigTraits } from "./traits.js";

@@ -26,14 +26,14 @@ export interface StationSeries {
 /** Stand-offs a rig may have, mm; below 0 the torch has touched. Common practice, no source. */
 export const STANDOFF_BOUNDS = { min: -1, max: 60 } as const;
 /** Fewest measured layers of a place from which anything can be learnt. */
-const FEWEST = 5;
+export const FEWEST_READINGS = 5;
 
 /**
  * Sorts a layer log by place and layer and leaves the first layers out.
  *
  * @param skipLayers - layers 1 to this one are left out. Default {@link FIRST_LAYERS}
  * @throws {BeadbenchError} `bad-argument` for layers that repeat or are missing, `not-enough-data` when a place
- * has fewer than six measured layers
+ * has fewer than five measured layers
  */
 export function stationSeries(
   readings: readonly LayerReading[],
@@ -55,7 +55,7 @@ export function stationSeries(
   if (series.length === 0) {
     throw new BeadbenchError(
       "not-enough-data",
-      `no layer above the first ${skipLayers} is logged: drift takes at least ${FEWEST} measured layers above them`,
+      `no layer above the first ${skipLayers} is logged: drift takes at least ${FEWEST_READINGS} measured layers above them`,
     );
   }
   return series;
@@ -74,10 +74,10 @@ function seriesOf(station: string, readings: readonly LayerReading[]): StationSe
     );
   }
   const measured = sorted.flatMap(({ standoff }, i) => (standoff === null ? [] : [i]));
-  if (measured.length < FEWEST) {
+  if (measured.length < FEWEST_READINGS) {
     throw new BeadbenchError(
       "not-enough-data",
-      `${name} has ${measured.length} measured layers above the first ones; drift takes at least ${FEWEST}`,
+      `${name} has ${measured.length} measured layers above the first ones; drift takes at least ${FEWEST_READINGS}`,
     );
   }
   const used = sorted.slice(measured[0]!, measured.at(-1)! + 1);

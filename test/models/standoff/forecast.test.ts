@@ -81,6 +81,16 @@ describe("forecastStandoff", () => {
     expect(forecastStandoff(fit, plan).touch.layer.high).toBeNull();
   });
 
+  test("refuses limits beyond which the torch stands already", () => {
+    const last = log.at(-1)!.standoff!;
+    expect(() => forecastStandoff(fit, { ...plan, touch: last + 0.1, tooLong: last + 1 })).toThrow(
+      /touches must lie below the last stand-off of the log \(.* mm before layer 40\), got/,
+    );
+    expect(() => forecastStandoff(fit, { ...plan, tooLong: last - 0.1 })).toThrow(
+      /too long must lie above the last stand-off of the log/,
+    );
+  });
+
   test("takes a rise per layer, and the worst of several stations for the touch", () => {
     const rises = Array.from({ length: 30 }, (_, i) => 1.6 - 0.01 * i);
     const random = randomStream(31);
