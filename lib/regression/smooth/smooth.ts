@@ -5,7 +5,9 @@ import {
   choleskyInverse,
   choleskyLogDeterminant,
   choleskySolve,
-  solveLower,
+  innerProduct,
+  shiftedDeviance,
+  tridiagonal,
 } from "../../numeric/matrices/index.js";
 
 /** Rows of a smooth: inputs scaled to a range of about 1, and what was observed. */
@@ -68,19 +70,15 @@ const shifts = [0.005, 0.03, 0.08];
 /** The parts of the covariance that do not change with the spread, lower triangles. */
 class Kernel {
   readonly n: number;
-  readonly plane: Float64Array;
-  readonly bend: Float64Array;
+  private readonly plane: Float64Array;
+  private readonly bend: Float64Array;
+  /** Absent without groups. */
   readonly same: Float64Array | undefined;
-  private readonly sum: Float64Array;
-  private summed = { bend: Number.NaN, shift: Number.NaN };
-  private readonly factored: Float64Array;
 
   constructor({ x, group, centre }: SmoothRows) {
     const n = x.length;
     const height = (centre?.sd ?? ANYWHERE) ** 2;
     this.n = n;
-    this.sum = new Float64Array(n * n);
-    this.factored = new Float64Array(n * n);
     this.plane = new Float64Array(n * n);
     this.bend = new Float64Array(n * n);
     this.same = group === undefined || new Set(group).size < 2 ? undefined : new Float64Array(n * n);
@@ -100,25 +98,24 @@ class Kernel {
     }
   }
 
-  /** Cholesky factor of the covariance, lower triangle, until the next call; undefined where it fails. */
-  factor({ scatter, bend, shift }: SmoothSpread): Float64Array | undefined {
-    const { n, factored } = this;
-    factored.set(this.withoutScatter(bend, shift));
-    for (let i = 0; i < n; i++) factored[i * n + i]! += scatter ** 2;
-    return choleskyInPlace(factored, n) ? factored : undefined;
-  }
-
-  /** The covariance but for the scatter, lower triangle: many scatters are tried on one. */
-  private withoutScatter(bend: number, shift: number): Float64Array {
-    const { n, plane, same, sum, summed } = this;
-    if (summed.bend === bend && summed.shift === shift) return sum;
+  /** The covariance but for the scatter, lower triangle, as a new matrix. */
+  withoutScatter(bend: number, shift: number): Float64Array {
+    const { n, plane, same } = this;
+    const sum = new Float64Array(n * n);
     for (let i = 0; i < n; i++) {
       for (let k = i * n; k <= i * n + i; k++) {
         sum[k] = plane[k]! + bend ** 2 * this.bend[k]! + (same === undefined ? 0 : shift ** 2 * same[k]!);
       }
     }
-    this.summed = { bend, shift };
     return sum;
+  }
+
+  /** Cholesky factor of the covariance, lower triangle. */
+  factor({ scatter, bend, shift }: SmoothSpread): Float64Array {
+    const l = this.withoutScatter(bend, shift);
+    for (let i = 0; i < this.n; i++) l[i * this.n + i]! += scatter ** 2;
+    choleskyInPlace(l, this.n);
+    return l;
   }
 }
 
@@ -127,27 +124,18 @@ function believed(part: keyof SmoothSpread, value: number): number {
   return -((Math.log(value / middle) / sd) ** 2) / 2;
 }
 
-function evidenceOf(kernel: Kernel, y: Float64Array, spread: SmoothSpread): number {
-  const { n } = kernel;
-  const l = kernel.factor(spread);
-  if (l === undefined) return Number.NEGATIVE_INFINITY;
-  const solved = y.slice();
-  solveLower(l, n, solved);
-  let square = 0;
-  for (let i = 0; i < n; i++) square += solved[i]! * solved[i]!;
-  const prior =
-    believed("scatter", spread.scatter) + believed("bend", spread.bend) + believed("shift", spread.shift);
-  return -(square + choleskyLogDeterminant(l, n) + n * Math.log(2 * Math.PI)) / 2 + prior;
+/** @param deviance - ln |C| + y'C^-1 y for the covariance C of the n rows */
+function evidenceOf({ scatter, bend, shift }: SmoothSpread, deviance: number, n: number): number {
+  const prior = believed("scatter", scatter) + believed("bend", bend) + believed("shift", shift);
+  return prior - (deviance + n * Math.log(2 * Math.PI)) / 2;
 }
 
 const middleOf = ({ y, centre }: SmoothRows): number => centre?.mean ?? median(y);
 
 /** The likeliest spread: over the whole ladder, or near a spread known before. */
-function likeliest(kernel: Kernel, y: Float64Array, near?: SmoothSpread) {
-  let best = {
-    spread: near ?? { scatter: 0.05, bend: 0.06, shift: 0.03 },
-    evidence: Number.NEGATIVE_INFINITY,
-  };
+function likeliest(kernel: Kernel, y: Float64Array, near?: SmoothSpread): SmoothSpread {
+  let best = near ?? { scatter: 0.05, bend: 0.06, shift: 0.03 };
+  let most = Number.NEGATIVE_INFINITY;
   const close = (values: readonly number[], value: number | undefined): readonly number[] => {
     if (value === undefined) return values;
     const at = values.reduce(
@@ -158,10 +146,11 @@ function likeliest(kernel: Kernel, y: Float64Array, near?: SmoothSpread) {
   };
   for (const shift of kernel.same === undefined ? [0.03] : shifts) {
     for (const bend of close(bends, near?.bend)) {
+      const turned = tridiagonal(kernel.withoutScatter(bend, shift), kernel.n, y);
       for (const scatter of close(scatters, near?.scatter)) {
         const spread = { scatter, bend, shift };
-        const evidence = evidenceOf(kernel, y, spread);
-        if (evidence > best.evidence) best = { spread, evidence };
+        const evidence = evidenceOf(spread, shiftedDeviance(turned, scatter ** 2), kernel.n);
+        if (evidence > most) [best, most] = [spread, evidence];
       }
     }
   }
@@ -185,20 +174,18 @@ export function smooth(rows: SmoothRows, near?: SmoothSpread, held = false): Smo
   const kernel = new Kernel(rows);
   const middle = middleOf(rows);
   const y = Float64Array.from(rows.y, (value) => value - middle);
-  const { spread, evidence } =
-    held && near !== undefined
-      ? { spread: near, evidence: evidenceOf(kernel, y, near) }
-      : likeliest(kernel, y, near);
-  const l = kernel.factor(spread)!;
+  const spread = held && near !== undefined ? near : likeliest(kernel, y, near);
+  const l = kernel.factor(spread);
   const inverse = new Float64Array(n * n);
   choleskyInverse(l, n, inverse);
   const solved = y.slice();
   choleskySolve(l, n, solved);
+  const deviance = choleskyLogDeterminant(l, n) + innerProduct(y, solved);
   const leftOut = rows.y.map((value, i) => ({
     mean: value - solved[i]! / inverse[i * n + i]!,
     sd: 1 / Math.sqrt(inverse[i * n + i]!),
   }));
-  return { spread, evidence, leftOut };
+  return { spread, evidence: evidenceOf(spread, deviance, n), leftOut };
 }
 
 /** Estimates of further columns, one value per row each, beside a smooth. */
@@ -212,7 +199,7 @@ export function effectsBeside(rows: SmoothRows): EffectsBeside {
   const kernel = new Kernel(rows);
   const middle = middleOf(rows);
   const y = Float64Array.from(rows.y, (value) => value - middle);
-  const alone = likeliest(kernel, y).spread;
+  const alone = likeliest(kernel, y);
   return (columns) => {
     // The spread is found on what the columns leave: two more rounds settle it.
     let effects = generalised({ kernel, spread: alone, y, columns });
@@ -220,7 +207,7 @@ export function effectsBeside(rows: SmoothRows): EffectsBeside {
       const left = y.map((value, i) =>
         columns.reduce((rest, column, j) => rest - effects[j]!.estimate * column[i]!, value),
       );
-      spread = likeliest(kernel, left, spread).spread;
+      spread = likeliest(kernel, left, spread);
       effects = generalised({ kernel, spread, y, columns });
     }
     return effects;
@@ -240,21 +227,18 @@ function generalised({
 }): readonly SmoothEffect[] {
   const { n } = kernel;
   const p = columns.length;
-  const l = kernel.factor(spread)!;
+  const l = kernel.factor(spread);
   const solved = columns.map((column) => {
     const copy = Float64Array.from(column);
     choleskySolve(l, n, copy);
     return copy;
   });
-  const dotted = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
-    let sum = 0;
-    for (let i = 0; i < n; i++) sum += a[i]! * b[i]!;
-    return sum;
-  };
-  const normal = Float64Array.from(solved.flatMap((one) => columns.map((column) => dotted(one, column))));
+  const normal = Float64Array.from(
+    solved.flatMap((one) => columns.map((column) => innerProduct(one, column))),
+  );
   if (!choleskyInPlace(normal, p))
     return columns.map(() => ({ estimate: 0, standardError: Number.POSITIVE_INFINITY }));
-  const right = Float64Array.from(solved.map((one) => dotted(one, y)));
+  const right = Float64Array.from(solved.map((one) => innerProduct(one, y)));
   choleskySolve(normal, p, right);
   const inverse = new Float64Array(p * p);
   choleskyInverse(normal, p, inverse);

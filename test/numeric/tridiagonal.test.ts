@@ -1,0 +1,50 @@
+import fc from "fast-check";
+import { expect, test } from "vitest";
+import { shiftedDeviance, tridiagonal } from "../../lib/numeric/matrices/index.js";
+import { expectDigits } from "../support/digits.js";
+
+/** R 4.2.2: A <- outer(1:5, 1:5, function(i, j) 1 / (i + j - 1)); y <- c(3, -1, 4, 1, -5); s as below. */
+const hilbert = Float64Array.from({ length: 25 }, (_, k) => 1 / (Math.floor(k / 5) + (k % 5) + 1));
+const y = Float64Array.of(3, -1, 4, 1, -5);
+
+test.each([
+  // determinant(A + s * diag(5))$modulus + y %*% solve(A + s * diag(5), y), printed with digits = 15
+  [0.001, 30509.6766773345],
+  [0.1, 427.44285310298],
+  [10, 16.7963075914127],
+])("deviance of the Hilbert matrix with %d on its diagonal, by R", (s, expected) => {
+  expectDigits(shiftedDeviance(tridiagonal(hilbert.slice(), 5, y), s), expected, 11);
+});
+
+test("a matrix that is not positive definite is told by an infinite deviance, until enough is added", () => {
+  const turned = tridiagonal(Float64Array.of(1, 0, 2, 1), 2, Float64Array.of(1, 1));
+  expect(shiftedDeviance(turned, 0)).toBe(Number.POSITIVE_INFINITY);
+  expect(shiftedDeviance(turned, 0.999)).toBe(Number.POSITIVE_INFINITY);
+  expect(Number.isFinite(shiftedDeviance(turned, 1.001))).toBe(true);
+});
+
+test("trace, length of the matrix and length of the vector stay as they were", () => {
+  const sized = fc.integer({ min: 1, max: 12 }).chain((n) => {
+    const numbers = (length: number) =>
+      fc.array(fc.double({ min: -10, max: 10, noNaN: true }), { minLength: length, maxLength: length });
+    return fc.record({ n: fc.constant(n), a: numbers(n * n), b: numbers(n) });
+  });
+  fc.assert(
+    fc.property(sized, ({ n, a, b }) => {
+      const full = Array.from({ length: n }, (_, i) =>
+        Array.from({ length: n }, (_unused, j) => a[Math.max(i, j) * n + Math.min(i, j)]!),
+      );
+      const { diagonal, below, turned } = tridiagonal(
+        Float64Array.from(full.flat()),
+        n,
+        Float64Array.from(b),
+      );
+      const squares = (values: Iterable<number>): number =>
+        [...values].reduce((sum, one) => sum + one ** 2, 0);
+      const trace = full.reduce((sum, row, i) => sum + row[i]!, 0);
+      expect(diagonal.reduce((sum, one) => sum + one, 0)).toBeCloseTo(trace, 9);
+      expect(squares(diagonal) + 2 * squares(below.subarray(0, n - 1))).toBeCloseTo(squares(full.flat()), 7);
+      expect(squares(turned)).toBeCloseTo(squares(b), 7);
+    }),
+  );
+});
