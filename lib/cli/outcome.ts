@@ -3,14 +3,13 @@ import { BeadbenchError, type Finding, onlyDefined } from "../errors/index.js";
 import {
   agreementFindings,
   buildOutcomeModel,
-  checkStudy,
   compareModels,
   fitStudy,
   type LayerSet,
   type OlderStudy,
   type OutcomeModel,
   type OutcomeModelOptions,
-  type StudyCheck,
+  refusals,
   type StudyFit,
   selectLayers,
   soundCoupons,
@@ -65,7 +64,7 @@ export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOpti
 
 /** The basis of a study whose check was not told yet: what it refuses is said, since a model might believe it. */
 export function checkedBasis(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeBasis {
-  warnOfRefusals(io, checkStudy(study));
+  warnOfRefusals(io, refusals(study));
   return outcomeBasis(io, study, options);
 }
 
@@ -121,8 +120,7 @@ function olderStudyAt(io: CommandIo, folder: string, layers: LayerSet): OlderStu
 }
 
 /** Says on the notes when the check refuses the study's coupons. */
-export function warnOfRefusals(io: CommandIo, { findings }: StudyCheck): void {
-  const refused = findings.filter(({ severity }) => severity === "error");
+export function warnOfRefusals(io: CommandIo, refused: readonly Finding[]): void {
   if (refused.length === 0) return;
   io.note(
     `Mind: \`beadbench check\` refuses these coupons, so what follows may rest on wrong numbers.\n${findingsText(refused)}\n`,

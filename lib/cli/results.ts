@@ -26,7 +26,10 @@ export function studyResults(
   const { level, without, layers } = options;
   const check = checkStudy(study);
   const fit = tried(() => fitStudy(study, onlyDefined({ without, layers })));
-  warnOfRefusals(io, check);
+  warnOfRefusals(
+    io,
+    check.findings.filter(({ severity }) => severity === "error"),
+  );
   const basis = outcomeBasis(io, study, options);
   const model = modelFrom(basis);
   const window = tried(() => findWindow(model, onlyDefined({ level })));

@@ -163,6 +163,7 @@ export {
   dropOuts,
   type PenSlip,
   type RunEffect,
+  refusals,
   type SettingSlip,
   type Slips,
   type SoundCoupons,

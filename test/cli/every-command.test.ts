@@ -163,6 +163,20 @@ describe("every command", () => {
     expect(notes).not.toMatch(/^\s+at \S+|internal error|\[object|undefined/m);
   });
 
+  test.each([
+    ["plan", "odd", "--coupons", "6", "--dry"],
+    ["evaluate", "odd", "more.csv"],
+    ["physics", "odd"],
+    ["window", "odd"],
+    ["next", "odd", "--coupons", "1", "--dry"],
+    ["preset", "odd"],
+    ["report", "odd", "--html", "odd.html"],
+  ])("%s refuses a prior of study.json that is none", async (...args) => {
+    const { status, out, notes } = await shell.run(...args);
+    expect(notes).toMatch(/study\.json, "priors\.widht_sd": is no prior; did you mean "width_sd"\?/);
+    expect([status, out]).toEqual([1, ""]);
+  });
+
   test("stands in --help of the program, and has an example here", async () => {
     const { status, out } = await shell.run("--help");
     expect(status).toBe(0);

@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { type Command, InvalidArgumentError, Option } from "commander";
 import { comparePlans, evaluatePlan, type ModelOrder, type PlanEvaluation } from "../../design/index.js";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { settingLimits } from "../../models/index.js";
+import { resolvePriors, settingLimits } from "../../models/index.js";
 import { type Coupon, createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
@@ -30,6 +30,7 @@ export function define(command: Command, io: CommandIo): void {
     .addOption(new DecimalOption())
     .action(async (folder: string, file: string | undefined, options: EvaluateOptions) => {
       const study = studyAt(io, folder);
+      resolvePriors(study);
       const judge = (plan: readonly NamedSettings[]): PlanEvaluation => evaluate(study, plan, options);
       const first = judge(
         file === undefined ? plannedSettings(study) : await settingsOf(io, study, { file, ...options }),

@@ -3,7 +3,6 @@ import { BeadbenchError } from "../../errors/index.js";
 import {
   type Coefficient,
   type ConstrainedFit,
-  checkStudy,
   derivedQuantities,
   errorText,
   type FormQuality,
@@ -15,6 +14,7 @@ import {
   type LayerSet,
   type ResponseFit,
   referenceText,
+  refusals,
   type StudyFit,
   shiftText,
 } from "../../models/index.js";
@@ -60,7 +60,7 @@ ${FORMULA_HELP}`,
     )
     .action(async (folder: string, options: FitCommandOptions) => {
       const study = studyAt(io, folder);
-      warnOfRefusals(io, checkStudy(study));
+      warnOfRefusals(io, refusals(study));
       const { formula, response } = options;
       if (formula !== undefined && response !== undefined) {
         const { blocks } = study.definition;

@@ -13,7 +13,7 @@ import {
   planCoupons,
 } from "../../design/index.js";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { couponCost, dimensionsOf, type Settings, settingLimits } from "../../models/index.js";
+import { couponCost, dimensionsOf, resolvePriors, type Settings, settingLimits } from "../../models/index.js";
 import { fixed } from "../../numeric/index.js";
 import type { Study } from "../../study/index.js";
 import { convert, findUnit, parseQuantity } from "../../units/index.js";
@@ -68,6 +68,7 @@ export function define(command: Command, io: CommandIo): void {
     .option("--dry", "show the plan without writing it to the journal")
     .action((folder: string, options: PlanCommandOptions) => {
       const study = studyAt(io, folder);
+      resolvePriors(study);
       if (firstByPhysics(study, options)) {
         io.note(
           "This study says which beads are good and has no coupons yet: the first ones follow the physics. Name a --design for a classical plan.\n",

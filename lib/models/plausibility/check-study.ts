@@ -1,14 +1,14 @@
 import type { Finding } from "../../errors/index.js";
 import type { StudyDefinition } from "../../study/definition/index.js";
-import { type Coupon, resultOf, type Study } from "../../study/record/index.js";
+import { type Coupon, resultOf, type Study, type StudyData } from "../../study/record/index.js";
 import { type MassBalance, massBalances, type PureError, pureErrors } from "../balance/index.js";
 import { arcFindings } from "./arc.js";
 import { blockConfounding } from "./block-confounding.js";
 import { type Confounding, confounding } from "./confounding.js";
 import { type DropOut, dropOuts, readingFindings } from "./readings.js";
 import { type RunEffect, runEffectFindings, runEffects } from "./run-effects.js";
-import { findSlips, type Slips, slipFindings } from "./slip-findings.js";
-import { unitSlipFindings } from "./unit-slip.js";
+import { findSlips, findTypedSlips, type Slips, slipFindings } from "./slip-findings.js";
+import { type UnitFindings, unitSlipFindings } from "./unit-slip.js";
 
 /** What a check of a study found. Plain data. */
 export interface StudyCheck {
@@ -38,8 +38,7 @@ export type CheckedStudy = Pick<Study, "definition" | "coupons"> &
  * cannot tell a change of equipment from chance.
  */
 export function checkStudy({ definition, coupons, integrity = [], changes = [] }: CheckedStudy): StudyCheck {
-  const logged = coupons.filter(({ state }) => state === "logged");
-  const seen = { definition, coupons: logged };
+  const seen = loggedOf({ definition, coupons });
   const balances = massBalances(seen);
   const errors = pureErrors(seen);
   const together = confounding(seen);
@@ -48,22 +47,19 @@ export function checkStudy({ definition, coupons, integrity = [], changes = [] }
   const effects = runEffects(seen, changes, slips);
   const findings = [
     ...integrity,
-    ...units.findings,
-    ...arcFindings(seen, units.explained),
-    ...readingFindings(seen),
-    ...slipFindings(seen, slips),
+    ...graveFindings(seen, units, slips),
     ...runEffectFindings(seen, effects),
     ...together.findings,
     ...blockConfounding(seen),
-    ...repeatFindings(logged, errors),
+    ...repeatFindings(seen.coupons, errors),
   ];
   return {
     counts: {
-      logged: logged.length,
+      logged: seen.coupons.length,
       planned: coupons.filter(({ state }) => state === "planned").length,
       voided: coupons.filter(({ state }) => state === "voided").length,
     },
-    missing: missingCounts(definition, logged),
+    missing: missingCounts(definition, seen.coupons),
     massBalances: balances,
     dropOuts: dropOuts(seen),
     pureErrors: errors,
@@ -71,8 +67,33 @@ export function checkStudy({ definition, coupons, integrity = [], changes = [] }
     slips,
     runEffects: effects,
     findings,
-    refused: findings.some(({ severity }) => severity === "error"),
+    refused: findings.some(isGrave),
   };
+}
+
+/** What refuses a study: the errors among the findings of {@link checkStudy}, without looking for anything less grave. */
+export function refusals({ definition, coupons, integrity = [] }: CheckedStudy): readonly Finding[] {
+  const seen = loggedOf({ definition, coupons });
+  const units = unitSlipFindings(seen, massBalances(seen));
+  const slips = findTypedSlips(seen, units.explained);
+  return [...integrity, ...graveFindings(seen, units, { ...slips, verdicts: [] })].filter(isGrave);
+}
+
+const isGrave = ({ severity }: Finding): boolean => severity === "error";
+
+const loggedOf = ({ definition, coupons }: StudyData): StudyData => ({
+  definition,
+  coupons: coupons.filter(({ state }) => state === "logged"),
+});
+
+/** The findings of a check that may be so grave that they refuse the study. */
+function graveFindings(seen: StudyData, units: UnitFindings, slips: Slips): readonly Finding[] {
+  return [
+    ...units.findings,
+    ...arcFindings(seen, units.explained),
+    ...readingFindings(seen),
+    ...slipFindings(seen, slips),
+  ];
 }
 
 function missingCounts(

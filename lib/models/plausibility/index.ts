@@ -1,5 +1,5 @@
 export { arcFindings, type Explained } from "./arc.js";
-export { type CheckedStudy, checkStudy, type StudyCheck } from "./check-study.js";
+export { type CheckedStudy, checkStudy, refusals, type StudyCheck } from "./check-study.js";
 export { type Confounding, confounding } from "./confounding.js";
 export type { PenSlip } from "./pen-slips.js";
 export { type DropOut, dropOuts, type StrayReading, strayReadings } from "./readings.js";

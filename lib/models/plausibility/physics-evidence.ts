@@ -224,16 +224,19 @@ export function rangeEvidence(quantity: WrittenQuantity, physics: RigPhysics): E
 
 /** The logarithms of a piece of evidence against the usual value, one for each coupon that shows it. */
 export function logsOf(evidence: Evidence, coupons: readonly Written[]): readonly number[] {
-  return coupons.flatMap((written) => {
-    const show: Show = (role) => {
-      const column = written.columns.get(role);
-      return column === undefined ? undefined : written.values.get(column);
-    };
+  // Asked some thousand times in a check, so nothing is made anew for each coupon.
+  const logs: number[] = [];
+  let written: Written;
+  const show: Show = (role) => {
+    const column = written.columns.get(role);
+    return column === undefined ? undefined : written.values.get(column);
+  };
+  for (written of coupons) {
     const value = evidence.of(show, written);
-    return value === undefined || !(value > 0) || !Number.isFinite(value)
-      ? []
-      : [Math.log(value / evidence.usual)];
-  });
+    if (value !== undefined && value > 0 && Number.isFinite(value))
+      logs.push(Math.log(value / evidence.usual));
+  }
+  return logs;
 }
 
 /** The columns a piece of evidence looks at on some coupons. Which they are depends on what is known, not on its value. */

@@ -13,33 +13,42 @@ import type { Meant } from "./typed-slips.js";
 import { type VerdictSlip, verdictSlips } from "./verdict-slips.js";
 
 /** Single values that are likelier slips of the pen than what the rig did. Nothing is changed for them. */
-export interface Slips {
+export interface Slips extends TypedSlips {
+  readonly verdicts: readonly VerdictSlip[];
+}
+
+/** Slips in what was typed as a number. */
+export interface TypedSlips {
   readonly values: readonly PenSlip[];
   readonly settings: readonly SettingSlip[];
   readonly stations: readonly StationSlip[];
-  readonly verdicts: readonly VerdictSlip[];
 }
 
 /** A slip by this factor or more, and this sure, refuses the study: no model can use such a value. */
 const GROSS = Math.log(3);
 const SURE = 0.95;
 
-/**
- * Looks for slips of the pen in settings, sizes, station readings and verdicts.
- *
- * @param apart - coupons and columns already explained by a wrong unit
- */
-export function findSlips(
-  { definition, coupons }: StudyData,
-  apart: ReadonlyMap<string, ReadonlySet<string>> = new Map(),
-): Slips {
+/** Coupons and columns that something else explains, such as a wrong unit. */
+type Explained = ReadonlyMap<string, ReadonlySet<string>>;
+
+/** Looks for slips of the pen in settings, sizes, station readings and verdicts. */
+export function findSlips(study: StudyData, apart?: Explained): Slips {
+  const typed = findTypedSlips(study, apart);
+  return { ...typed, verdicts: verdictSlips(withoutMistyped(study, typed.settings)) };
+}
+
+/** What a coupon with a mistyped setting shows says nothing of the others. */
+function withoutMistyped({ definition, coupons }: StudyData, settings: readonly SettingSlip[]): StudyData {
+  const odd = new Set(settings.map(({ coupon }) => coupon));
+  return { definition, coupons: coupons.filter(({ id }) => !odd.has(id)) };
+}
+
+/** Looks for slips of the pen in settings, sizes and station readings. */
+export function findTypedSlips({ definition, coupons }: StudyData, apart: Explained = new Map()): TypedSlips {
   const known = (column: string, coupon: string): boolean => apart.get(column)?.has(coupon) === true;
   const settings = settingSlips({ definition, coupons }).filter(
     ({ factor, coupon }) => !known(factor, coupon),
   );
-  const odd = new Set(settings.map(({ coupon }) => coupon));
-  // What a coupon with a mistyped setting shows says nothing of its sizes.
-  const sound = coupons.filter(({ id }) => !odd.has(id));
   const told = [...dropOuts({ coupons }), ...strayReadings({ coupons })];
   const stations = stationSlips({ definition, coupons }).filter(
     (slip) =>
@@ -53,12 +62,11 @@ export function findSlips(
   return {
     settings,
     stations,
-    values: penSlips({ definition, coupons: sound }).filter(
+    values: penSlips(withoutMistyped({ definition, coupons }, settings)).filter(
       ({ response, coupon }) =>
         !known(response, coupon) &&
         !explained.some((station) => station.coupon === coupon && station.response === response),
     ),
-    verdicts: verdictSlips({ definition, coupons: sound }),
   };
 }
 

@@ -2,7 +2,7 @@ import type { Finding } from "../../errors/index.js";
 import { significant } from "../../numeric/figures/index.js";
 import type { Coupon, StudyData } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
-import { findSlips } from "./slip-findings.js";
+import { findTypedSlips } from "./slip-findings.js";
 
 /** Chance of a slip of the pen from which a value is left out of a model that would believe it. */
 const CERTAIN = 0.99;
@@ -26,7 +26,7 @@ export interface SoundCoupons {
  */
 export function soundCoupons({ definition, coupons }: StudyData): SoundCoupons {
   const logged = coupons.filter(({ state }) => state === "logged");
-  const { values, settings, stations } = findSlips({ definition, coupons: logged });
+  const { values, settings, stations } = findTypedSlips({ definition, coupons: logged });
   const certain = <T extends { readonly chance: number }>(slips: readonly T[]): readonly T[] =>
     slips.filter(({ chance }) => chance >= CERTAIN);
   const mistyped = certain(settings);
