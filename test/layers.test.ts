@@ -9,7 +9,7 @@ const rows: readonly (readonly string[])[] = [
   ["report"],
   ["presets"],
   ["charts"],
-  ["window"],
+  ["window", "endurance"],
   ["models"],
   ["study", "design", "process"],
   ["regression"],

@@ -1,0 +1,2 @@
+export * from "./growth/index.js";
+export * from "./rates/index.js";
