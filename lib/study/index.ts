@@ -22,6 +22,9 @@ export {
   type Base,
   type Column,
   type Costs,
+  type ExposureKind,
+  exposureKinds,
+  exposureUnits,
   type Factor,
   findColumn,
   type Gas,
@@ -57,12 +60,14 @@ export {
 } from "./demo/index.js";
 export type {
   AttachedBody,
+  BuildBody,
   ChangeBody,
   CorrectedBody,
   CouponRecord,
   Entry,
   EntryBody,
   EntrySeal,
+  Exposure,
   IncidentBody,
   JournalFault,
   LoggedBody,
@@ -73,6 +78,7 @@ export type {
 } from "./journal/index.js";
 export { type Clock, canonicalJson, type JournalCheck, systemClock, verifyJournal } from "./journal/index.js";
 export type {
+  BuildStep,
   Change,
   Coupon,
   DefinedStudy,

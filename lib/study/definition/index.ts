@@ -24,6 +24,7 @@ export {
   type StudyDefinition,
   type Wire,
 } from "./definition.js";
+export { type ExposureKind, exposureKinds, exposureUnits, isExposureKind } from "./exposure-kinds.js";
 export { isName, NAME_RULE } from "./name-rule.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";

@@ -40,6 +40,8 @@ const units = optional(record(word, unit));
 const readings = optional(record(word, reading));
 const remark = optional(text);
 const coupon = optional(text);
+const build = optional(text);
+const exposure = optional(record(word, quantity));
 const run = { coupon, order: optional(whole), values, units, readings, role: optional(text), note: remark };
 
 const kind = <const K extends EntryBody["kind"]>(name: K): { readonly kind: Shape<K> } => ({
@@ -62,12 +64,40 @@ const bodies = {
     ...kind("incident"),
     what: word,
     outcome: oneOf("carried_on", "resumed", "scrapped"),
+    cause: remark,
     coupon,
-    exposure: optional(record(word, quantity)),
+    build,
+    layer: optional(whole),
+    exposure,
     lostTime: optional(quantity),
     note: remark,
   }),
-  change: object({ ...kind("change"), what: word, detail: remark, before: coupon }),
+  change: object({
+    ...kind("change"),
+    what: word,
+    detail: remark,
+    before: coupon,
+    build,
+    life: optional(quantity),
+  }),
+  build: object({
+    ...kind("build"),
+    build: text,
+    event: oneOf("started", "progress", "paused", "resumed", "ended"),
+    layer: optional(
+      where(
+        number,
+        (value) => Number.isSafeInteger(value) && value >= 0,
+        "must be a whole number, 0 or more",
+      ),
+    ),
+    exposure,
+    values: optional(record(word, number)),
+    units,
+    outcome: optional(oneOf("finished", "scrapped", "given_up")),
+    plan: optional(text),
+    note: remark,
+  }),
   note: object({ ...kind("note"), text, coupon }),
   attached: object({
     ...kind("attached"),

@@ -4,12 +4,14 @@ export { type Clock, systemClock } from "./clock.js";
 export { applyCorrection, type CouponEntry, effectiveEntries } from "./effective-entry.js";
 export type {
   AttachedBody,
+  BuildBody,
   ChangeBody,
   CorrectedBody,
   CouponRecord,
   Entry,
   EntryBody,
   EntrySeal,
+  Exposure,
   IncidentBody,
   LoggedBody,
   NoteBody,

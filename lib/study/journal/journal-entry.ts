@@ -57,6 +57,9 @@ export interface VoidedBody {
   readonly reason: string;
 }
 
+/** How much was run, by name: starts, layers, arc_time, machine_time, wire, gas. */
+export type Exposure = Readonly<Record<string, Quantity>>;
+
 /** Something that went wrong, on a coupon or in a build. */
 export interface IncidentBody {
   readonly kind: "incident";
@@ -64,9 +67,15 @@ export interface IncidentBody {
   readonly what: string;
   /** `resumed` lost time only; `scrapped` lost the part. */
   readonly outcome: "carried_on" | "resumed" | "scrapped";
+  /** Why, in the user's own words. */
+  readonly cause?: string;
   readonly coupon?: string;
-  /** How much had been run when it happened, such as `{ arc_time: { value: 3.2, unit: "h" } }`. */
-  readonly exposure?: Readonly<Record<string, Quantity>>;
+  /** The build it happened in. */
+  readonly build?: string;
+  /** The layer that was being laid, from 1. */
+  readonly layer?: number;
+  /** How much of the build had been run when it happened, such as `{ arc_time: { value: 3.2, unit: "h" } }`. */
+  readonly exposure?: Exposure;
   readonly lostTime?: Quantity;
   readonly note?: string;
 }
@@ -79,6 +88,31 @@ export interface ChangeBody {
   readonly detail?: string;
   /** First coupon run after the change. */
   readonly before?: string;
+  /** The build it was made in. */
+  readonly build?: string;
+  /** Running after which it is due again: a time of arc, a length of wire, a volume of gas, or a number of starts. */
+  readonly life?: Quantity;
+}
+
+/** One step in the life of a build: many layers, run over hours or days. */
+export interface BuildBody {
+  readonly kind: "build";
+  /** Name of the build, such as ring-3. */
+  readonly build: string;
+  /** `started` comes first and once, `ended` last; between them progress, pauses and what was read. */
+  readonly event: "started" | "progress" | "paused" | "resumed" | "ended";
+  /** Layers finished so far. */
+  readonly layer?: number;
+  /** Run so far in this build. */
+  readonly exposure?: Exposure;
+  /** What was read: standoff, height, interpass_temperature, cylinder_pressure. */
+  readonly values?: Readonly<Record<string, number>>;
+  readonly units?: Readonly<Record<string, string>>;
+  /** Of a build that ended. */
+  readonly outcome?: "finished" | "scrapped" | "given_up";
+  /** File in attachments that holds what was planned. */
+  readonly plan?: string;
+  readonly note?: string;
 }
 
 export interface NoteBody {
@@ -104,6 +138,7 @@ export type EntryBody =
   | VoidedBody
   | IncidentBody
   | ChangeBody
+  | BuildBody
   | NoteBody
   | AttachedBody;
 

@@ -13,7 +13,7 @@ export {
   wasLogged,
 } from "./known-coupons.js";
 export { prepareEntries } from "./prepare-entries.js";
-export type { Change, Incident, Note } from "./replay.js";
+export type { BuildStep, Change, Incident, Note } from "./replay.js";
 export { requireCoupons } from "./require-coupons.js";
 export {
   cellOf,

@@ -12,6 +12,7 @@ import type {
 } from "../journal/index.js";
 import { applyCorrection, bodyFaults, type CouponEntry, effectiveEntries } from "../journal/index.js";
 import { shapeIssue, suggestion } from "../shape/index.js";
+import { checkBuilds, type KnownBuilds, knownBuilds, rememberStep } from "./build-rules.js";
 import { type AddIssue, type ColumnRules, checkColumns } from "./check-columns.js";
 import {
   freeCouponId,
@@ -33,6 +34,7 @@ interface State extends ColumnRules {
   readonly known: Map<string, KnownCoupon>;
   readonly entries: readonly Entry[];
   readonly standing: ReadonlyMap<number, CouponEntry>;
+  readonly builds: KnownBuilds;
   order: number;
 }
 
@@ -49,6 +51,7 @@ export function prepareEntries(
     known,
     entries,
     standing: new Map(standing.map((entry) => [entry.seq, entry])),
+    builds: knownBuilds(entries),
     contextUnits: new Map(standing.flatMap((entry) => Object.entries(entry.units ?? {})).reverse()),
     order: Math.max(0, ...standing.map((entry) => entry.order ?? 0)),
   };
@@ -64,6 +67,7 @@ export function prepareEntries(
     const complete = prepareOne(state, body, add);
     if (issues.length > before) return;
     ready.push(complete);
+    if (complete.kind === "build") rememberStep(state.builds, complete);
     if (complete.kind === "planned" || complete.kind === "logged") {
       remember({ known, definition, id: complete.coupon!, record: complete, seq: 0 });
     }
@@ -92,6 +96,7 @@ function prepareOne(state: State, body: EntryBody, add: AddIssue): EntryBody {
     requireCoupon({ state, id: body.coupon, field: "coupon", add });
   if (body.kind === "change" && body.before !== undefined)
     requireCoupon({ state, id: body.before, field: "before", add });
+  checkBuilds(state.builds, body, add);
   return body;
 }
 

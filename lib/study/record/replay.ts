@@ -1,7 +1,7 @@
 import { type Finding, ownValue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { findColumn } from "../definition/index.js";
-import type { ChangeBody, Entry, IncidentBody } from "../journal/index.js";
+import type { BuildBody, ChangeBody, Entry, IncidentBody } from "../journal/index.js";
 import { type CouponEntry, effectiveEntries } from "../journal/index.js";
 import type { Coupon } from "./coupon.js";
 import { type CouponDraft, emptyDraft, placeReadings, placeValue } from "./coupon-draft.js";
@@ -10,6 +10,8 @@ import { type CouponDraft, emptyDraft, placeReadings, placeValue } from "./coupo
 export type Incident = Omit<IncidentBody, "kind"> & { readonly seq: number; readonly time: string };
 /** A change of equipment or consumable as logged. */
 export type Change = Omit<ChangeBody, "kind"> & { readonly seq: number; readonly time: string };
+/** A step of a build as logged. */
+export type BuildStep = Omit<BuildBody, "kind"> & { readonly seq: number; readonly time: string };
 /** A remark as logged. */
 export interface Note {
   readonly seq: number;
@@ -23,6 +25,7 @@ export interface Replay {
   readonly coupons: readonly Coupon[];
   readonly incidents: readonly Incident[];
   readonly changes: readonly Change[];
+  readonly buildSteps: readonly BuildStep[];
   readonly notes: readonly Note[];
   readonly findings: readonly Finding[];
 }
@@ -35,11 +38,13 @@ export function replay(definition: StudyDefinition, entries: readonly Entry[]): 
   const voidedEntries = new Set(entries.flatMap((entry) => (entry.kind === "voided" ? [entry.entry] : [])));
   const incidents: Incident[] = [];
   const changes: Change[] = [];
+  const buildSteps: BuildStep[] = [];
   const notes: Note[] = [];
   for (const entry of entries) {
     if (voidedEntries.has(entry.seq)) continue;
     if (entry.kind === "incident") incidents.push(withoutSeal(entry));
     else if (entry.kind === "change") changes.push(withoutSeal(entry));
+    else if (entry.kind === "build") buildSteps.push(withoutSeal(entry));
     else if (entry.kind === "note") {
       notes.push(withoutSeal(entry));
       if (entry.coupon !== undefined) drafts.get(entry.coupon)?.notes.push(...entry.text.split(/\r?\n/));
@@ -47,7 +52,7 @@ export function replay(definition: StudyDefinition, entries: readonly Entry[]): 
   }
   const coupons = [...drafts.values()].sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
   findings.push(...missingSettings(definition, coupons));
-  return { coupons: coupons as readonly Coupon[], incidents, changes, notes, findings };
+  return { coupons: coupons as readonly Coupon[], incidents, changes, buildSteps, notes, findings };
 }
 
 /** A factor added to study.json later is unknown of the coupons before it. */

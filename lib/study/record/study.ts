@@ -16,7 +16,7 @@ import {
 } from "../journal/index.js";
 import type { Coupon, StudyData } from "./coupon.js";
 import { prepareEntries } from "./prepare-entries.js";
-import { type Change, type Incident, type Note, replay } from "./replay.js";
+import { type BuildStep, type Change, type Incident, type Note, replay } from "./replay.js";
 
 /** A study as its folder stands: plain data, replayed from the journal. */
 export interface Study extends StudyData {
@@ -25,6 +25,8 @@ export interface Study extends StudyData {
   readonly coupons: readonly Coupon[];
   readonly incidents: readonly Incident[];
   readonly changes: readonly Change[];
+  /** Starts, progress, pauses and ends of builds, in the order they were logged. */
+  readonly buildSteps: readonly BuildStep[];
   readonly notes: readonly Note[];
   /** The sound entries of the journal. */
   readonly entries: readonly Entry[];
@@ -150,7 +152,7 @@ function readDefinition(folder: string): StudyDefinition {
 const now = (options: WriteOptions): string => (options.clock ?? systemClock)().toISOString();
 
 function studyFrom(folder: string, definition: StudyDefinition, reading: JournalReading): Study {
-  const { coupons, incidents, changes, notes, findings } = replay(definition, reading.entries);
+  const { coupons, incidents, changes, buildSteps, notes, findings } = replay(definition, reading.entries);
   const damage = reading.faults.map(
     (fault): Finding => ({
       code: `journal-${fault.code}`,
@@ -165,6 +167,7 @@ function studyFrom(folder: string, definition: StudyDefinition, reading: Journal
     coupons,
     incidents,
     changes,
+    buildSteps,
     notes,
     entries: reading.entries,
     integrity: [...damage, ...findings],
