@@ -55,6 +55,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/incident.js"),
   ),
   entry(
+    "incidents <study>",
+    "what went wrong, what it cost, how often it comes, whether it gets rarer, and what is due",
+    () => import("./commands/incidents.js"),
+  ),
+  entry(
     "check <study>",
     "look for unit slips, drop-outs, settings that moved together, and damage to the journal",
     () => import("./commands/check.js"),

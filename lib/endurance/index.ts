@@ -1,2 +1,5 @@
+export * from "./build/index.js";
 export * from "./growth/index.js";
+export * from "./incidents/index.js";
 export * from "./rates/index.js";
+export * from "./record/index.js";

@@ -1,16 +1,22 @@
 import { type Command, Option } from "commander";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { isName, NAME_RULE } from "../../study/definition/index.js";
+import { exposureKinds, isName, NAME_RULE } from "../../study/definition/index.js";
 import type { IncidentBody } from "../../study/journal/index.js";
 import { appendEntries } from "../../study/record/index.js";
 import { parseQuantity } from "../../units/index.js";
 import { answer } from "../answer.js";
+import { parseExposure } from "../exposure.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { wholeNumber } from "../options.js";
 
 interface IncidentOptions {
   readonly outcome: IncidentBody["outcome"];
   readonly coupon?: string;
+  readonly cause?: string;
+  readonly build?: string;
+  readonly layer?: number;
+  readonly at?: readonly string[];
   readonly lost?: string;
   readonly note?: string;
   readonly json?: boolean;
@@ -26,17 +32,25 @@ export function define(command: Command, io: CommandIo): void {
         .default("resumed"),
     )
     .option("--coupon <coupon>", "on which coupon")
+    .option("--build <build>", "in which build")
+    .option("--layer <n>", "in which layer of the build", wholeNumber(1))
+    .option(
+      "--at <running...>",
+      `how much of the build had been run, such as arc_time="3.2 h" starts=40 (${exposureKinds.join(", ")})`,
+    )
+    .option("--cause <text>", "why, in your own words")
     .option("--lost <time>", 'time lost, such as "20 min"')
     .option("--note <text>", "what happened")
     .option("--json", "print the new journal entry as JSON")
     .action((folder: string, what: string, options: IncidentOptions) => {
       const study = studyAt(io, folder);
-      const { outcome, coupon, lost, note } = options;
+      const { outcome, coupon, cause, build, layer, at, lost, note } = options;
       const body: IncidentBody = {
         kind: "incident",
         what: snakeCase(what),
         outcome,
-        ...onlyDefined({ coupon }),
+        ...onlyDefined({ cause, coupon, build, layer }),
+        ...(at === undefined ? {} : { exposure: parseExposure(at) }),
         ...(lost === undefined ? {} : { lostTime: parseQuantity(lost, "min") }),
         ...onlyDefined({ note }),
       };

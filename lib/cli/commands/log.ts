@@ -4,6 +4,7 @@ import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { gate, gateText } from "../../models/gate/index.js";
 import type { EntryBody } from "../../study/journal/index.js";
 import { appendEntries, attachFile, correctionOf, type Study } from "../../study/record/index.js";
+import { parseQuantity, type Quantity } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
 import { studyAt } from "../files.js";
@@ -14,6 +15,8 @@ interface LogOptions {
   readonly void?: boolean;
   readonly change?: string;
   readonly before?: string;
+  readonly life?: string;
+  readonly build?: string;
   readonly note?: string;
   readonly attach?: string;
   readonly why?: string;
@@ -30,6 +33,11 @@ export function define(command: Command, io: CommandIo): void {
       "equipment or a consumable was changed, such as tungsten, gas_cylinder, wire_spool",
     )
     .option("--before <coupon>", "first coupon run after the change")
+    .option(
+      "--life <running>",
+      'how long what was changed lasts, such as "8 h", "300 m", "9000 L" or 200 starts',
+    )
+    .option("--build <build>", "the build in which it was changed")
     .option("--note <text>", "a remark, on the coupon, the study or the file attached")
     .option("--attach <file>", "keep a photo, profile or trace with the study; the journal holds its SHA-256")
     .option("--json", "print the new journal entries as JSON")
@@ -93,7 +101,8 @@ function entryBody({
       kind: "change",
       what: options.change,
       ...(note === undefined ? {} : { detail: note }),
-      ...(options.before === undefined ? {} : { before: options.before }),
+      ...onlyDefined({ before: options.before, build: options.build }),
+      ...(options.life === undefined ? {} : { life: parseLife(options.life) }),
     };
   }
   if (options.void === true) {
@@ -114,6 +123,12 @@ function entryBody({
     return correctionOf(study, id, { ...assigned, reason: reason(options) });
   }
   return { kind: "logged", coupon: id, ...assigned, ...onlyDefined({ note }) };
+}
+
+/** A quantity, or a bare number of starts. */
+function parseLife(text: string): Quantity {
+  const starts = /^(\d+)\s*(?:starts?)?$/.exec(text.trim())?.[1];
+  return starts === undefined ? parseQuantity(text) : { value: Number(starts), unit: "1" };
 }
 
 function reason(options: LogOptions): string {

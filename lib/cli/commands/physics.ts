@@ -6,6 +6,7 @@ import {
   type DerivedQuantityName,
   derivedQuantities,
   derivedQuantity,
+  equipmentLoad,
   type PhysicalSetting,
   physicalSettingOf,
   physicalSettingOfCoupon,
@@ -75,7 +76,7 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
       const shown = settingsToShow(study, items);
       const rows = shown.map(({ name, setting, refused }): PhysicsRow => {
         if (refused !== undefined) return { name, quantities: {}, refused };
-        const load = equipmentLoad({ setting, physics, process, duty: options.duty });
+        const load = equipmentLoad({ setting, physics, duty: options.duty });
         return {
           name,
           quantities: quantitiesOf(setting, physics),
@@ -132,29 +133,6 @@ function quantitiesOf(setting: PhysicalSetting, physics: RigPhysics): PhysicsRow
       return value === undefined ? [] : [[name, value]];
     }),
   );
-}
-
-function equipmentLoad({
-  setting,
-  physics,
-  process,
-  duty,
-}: {
-  readonly setting: PhysicalSetting;
-  readonly physics: RigPhysics;
-  readonly process: ProcessFamily;
-  readonly duty: number;
-}) {
-  const { current, gas_flow: gasFlow, wire_feed_speed: wireFeedSpeed, arc_voltage: voltage } = setting;
-  const { plasma_gas_flow: plasmaGas } = setting;
-  if (current === undefined) return undefined;
-  return {
-    current,
-    duty,
-    process,
-    ...onlyDefined({ plasmaGas, gasFlow, wireFeedSpeed }),
-    ...(voltage === undefined ? {} : { netPower: netPower(voltage, current, physics.efficiency.value) }),
-  };
 }
 
 /** Findings on the equipment; one that several rows share is said once, with their names. */

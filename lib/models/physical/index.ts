@@ -10,6 +10,7 @@ export {
   rigPhysics,
 } from "./derived.js";
 export { type CouponCost, couponCost } from "./effort.js";
+export { equipmentLoad } from "./equipment-load.js";
 export {
   type LayerSelection,
   type LayerSet,

@@ -1,0 +1,51 @@
+import { requireThat } from "../../errors/index.js";
+import type { PhysicalSetting } from "../../models/settings/index.js";
+import type { Assumptions } from "./assumptions.js";
+import type { PartOutline } from "./outline.js";
+import type { BuildSetting, LayerSetting } from "./supplies.js";
+
+/** The value of `schema` in a build plan this version writes and reads. */
+export const BUILD_PLAN_SCHEMA = "beadbench/build-plan/1";
+
+/** Where a layer's stand-off is expected to be, mm. */
+export interface PlannedStandoff {
+  readonly layer: number;
+  readonly expected: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/** A build to be run: what a forecast needs, and what the log of the build is held against. */
+export interface BuildPlan {
+  readonly schema: typeof BUILD_PLAN_SCHEMA;
+  readonly study: string;
+  /** RFC 3339. */
+  readonly made: string;
+  readonly build: BuildSetting;
+  readonly outline: PartOutline;
+  readonly assumptions: Assumptions;
+  /** What differs in a layer, by its number. */
+  readonly perLayer: Readonly<
+    Record<string, LayerSetting & { readonly rise?: number; readonly temperature?: number }>
+  >;
+  /** Planned rise per layer where no layer says otherwise, mm. */
+  readonly rise?: number;
+  readonly standoff: readonly PlannedStandoff[];
+}
+
+/**
+ * Settings a build needs before anything can be added up.
+ *
+ * @throws {BeadbenchError} `bad-argument` naming what is missing
+ */
+export function requireBuildSetting(setting: PhysicalSetting): void {
+  requireThat(
+    setting.travel_speed !== undefined && setting.travel_speed > 0,
+    "a build needs a travel speed: give a preset that sets it, or --set travel_speed=...",
+  );
+}
+
+/** What differs in a layer of a plan. */
+export function planLayer(plan: BuildPlan, layer: number): LayerSetting {
+  return Object.hasOwn(plan.perLayer, String(layer)) ? plan.perLayer[String(layer)]! : {};
+}

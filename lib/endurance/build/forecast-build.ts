@@ -1,0 +1,260 @@
+import type { Finding } from "../../errors/index.js";
+import { equipmentLoad, rigPhysics } from "../../models/physical/index.js";
+import { percent, significant } from "../../numeric/index.js";
+import {
+  checkEquipment,
+  dutyAt,
+  dutyOfLayers,
+  type Equipment,
+  type EquipmentCheck,
+} from "../../process/index.js";
+import type { ExposureKind } from "../../study/definition/index.js";
+import type { Running, RunRecord } from "../record/index.js";
+import { type BuildPlan, planLayer, requireBuildSetting } from "./build-plan.js";
+import { type BuildRisks, buildRisks } from "./risks.js";
+import { buildSupplies, type Supplies } from "./supplies.js";
+
+/** One line of the bill. */
+export interface CostLine {
+  readonly what: string;
+  readonly amount: number;
+  readonly unit: string;
+  readonly cost: number;
+}
+
+/** What a change would buy. */
+export interface Improvement {
+  readonly what: string;
+  /** Chance to finish with it, and what it is without. */
+  readonly chance: number;
+  readonly from: number;
+  /** h saved in expectation. */
+  readonly timeSaved: number;
+}
+
+/** What a build will need, and whether it will end well. */
+export interface BuildForecast {
+  readonly plan: BuildPlan;
+  readonly supplies: Supplies;
+  readonly risks: BuildRisks;
+  /** h with the stops expected, and with as many as come in one build of twenty. */
+  readonly time: { readonly expected: number; readonly longest: number };
+  readonly costs: readonly CostLine[];
+  readonly improvements: readonly Improvement[];
+  /** Share of the worst ten minutes with the arc on. */
+  readonly duty: number;
+  readonly equipment: EquipmentCheck | null;
+  readonly findings: readonly Finding[];
+}
+
+/**
+ * Forecasts a build from its plan and the record of the rig: time with dwell and stops, wire, gas with its change-overs,
+ * electricity, tungsten, cost, duty of the source, the chance to finish and where the risk sits.
+ *
+ * It permits nothing: someone stays with the arc.
+ *
+ * @param ask.equipment - makers' ratings, to hold the settings and the duty against
+ * @throws {BeadbenchError} `bad-argument` where the plan cannot be added up
+ */
+export function forecastBuild(
+  study: RunRecord,
+  plan: BuildPlan,
+  ask: {
+    readonly equipment?: Equipment;
+    readonly per?: Readonly<Record<string, ExposureKind>>;
+  } = {},
+): BuildForecast {
+  const { setting } = plan.build;
+  requireBuildSetting(setting);
+  const supplies = buildSupplies({
+    outline: plan.outline,
+    build: plan.build,
+    assumptions: plan.assumptions,
+    perLayer: (layer) => planLayer(plan, layer),
+  });
+  const ahead = runningAhead(plan, supplies);
+  const { assumptions } = plan;
+  const risks = buildRisks(study, {
+    ahead,
+    stopTime: assumptions.stop_time.value,
+    ...(ask.per === undefined ? {} : { per: ask.per }),
+  });
+  const duty = Math.max(
+    ...supplies.layers.map(({ arcTime }, i) =>
+      dutyOfLayers(arcTime, planLayer(plan, i + 2).dwell ?? assumptions.dwell.value),
+    ),
+  );
+  const load = equipmentLoad({ setting, physics: rigPhysics(study), duty });
+  const equipment =
+    ask.equipment === undefined || load === undefined ? null : checkEquipment(load, ask.equipment);
+  return {
+    plan,
+    supplies,
+    risks,
+    time: {
+      expected: supplies.time + risks.lostTime / 60,
+      longest:
+        supplies.time +
+        (risks.stops === 0 ? 0 : (risks.lostTime / risks.stops) * mostStops(risks.stops)) / 60,
+    },
+    costs: costsOf(plan, supplies, risks),
+    improvements: improvementsOf(plan, supplies, risks),
+    duty,
+    equipment,
+    findings: [
+      ...supplyFindings(plan, supplies),
+      ...dutyFindings(duty, setting.current, ask.equipment),
+      ...(equipment?.findings ?? []),
+      ...chanceFindings(risks),
+    ],
+  };
+}
+
+/** Running of a whole build, by kind. */
+export function runningAhead(plan: BuildPlan, supplies: Supplies): Running {
+  return {
+    starts: supplies.starts,
+    layers: plan.outline.layers.length,
+    arc_time: supplies.arcTime,
+    machine_time: supplies.time,
+    wire: supplies.wire,
+    gas: supplies.gas,
+  };
+}
+
+/** Stops that one build in twenty has more than, of a Poisson number. */
+function mostStops(expected: number): number {
+  let [sum, term, count] = [0, Math.exp(-expected), 0];
+  if (term === 0) return expected + 1.645 * Math.sqrt(expected);
+  while (sum + term < 0.95) {
+    sum += term;
+    count++;
+    term *= expected / count;
+  }
+  return count;
+}
+
+function costsOf({ assumptions }: BuildPlan, supplies: Supplies, risks: BuildRisks): readonly CostLine[] {
+  const hours = supplies.time + risks.lostTime / 60;
+  const lines = [
+    ["gas", supplies.gas / 1000, "m3", assumptions.gas_price],
+    ["wire", supplies.wireMass, "kg", assumptions.wire_price],
+    ["electricity", supplies.electricity ?? 0, "kWh", assumptions.mains_price],
+    ["tungsten", supplies.tungstenChanges, "1", assumptions.tungsten_price],
+    ["labour", hours, "h", assumptions.labour_price],
+  ] as const;
+  return lines.flatMap(([what, amount, unit, price]) =>
+    price.value > 0 ? [{ what, amount, unit, cost: amount * price.value }] : [],
+  );
+}
+
+/** What one change each would buy; the causes removed stand for whatever removes them. */
+function improvementsOf(
+  { assumptions }: BuildPlan,
+  supplies: Supplies,
+  { chance, causes, tried }: BuildRisks,
+): readonly Improvement[] {
+  const from = chance.predictive;
+  const removed = causes
+    .filter(({ seen }) => seen > 0)
+    .map(({ what, without, lostTime }) => ({
+      what: `no more ${what}`,
+      chance: tried.length === 0 ? from : without,
+      from,
+      timeSaved: lostTime / 60,
+    }));
+  const joined =
+    supplies.cylinders === 0
+      ? []
+      : [
+          {
+            what: "two cylinders on a manifold, changed while the other flows",
+            chance: from,
+            from,
+            timeSaved: (supplies.cylinders * assumptions.cylinder_change.value) / 60,
+          },
+        ];
+  return [...removed, ...joined].sort((a, b) => b.chance - a.chance || b.timeSaved - a.timeSaved);
+}
+
+function supplyFindings(
+  { build: { setting }, assumptions }: BuildPlan,
+  supplies: Supplies,
+): readonly Finding[] {
+  const changes = supplies.layers.filter((layer) => layer.changes.includes("cylinder"));
+  return [
+    ...(setting.gas_flow === undefined
+      ? [
+          {
+            code: "gas-untold",
+            severity: "warning" as const,
+            message: "no gas flow is told: gas and cylinders are not in this forecast",
+            advice: "give gas.flow in study.json, or --set gas_flow=...",
+          },
+        ]
+      : []),
+    ...(setting.wire_feed_speed === undefined
+      ? [
+          {
+            code: "wire-untold",
+            severity: "warning" as const,
+            message: "no wire feed is told: wire and spools are not in this forecast",
+            advice: "give a preset that sets wire_feed_speed, or --set wire_feed_speed=...",
+          },
+        ]
+      : []),
+    ...(changes.length === 0
+      ? []
+      : [
+          {
+            code: "cylinder-changes",
+            severity: "info" as const,
+            message: `the cylinder runs out in layer ${changes
+              .map(({ layer }) => layer)
+              .slice(0, 8)
+              .join(", ")}${changes.length > 8 ? " ..." : ""}`,
+            advice: `change it between layers before that, or join two on a manifold; ${significant(assumptions.cylinder_left.value)} L are taken to be in the one in place`,
+          },
+        ]),
+  ];
+}
+
+function dutyFindings(
+  duty: number,
+  current: number | undefined,
+  equipment: Equipment | undefined,
+): readonly Finding[] {
+  const source = equipment?.source;
+  if (source === undefined || current === undefined) return [];
+  const carried = dutyAt(source, current);
+  if (carried >= duty) return [];
+  return [
+    {
+      code: "duty-exceeded",
+      severity: "error",
+      message: `the source carries ${significant(current)} A for ${percent(carried)} of ten minutes; the build asks ${percent(duty)}`,
+      advice: "wait longer between layers, take a lower current, or a source of a higher rating",
+    },
+  ];
+}
+
+function chanceFindings({ chance, tried }: BuildRisks): readonly Finding[] {
+  if (tried.length === 0)
+    return [
+      {
+        code: "no-builds",
+        severity: "warning",
+        message:
+          "no build of this rig was logged yet: the chance to finish rests on a guess of one loss in some builds, and says little",
+        advice: "log each build with `beadbench build`, from its start to its end, lost ones too",
+      },
+    ];
+  if (tried.length >= 3) return [];
+  return [
+    {
+      code: "few-builds",
+      severity: "info",
+      message: `${tried.length} build${tried.length === 1 ? "" : "s"} logged so far: the chance to finish lies between ${percent(chance.atLeast)} and ${percent(chance.atMost)} as far as these tell`,
+    },
+  ];
+}

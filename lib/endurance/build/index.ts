@@ -1,0 +1,34 @@
+export {
+  type Assumption,
+  type AssumptionName,
+  type Assumptions,
+  assume,
+  assumptionNames,
+  assumptionUnit,
+  type Origin,
+} from "./assumptions.js";
+export { BUILD_PLAN_SCHEMA, type BuildPlan, type PlannedStandoff, planLayer } from "./build-plan.js";
+export {
+  FINISH_BELIEFS,
+  type FinishBeliefs,
+  type FinishChance,
+  finishChance,
+  type HazardCourse,
+  type TriedBuild,
+} from "./finish-model.js";
+export {
+  type BuildForecast,
+  type CostLine,
+  forecastBuild,
+  type Improvement,
+  runningAhead,
+} from "./forecast-build.js";
+export { checkOutline, equalLayers, MOST_LAYERS, type OutlineLayer, type PartOutline } from "./outline.js";
+export { type BuildRisks, buildRisks, type CauseAhead, UNSEEN } from "./risks.js";
+export {
+  type BuildSetting,
+  buildSupplies,
+  type LayerNeed,
+  type LayerSetting,
+  type Supplies,
+} from "./supplies.js";
