@@ -136,6 +136,7 @@ export {
   derivedQuantities,
   derivedQuantity,
   dimensionsOf,
+  equipmentLoad,
   knownQuantity,
   type LayerSelection,
   type LayerSet,

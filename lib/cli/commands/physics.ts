@@ -20,7 +20,6 @@ import {
   type EquipmentCheck,
   type EyeShade,
   eyeShade,
-  netPower,
   type ProcessFamily,
   processFacts,
   processOf,
