@@ -67,7 +67,7 @@ export const FEWEST_GROWTH_EVENTS = 5;
  *
  * @throws {BeadbenchError} `bad-argument` for times outside the record, or with none
  * @source D. R. Cox, P. A. W. Lewis, The Statistical Analysis of Series of Events (1966), 3.3
- * @example trendTest({ times: [5, 40, 43, 175, 389, 712, 747, 795, 1299, 1478], end: 1500 }).laplace // => -1.323
+ * @example trendTest({ times: [5, 40, 43, 175, 389, 712, 747, 795, 1299, 1478], end: 1500 }).laplace // => -1.327
  */
 export function trendTest(record: EventTimes): TrendTest {
   const { inside, end } = insideTimes(record);
