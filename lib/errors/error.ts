@@ -1,3 +1,5 @@
+import { grouped } from "./grouped.js";
+
 /** What kind of trouble an error reports; stable, for programs that react to it. */
 export type ErrorCode =
   | "bad-argument"
@@ -66,11 +68,7 @@ export function formatIssue(issue: Issue): string {
  * `results.csv:3 (also lines 4 to 40, 44), "sound_bead": ..., got "maybe", "perhaps"`.
  */
 export function formatIssues(issues: readonly Issue[]): readonly string[] {
-  const alike = new Map<string, Issue[]>();
-  for (const issue of issues) {
-    const key = JSON.stringify([issue.file, issue.column, issue.message]);
-    alike.set(key, [...(alike.get(key) ?? []), issue]);
-  }
+  const alike = grouped(issues, ({ file, column, message }) => JSON.stringify([file, column, message]));
   return [...alike.values()].map((group) => {
     const [first, ...rest] = group;
     const lines = [...new Set(rest.flatMap(({ line }) => line ?? []))].filter((line) => line !== first!.line);

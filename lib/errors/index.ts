@@ -7,6 +7,7 @@ export {
   type Issue,
 } from "./error.js";
 export type { Finding } from "./finding.js";
+export { grouped } from "./grouped.js";
 export { type NumberBounds, requireCount, requireNumber, requireThat } from "./guards.js";
 export { onlyDefined } from "./only-defined.js";
 export { ownValue } from "./own-value.js";

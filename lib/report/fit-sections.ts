@@ -5,6 +5,7 @@ import {
   drawResiduals,
   drawResponse,
 } from "../charts/index.js";
+import { grouped } from "../errors/index.js";
 import {
   errorText,
   formTitle,
@@ -81,13 +82,12 @@ function exponentCaption({ chosen, forms }: ResponseFit): string {
 
 /** Why each form was chosen, and what predicts; responses of which the same is said share a paragraph. */
 function explanations({ responses }: StudyFit): readonly string[] {
-  const paragraphs = new Map<string, string[]>();
-  for (const { response, explanation, forecastExplanation } of responses) {
-    for (const said of [explanation, forecastExplanation]) {
-      paragraphs.set(said, [...(paragraphs.get(said) ?? []), inWords(response)]);
-    }
-  }
-  return [...paragraphs].map(([said, names]) => `${sentence(names.join(" and "))}: ${said}.`);
+  const told = responses.flatMap(({ response, explanation, forecastExplanation }) =>
+    [explanation, forecastExplanation].map((said) => ({ said, name: inWords(response) })),
+  );
+  return [...grouped(told, ({ said }) => said)].map(
+    ([said, group]) => `${sentence(group.map(({ name }) => name).join(" and "))}: ${said}.`,
+  );
 }
 
 /** Chance of each grade in the middle of the settings and at their ends. */

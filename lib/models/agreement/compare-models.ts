@@ -6,6 +6,7 @@ import {
   couponQuality,
   errorText,
   errsClearlyLess,
+  foreseeingTogether,
   type ResponseData,
   type ResponseFit,
   responseData,
@@ -89,8 +90,8 @@ function compared(
     readonly withoutCoupons: (gone: ReadonlySet<string>) => Foresee;
   },
 ): readonly ModelComparison[] {
-  const { response, foreseenBy, together } = own;
-  const forms = foreseenBy === "together" && together !== undefined ? together : chosenQuality(fit, response);
+  const { response } = own;
+  const forms = foreseeingTogether(own) ?? chosenQuality(fit, response);
   const data = responseData(study, response);
   const { leftOutError } = forms;
   // A pair fitted together may rest on fewer coupons.

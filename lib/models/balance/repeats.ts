@@ -1,3 +1,4 @@
+import { grouped } from "../../errors/index.js";
 import { mean, rounds } from "../../numeric/figures/index.js";
 import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/record/index.js";
 import { layerSetOf } from "../physical/index.js";
@@ -7,12 +8,10 @@ import { layerSetOf } from "../physical/index.js";
  * repeats of each other.
  */
 export function groupBySettings({ coupons }: Pick<StudyData, "coupons">): readonly (readonly Coupon[])[] {
-  const groups = new Map<string, Coupon[]>();
-  for (const coupon of coupons) {
+  const groups = grouped(coupons, (coupon) => {
     const settings = Object.entries(coupon.settings).sort(([a], [b]) => (a < b ? -1 : 1));
-    const key = JSON.stringify([layerSetOf(coupon) ?? null, settings]);
-    groups.set(key, [...(groups.get(key) ?? []), coupon]);
-  }
+    return JSON.stringify([layerSetOf(coupon) ?? null, settings]);
+  });
   return [...groups.values()];
 }
 

@@ -14,7 +14,7 @@ export {
   fitEnergyBalance,
 } from "./energy-balance.js";
 export { fitStudy, type ResponseFit, type StudyFit, type StudyFitOptions } from "./fit-study.js";
-export { errsClearlyLess, type LeftOutCoupons } from "./forecast.js";
+export { errsClearlyLess, foreseeingTogether, type LeftOutCoupons } from "./forecast.js";
 export type {
   BeadFitOptions,
   Coefficient,

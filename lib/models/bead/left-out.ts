@@ -1,5 +1,5 @@
 import { codedFromSettings } from "../../design/index.js";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, grouped } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import { designBasis, type Fold } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
@@ -51,11 +51,7 @@ export function foldsOf(
 /** A fold per setting, or per setting and block. */
 function foldsBy(settings: readonly Settings[], blocks: readonly string[] | undefined): readonly Fold[] {
   const labels = settingLabels(settings);
-  const groups = new Map<string, number[]>();
-  labels.forEach((label, i) => {
-    const key = JSON.stringify([label, blocks?.[i]]);
-    groups.set(key, [...(groups.get(key) ?? []), i]);
-  });
+  const groups = grouped(labels.keys(), (i) => JSON.stringify([labels[i], blocks?.[i]]));
   return [...groups.values()].map((rows) => {
     const first = rows[0]!;
     const goes = (i: number): boolean =>

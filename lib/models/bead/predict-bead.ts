@@ -3,6 +3,7 @@ import type { DefinedStudy } from "../../study/index.js";
 import type { Settings } from "../settings/index.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
 import type { ResponseFit, StudyFit } from "./fit-study.js";
+import { foreseeingTogether } from "./forecast.js";
 import type { FormQuality } from "./form.js";
 import type { FormName } from "./form-rules.js";
 import { predictConstrained } from "./predict-constrained.js";
@@ -58,9 +59,8 @@ export function predictBead(
         ? predictForm({ definition }, form.free, settings)
         : predictConstrained({ definition }, { joint: form.joint, size: form.size, settings });
     };
-    return own.foreseenBy === "together" && own.together !== undefined
-      ? predictTogether(own.together, settings, byForm)
-      : byForm(own.chosen);
+    const together = foreseeingTogether(own);
+    return together === undefined ? byForm(own.chosen) : predictTogether(together, settings, byForm);
   });
   return settings.map((_, i) => columns.map((column) => column[i]!));
 }

@@ -1,3 +1,4 @@
+import { grouped } from "../../errors/index.js";
 import { median, settingDigits, significant } from "../../numeric/figures/index.js";
 import type { Response, StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, measuredResults, type StudyData } from "../../study/record/index.js";
@@ -158,12 +159,8 @@ function unlikeWire(definition: StudyDefinition, coupon: Coupon): readonly GateW
  * @param logged - coupons just logged: where most of them are odd the unit is
  */
 export function gateText(warnings: readonly GateWarning[], study: string, logged = 1): readonly string[] {
-  const columns = new Map<string, GateWarning[]>();
-  for (const warning of warnings) {
-    const key = `${warning.column} ${warning.message.replace(/[-\d.]+/g, "#")}`;
-    columns.set(key, [...(columns.get(key) ?? []), warning]);
-  }
-  return [...columns.values()].flatMap((group) => {
+  const alike = grouped(warnings, ({ column, message }) => `${column} ${message.replace(/[-\d.]+/g, "#")}`);
+  return [...alike.values()].flatMap((group) => {
     const shown = group.length > MOST ? group.slice(0, 1) : group;
     const lines = shown.map(
       ({ coupon, column, message, instead }) =>

@@ -1,4 +1,4 @@
-import type { Finding } from "../../errors/index.js";
+import { type Finding, grouped } from "../../errors/index.js";
 import { significant } from "../../numeric/figures/index.js";
 import { conventionalVoltage } from "../../process/arc/index.js";
 import { arcOf, processFacts, processOf } from "../../process/handbook/index.js";
@@ -73,18 +73,15 @@ function voltageFindings({ definition, coupons }: StudyData): readonly Finding[]
 
 /** One finding for each setting that no rig runs, however many values it has. */
 function absurdFindings({ definition, coupons }: StudyData, explained: Explained): readonly Finding[] {
-  const faults = new Map<string, { readonly id: string; readonly message: string }[]>();
-  for (const { id, refusal } of coupons.map((coupon) => ({
-    id: coupon.id,
-    refusal: refusalOfCoupon({ definition }, coupon),
-  }))) {
-    if (refusal === undefined) continue;
+  const faults = coupons.flatMap((coupon) => {
+    const refusal = refusalOfCoupon({ definition }, coupon);
+    if (refusal === undefined) return [];
     const setting = String(refusal.details.setting);
     const column = setting === "wire_diameter" ? WIRE_DIAMETER : setting;
-    if (explained.get(column)?.has(id) === true) continue;
-    faults.set(setting, [...(faults.get(setting) ?? []), { id, message: refusal.message }]);
-  }
-  return [...faults.values()].map((found) => {
+    if (explained.get(column)?.has(coupon.id) === true) return [];
+    return [{ id: coupon.id, setting, message: refusal.message }];
+  });
+  return [...grouped(faults, ({ setting }) => setting).values()].map((found) => {
     const about = found.map(({ id }) => id);
     const messages = new Set(found.map(({ message }) => message));
     const others = messages.size > 1 ? `, and ${messages.size - 1} other values like it` : "";

@@ -1,4 +1,4 @@
-import type { Finding } from "../../errors/index.js";
+import { type Finding, grouped } from "../../errors/index.js";
 import { fixed, inWords, mean, settingDigits } from "../../numeric/figures/index.js";
 import type { Factor } from "../../study/definition/index.js";
 import type { Coupon, StudyData } from "../../study/record/index.js";
@@ -23,11 +23,7 @@ const numbersOf = ({ name, kind, levels = [] }: Factor, coupons: readonly Coupon
   );
 
 function blockFinding(factor: Factor, block: string, coupons: readonly Coupon[]): readonly Finding[] {
-  const groups = new Map<string, Coupon[]>();
-  for (const coupon of coupons) {
-    const level = coupon.blocks[block];
-    if (level !== undefined) groups.set(level, [...(groups.get(level) ?? []), coupon]);
-  }
+  const groups = grouped(coupons, ({ blocks }) => blocks[block]);
   const used = [...groups.values()].flat();
   const values = numbersOf(factor, used);
   // Blocks of one coupon each explain everything and say nothing.

@@ -1,4 +1,4 @@
-import type { Finding } from "../../errors/index.js";
+import { type Finding, grouped } from "../../errors/index.js";
 import { brief, percent, significant } from "../../numeric/figures/index.js";
 import type { Coupon, StudyData, StudyDefinition } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
@@ -120,12 +120,7 @@ function partsOf({ coupons }: WrittenStudy): readonly (readonly Written[])[] {
   ];
   const parts = new Map<string, readonly Written[]>();
   for (const way of ways) {
-    const groups = new Map<string, Written[]>();
-    for (const written of coupons) {
-      const key = way(written.coupon);
-      groups.set(key, [...(groups.get(key) ?? []), written]);
-    }
-    for (const group of groups.values()) {
+    for (const group of grouped(coupons, ({ coupon }) => way(coupon)).values()) {
       if (group.length < 2 || group.length > coupons.length - 2) continue;
       parts.set(group.map(({ coupon }) => coupon.id).join("\n"), group);
     }
