@@ -1,3 +1,5 @@
+import { addSquaredLengthsByPairs } from "./simd-tile.js";
+
 /**
  * Dot products of rows in blocks, the inner loop of the factorisations: a block of 4 x 4 products loads each
  * number once for several products and runs more than twice as fast as single dot products.
@@ -146,7 +148,8 @@ export function multiplyRows(
  * Adds to out[b] the squared length of L^-1 r for each row r of the block: what fixed terms take off a variance.
  *
  * @param block - row-major, with room for `count` rows rounded up to a multiple of 4
- * @param inverse - rows of L^-1 as {@link stackRows} makes it
+ * @param inverse - rows of L^-1 as {@link stackRows} makes it; not to be changed afterwards, since it is kept for the next
+ *   block
  * @param out - one number per row of the block
  */
 export function addSquaredLengths(
@@ -156,6 +159,7 @@ export function addSquaredLengths(
   width: number,
   out: Float64Array,
 ): void {
+  if (addSquaredLengthsByPairs({ block, count, inverse, width, sums: out })) return;
   for (let r = 0; r < width; r += TILE) {
     const length = Math.min(width, r + TILE);
     for (let b = 0; b < count; b += TILE) {

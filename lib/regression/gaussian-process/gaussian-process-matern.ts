@@ -5,6 +5,7 @@ const STEP = Math.LN2 / STEPS;
 const steps = Float64Array.from({ length: STEPS }, (_, k) => 2 ** (-k / STEPS));
 /** Halvings down to the smallest normal number. */
 const halvings = Float64Array.from({ length: 1023 }, (_, k) => 2 ** -k);
+const THIRD = 1 / 3;
 const LARGEST = 1022 * Math.LN2;
 
 /**
@@ -26,8 +27,9 @@ export function expMinus(a: number): number {
  */
 export function fillMatern(squares: Float64Array, out: Float64Array, offset: number): void {
   for (let i = 0; i < squares.length; i++) {
-    const a = Math.sqrt(squares[i]!);
-    out[offset + i] = (1 + a + (a * a) / 3) * expMinus(a);
+    const square = squares[i]!;
+    const a = Math.sqrt(square);
+    out[offset + i] = (1 + a + square * THIRD) * expMinus(a);
   }
 }
 

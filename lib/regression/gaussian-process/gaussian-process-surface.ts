@@ -63,19 +63,33 @@ export function makeSurface(
   const correlations = new Float64Array(BLOCK * m);
   const products = new Float64Array(BLOCK * perPoint);
   const squares = new Float64Array(m);
+  /** A coordinate all settings share. */
+  const nowhere = new Float64Array(m);
   const explained = new Float64Array(BLOCK);
   /** Slopes of the correlations by the squared distances, times alpha: only the allowance needs them. */
   const pulls = allowance === undefined ? undefined : new Float64Array(BLOCK * m);
 
-  /** Squared distances of a point from the settings. */
+  /** Squared distances of a point from the settings, two coordinates at a time. */
   const measure = (points: Float64Array, p: number): void => {
-    squares.fill(0);
-    for (let k = 0; k < d; k++) {
+    for (let k = 0; k < d; k += 2) {
       const place = scales[k]! * points[p * d + k]!;
       const column = at[k]!;
-      for (let i = 0; i < m; i++) {
-        const difference = place - column[i]!;
-        squares[i]! += difference * difference;
+      // An odd last coordinate has one that is the same everywhere for its other.
+      const pair = k + 1 < d;
+      const other = pair ? at[k + 1]! : nowhere;
+      const otherPlace = pair ? scales[k + 1]! * points[p * d + k + 1]! : 0;
+      if (k === 0) {
+        for (let i = 0; i < m; i++) {
+          const x = place - column[i]!;
+          const y = otherPlace - other[i]!;
+          squares[i] = x * x + y * y;
+        }
+      } else {
+        for (let i = 0; i < m; i++) {
+          const x = place - column[i]!;
+          const y = otherPlace - other[i]!;
+          squares[i]! += x * x + y * y;
+        }
       }
     }
   };
