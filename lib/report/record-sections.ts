@@ -29,7 +29,7 @@ export function checkSection({ study, check }: StudyResults): ReportSection {
         ? []
         : [
             {
-              caption: "Scatter of repeats",
+              caption: `Scatter of repeats${check.pureErrors.some(({ shifts }) => shifts !== undefined) ? ", shifts of blocks taken out" : ""}`,
               columns: [
                 { heading: "Result" },
                 { heading: "Settings repeated", numeric: true },

@@ -4,7 +4,7 @@ import { inWords, levelPercent, percent } from "../numeric/index.js";
 import { cautionsFor, type Preset } from "../presets/index.js";
 import { wireText } from "../study/index.js";
 import { shownUnit } from "../units/index.js";
-import type { ProcessWindow } from "../window/index.js";
+import { type ProcessWindow, volumeText } from "../window/index.js";
 import type { ReportDocument, ReportSection } from "./document.js";
 import { fitSections } from "./fit-sections.js";
 import { checkSection, recordSection } from "./record-sections.js";
@@ -134,9 +134,7 @@ function windowSection({ study, model, fit }: StudyResults, window: ProcessWindo
   const numeric = study.definition.factors.some(({ kind }) => kind !== "category");
   return {
     heading: "Process window",
-    paragraphs: [
-      `${percent(window.volume.share, 1)} of all allowed settings keep a chance of ${levelPercent(window.level)} (90 % interval ${percent(window.volume.interval[0], 1)} to ${percent(window.volume.interval[1], 1)}).`,
-    ],
+    paragraphs: [volumeText(window.volume, `a chance of ${levelPercent(window.level)}`)],
     charts: [
       ...(map === undefined
         ? []

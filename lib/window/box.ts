@@ -14,9 +14,18 @@ const INSIDE = { growing: 48, final: 512 } as const;
 /** Corners are all looked at up to this many factors. */
 const MOST_CORNERS = 6;
 
+/** A side of the box, and the step by which it moves next: twice the last one, until one was too long. */
+interface Face {
+  readonly axis: number;
+  readonly side: 1 | -1;
+  stride: number;
+  failed: boolean;
+}
+
 /**
- * Grows the largest box of settings about a start in which the chance stays at or above a level: each time
- * the face whose step costs least per volume gained, with strides halved down to single steps.
+ * Grows a large box of settings about a start in which the chance stays at or above a level: first a
+ * single step on every side where there is one to take, so that the start does not stand at the edge, then each time the
+ * face whose step costs least for the room it gives on its side. A step that costs too much is halved, down to a single one.
  */
 export function growBox({
   grid,
@@ -34,38 +43,41 @@ export function growBox({
   const inside = sobolPoints(INSIDE.growing, dimensions, 5);
   const low = [...start];
   const high = [...start];
-  const numeric = grid.axes.flatMap((axis, j) => (axis.category ? [] : [j]));
-  let stride = Math.max(1, ...grid.axes.map((axis) => Math.floor(axis.values.length / 10)));
-  const frozen = new Set<string>();
-  while (stride >= 1) {
-    let pick: { j: number; side: 1 | -1; gain: number } | undefined;
-    for (const j of numeric) {
-      for (const side of [1, -1] as const) {
-        if (frozen.has(`${j}/${side}`)) continue;
-        const step = Math.min(stride, Math.max(1, Math.floor(grid.axes[j]!.values.length / 10)));
-        const next = side === 1 ? high[j]! + step : low[j]! - step;
-        if (next < 0 || next > grid.axes[j]!.values.length - 1) continue;
-        const old = side === 1 ? high[j]! : low[j]!;
-        (side === 1 ? high : low)[j] = next;
-        const worst = worstIn({ chance, low, high, inside, enough: level });
-        (side === 1 ? high : low)[j] = old;
-        if (worst < level) {
-          frozen.add(`${j}/${side}`);
-          continue;
-        }
-        const width = high[j]! - low[j]! + 1;
-        const gain = Math.log((width + step) / width) * (worst - level + 0.02);
-        if (pick === undefined || gain > pick.gain) pick = { j, side, gain };
+  const longest = (axis: number): number => Math.max(1, Math.floor(grid.axes[axis]!.values.length / 10));
+  const endOf = ({ side }: Face): number[] => (side === 1 ? high : low);
+  let faces = grid.axes.flatMap(({ category }, axis) =>
+    category ? [] : ([1, -1] as const).map((side): Face => ({ axis, side, stride: 1, failed: false })),
+  );
+  while (faces.length > 0) {
+    let pick: { readonly face: Face; readonly end: number; readonly gain: number } | undefined;
+    for (const face of faces) {
+      const { axis, side, stride } = face;
+      const end = endOf(face);
+      const old = end[axis]!;
+      const next = Math.min(grid.axes[axis]!.values.length - 1, Math.max(0, old + side * stride));
+      if (next === old) {
+        face.stride = 0;
+        continue;
       }
+      end[axis] = next;
+      const worst = worstIn({ chance, low, high, inside, enough: level });
+      end[axis] = old;
+      if (worst < level) {
+        face.stride = Math.floor(stride / 2);
+        face.failed = true;
+        continue;
+      }
+      const room = Math.abs(old - start[axis]!);
+      const gain =
+        room === 0 ? 1e3 + worst : Math.log(1 + Math.abs(next - old) / room) * (worst - level + 0.02);
+      if (pick === undefined || gain > pick.gain) pick = { face, end: next, gain };
     }
-    if (pick === undefined) {
-      stride = Math.floor(stride / 2);
-      frozen.clear();
-      continue;
+    if (pick !== undefined) {
+      const { face, end } = pick;
+      endOf(face)[face.axis] = end;
+      if (!face.failed) face.stride = Math.min(2 * face.stride, longest(face.axis));
     }
-    const step = Math.min(stride, Math.max(1, Math.floor(grid.axes[pick.j]!.values.length / 10)));
-    if (pick.side === 1) high[pick.j]! += step;
-    else low[pick.j]! -= step;
+    faces = faces.filter(({ stride }) => stride > 0);
   }
   const worst = worstIn({ chance, low, high, inside: sobolPoints(INSIDE.final, dimensions, 7), enough: 0 });
   return { low, high, worst };

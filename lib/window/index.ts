@@ -5,7 +5,13 @@ export { type Desirability, type DesirabilityGoal, desirability } from "./desira
 export { type DriftSensitivity, driftSensitivity } from "./drift.js";
 export type { WindowEllipsoid } from "./ellipsoid.js";
 export type { ChanceMap } from "./map.js";
-export { findWindow, type ProcessWindow, type WindowOptions, type WindowRange } from "./process-window.js";
+export {
+  findWindow,
+  type ProcessWindow,
+  volumeText,
+  type WindowOptions,
+  type WindowRange,
+} from "./process-window.js";
 export { type Aim, type Proposal, type Proposals, type ProposeOptions, proposeNext } from "./propose.js";
 export {
   type PredictedResponse,

@@ -1,10 +1,11 @@
 import type { Finding } from "../errors/index.js";
 import { onlyDefined } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
-import { fixed, sobolPoints } from "../numeric/index.js";
+import { fixed, percent, sobolPoints } from "../numeric/index.js";
 import { type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { growBox } from "./box.js";
 import { type Conformance, conformanceAt } from "./conformance.js";
+import { edgeFindings } from "./edges.js";
 import { growEllipsoid, type WindowEllipsoid } from "./ellipsoid.js";
 import type { GridPoint } from "./grid.js";
 import { intervalAbout } from "./interval-about.js";
@@ -127,7 +128,11 @@ export function findWindow(model: OutcomeModel, options: WindowOptions = {}): Pr
     volume: volumeShare(search, level),
     ...onlyDefined({ map }),
     seed,
-    findings: [...model.findings, ...windowFindings(model, best.score, asked)],
+    findings: [
+      ...model.findings,
+      ...windowFindings(model, best.score, asked),
+      ...edgeFindings({ grid, best: best.point, box, level }),
+    ],
   };
 }
 
@@ -157,6 +162,25 @@ function volumeShare(
   const shareOf = (count: number): number => count / Math.max(allowed, 1);
   const share = shareOf(above);
   return { share, interval: intervalAbout(share, inside.map(shareOf)) };
+}
+
+/**
+ * How much of the allowed settings keeps the level, in a sentence; doubt counts against a setting, so that the share itself
+ * often stands at the low end of what the coupons leave open.
+ *
+ * @param chance - which chance: "that chance"
+ */
+export function volumeText(
+  { share, interval: [low, high] }: ProcessWindow["volume"],
+  chance: string,
+): string {
+  const [own, from, to] = [share, low, high].map((value) => percent(value, 1));
+  if (from === to) return `${own} of all allowed settings keep ${chance}.`;
+  if (own === from)
+    return `At least ${own} of all allowed settings keep ${chance}, doubt counted against them; up to ${to} may (90 % interval).`;
+  if (own === to)
+    return `At most ${own} of all allowed settings keep ${chance}; it may be ${from} (90 % interval).`;
+  return `${own} of all allowed settings keep ${chance} (90 % interval ${from} to ${to}).`;
 }
 
 function windowFindings(model: OutcomeModel, best: number, asked: number): readonly Finding[] {

@@ -63,6 +63,21 @@ describe("findWindow", { timeout: 120_000 }, () => {
     expect(window.ranges.filter(({ low, high }) => low !== high).length).toBeGreaterThanOrEqual(2);
   });
 
+  test("a range brackets its setting, or is said not to and why", () => {
+    for (const level of [0.5, 0.6, 0.7, 0.95]) {
+      const found = findWindow(model, { level, mapSize: 2 });
+      for (const { factor, low, high, best } of found.ranges) {
+        const said = found.findings.filter(
+          ({ code, about }) =>
+            ["no-room", "best-at-limit", "best-at-study-end"].includes(code) && about?.includes(factor),
+        );
+        expect(said.length > 0, `${factor} at ${level}: ${low} to ${high}, best ${best}`).toBe(
+          low === best || high === best,
+        );
+      }
+    }
+  });
+
   test.each([0.5, 0.6, 0.7])("settings in the ellipsoid keep %f, and a larger one would not", (level) => {
     const { ellipsoid } = findWindow(model, { level });
     const { factors, centre, shape } = ellipsoid!;

@@ -32,7 +32,7 @@ function checkText(check: StudyCheck): string {
   ];
   if (pureErrors.length > 0) {
     parts.push(
-      "\nScatter of repeats (pure error)\n",
+      `\nScatter of repeats (pure error${pureErrors.some(({ shifts }) => shifts !== undefined) ? ", shifts of blocks taken out" : ""})\n`,
       textTable(
         [
           { title: "response" },

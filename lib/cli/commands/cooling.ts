@@ -91,7 +91,7 @@ export function define(command: Command, io: CommandIo): void {
 function curveResult(curve: LoggedCurve, to: number | undefined): CurveResult {
   const { name, height, readings, slips, surroundings } = curve;
   const known = onlyDefined({ surroundings });
-  const course = coolingCourse(readings, known);
+  const course = coolingCourse(readings, { ...known, slips: "kept" });
   const temperatures = readings.map(({ temperature }) => temperature);
   return {
     name,
@@ -109,7 +109,7 @@ function curveResult(curve: LoggedCurve, to: number | undefined): CurveResult {
 /** A curve for machines: without the courses drawn, which are many. */
 function briefly({ course, ...curve }: CurveResult) {
   if (course.status !== "cooling") return { ...curve, course };
-  const { courses: _, readings, before, ...told } = course;
+  const { courses: _, slips: __, readings, before, ...told } = course;
   return { ...curve, course: { ...told, used: readings.time.length, leftOut: before.time.length } };
 }
 

@@ -10,6 +10,7 @@ import {
   type TradeOff,
   type TradeOffs,
   tradeOffs,
+  volumeText,
 } from "../../window/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -107,7 +108,7 @@ export function windowText(window: ProcessWindow): string {
         rangeText(r.aloneLow, r.aloneHigh),
       ]),
     ),
-    `\n${wrap(`${percent(volume.share, 1)} of all allowed settings keep that chance (90 % interval ${percent(volume.interval[0], 1)} to ${percent(volume.interval[1], 1)}).`)}\n`,
+    `\n${wrap(volumeText(volume, "that chance"))}\n`,
     window.findings.length === 0 ? "" : `\n${findingsText(window.findings)}`,
   ].join("");
 }

@@ -10,7 +10,10 @@ export interface DesignFactor {
   /** Smallest and largest value the rig may run; needed unless `levels` are given. */
   readonly low?: number;
   readonly high?: number;
-  /** Smallest change that can be set; values are low, low + step, ... Default: about 1/100 of the range. */
+  /**
+   * Smallest change that can be set; values are low, low + step, ... Default: about 1/100 of the range, on round numbers
+   * where low is none.
+   */
   readonly step?: number;
   /** "hard" when changing it costs so much time that coupons should share a setting. Default "easy". */
   readonly change?: "easy" | "hard";
@@ -43,11 +46,21 @@ export type Point = readonly number[];
 /** Drops the rounding noise of `low + i * step`. */
 const tidy = (value: number): number => rounds(value, 12);
 
-/** The largest of 1, 2, 5 x 10^m that is not above a hundredth of the range. */
-function defaultStep(range: number): number {
+/** The largest of 1, 2, 5 x 10^m that is not above a hundredth of the range, and 10^m. */
+function defaultStep(range: number): { readonly step: number; readonly power: number } {
   const target = range / 100;
   const power = 10 ** Math.floor(Math.log10(target) + 1e-9);
-  return tidy(power * ([5, 2].find((m) => m * power <= target * (1 + 1e-9)) ?? 1));
+  return { step: tidy(power * ([5, 2].find((m) => m * power <= target * (1 + 1e-9)) ?? 1)), power };
+}
+
+/** A range without a step of its own: a low with more digits than a step has, such as 1.19888, stands alone. */
+function roundValues(low: number, high: number): readonly number[] {
+  const { step, power } = defaultStep(high - low);
+  const isRound = tidy(low / power) === Math.round(low / power);
+  const from = isRound ? low : Math.ceil(low / step) * step;
+  const count = Math.floor((high - from) / step + 1e-9);
+  const values = Array.from({ length: count + 1 }, (_, i) => tidy(from + i * step));
+  return [...new Set([tidy(low), ...values, tidy(high)])];
 }
 
 function steppedValues(factor: DesignFactor): readonly number[] {
@@ -58,7 +71,8 @@ function steppedValues(factor: DesignFactor): readonly number[] {
       `factor "${name}": low must be below high, got ${low} and ${high}`,
     );
   }
-  const step = factor.step ?? defaultStep(high - low);
+  const { step } = factor;
+  if (step === undefined) return roundValues(low, high);
   requireThat(
     step > 0 && step <= high - low,
     `factor "${name}": step must be above 0 and no larger than high - low = ${tidy(high - low)}, got ${step}`,
@@ -68,9 +82,7 @@ function steppedValues(factor: DesignFactor): readonly number[] {
     count <= 20000,
     `factor "${name}": step ${step} cuts the range into ${count} parts; at most 20000, so set a larger step`,
   );
-  const values = Array.from({ length: count + 1 }, (_, i) => tidy(low + i * step));
-  if (factor.step === undefined && values[count]! < tidy(high)) values.push(tidy(high));
-  return values;
+  return Array.from({ length: count + 1 }, (_, i) => tidy(low + i * step));
 }
 
 function makeAxis(factor: DesignFactor): Axis {

@@ -4,7 +4,7 @@ import { measuredOf, type StudyData } from "../../study/index.js";
 import {
   chosenQuality,
   couponQuality,
-  errorText,
+  errorTexts,
   errsClearlyLess,
   foreseeingTogether,
   type ResponseData,
@@ -122,7 +122,8 @@ function compared(
 /** Says what a preset rests on, and why, with both errors. */
 export function agreementFindings(comparisons: readonly ModelComparison[]): readonly Finding[] {
   return comparisons.map(({ response, errorUnit, outcome, forms, better }): Finding => {
-    const said = `${sentence(inWords(response))}: the preset rests on the outcome model, which errs ${errorText(outcome, errorUnit)} at left-out settings, the forms of fit ${errorText(forms, errorUnit)}`;
+    const [ofOutcome, ofForms] = errorTexts([outcome, forms], errorUnit);
+    const said = `${sentence(inWords(response))}: the preset rests on the outcome model, which errs ${ofOutcome} at left-out settings, the forms of fit ${ofForms}`;
     const whole = "it alone weighs all results and failures at once";
     if (better === "forms") {
       return {

@@ -3,7 +3,7 @@ import type { ConstrainedFit } from "./constrained-fit.js";
 import { type FormQuality, squaresBySetting } from "./form.js";
 import { formNames, formTitle } from "./form-rules.js";
 import type { FreeForm } from "./predict-form.js";
-import { errorText } from "./response-scale.js";
+import { errorTexts } from "./response-scale.js";
 
 /** A form chosen, and why, with the numbers. */
 export interface Choice<F> {
@@ -61,9 +61,12 @@ export function chooseFree(forms: readonly FreeForm[]): Choice<FreeForm> {
       explanation: `${title}: the simplest; the settings are too few to foresee one from the others, so its error elsewhere is not known`,
     };
   }
-  const figures = [chosen, ...others]
-    .map((form) => `${formTitle(form.form)} ${errorText(form.leftOutError!, form.errorUnit)}`)
-    .join(", ");
+  const told = [chosen, ...others];
+  const errors = errorTexts(
+    told.map(({ leftOutError }) => leftOutError!),
+    chosen.errorUnit,
+  );
+  const figures = told.map(({ form }, k) => `${formTitle(form)} ${errors[k]}`).join(", ");
   const why =
     others.length === 0
       ? `${title}: the only form the coupons support`
@@ -124,7 +127,8 @@ export function chooseJoint(
   const figures = (["width", "height"] as const)
     .map((size) => {
       const own = free[size];
-      return `${own.response} ${told(joint[size])} constrained, ${told(own)} ${formTitle(own.form)}`;
+      const [together, alone] = compared(joint[size], own);
+      return `${own.response} ${together} constrained, ${alone} ${formTitle(own.form)}`;
     })
     .join("; ");
   const saved = free.width.parameters + free.height.parameters - joint.width.parameters;
@@ -141,8 +145,14 @@ export function chooseJoint(
       };
 }
 
-const told = ({ leftOutError, errorUnit }: FormQuality): string =>
-  leftOutError === undefined ? "unknown" : errorText(leftOutError, errorUnit);
+/** Errors of two forms of one response as a sentence compares them. */
+function compared(...forms: readonly FormQuality[]): readonly string[] {
+  const known = forms.flatMap(({ leftOutError }) => leftOutError ?? []);
+  const texts = errorTexts(known, forms[0]!.errorUnit);
+  return forms.map(({ leftOutError }) =>
+    leftOutError === undefined ? "unknown" : texts[known.indexOf(leftOutError)]!,
+  );
+}
 
 /** The criteria side by side, where both rest on the same coupons. */
 function aiccText(joint: ConstrainedFit, { width, height }: Parameters<typeof chooseJoint>[1]): string {

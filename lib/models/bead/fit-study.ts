@@ -1,7 +1,14 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import { type DefinedStudy, measuredOf, requireCoupons, type StudyData } from "../../study/index.js";
+import {
+  type Coupon,
+  type DefinedStudy,
+  measuredOf,
+  requireCoupons,
+  type StudyData,
+} from "../../study/index.js";
 import { fittedBy, type LayerSelection, type LayerSet, selectLayers } from "../physical/index.js";
 import { resolvePriors } from "../priors/index.js";
+import { absurdity } from "../settings/index.js";
 import { tryForm } from "./candidate.js";
 import { type ChosenForm, chooseAll } from "./choose-all.js";
 import { constrainedPairs } from "./constrained-data.js";
@@ -58,7 +65,8 @@ export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOp
   const level = options.level ?? DEFAULT_LEVEL;
   requireCoupons({ coupons }, without);
   const selection = selectLayers({ coupons }, options.layers);
-  const usable = usableCoupons(withMeasuredFullness({ definition, coupons: selection.coupons }), without);
+  const wanted = usableCoupons(withMeasuredFullness({ definition, coupons: selection.coupons }), without);
+  const { usable, refused } = runnableCoupons({ definition, coupons: wanted });
   const failures: Finding[] = [];
   const names = new Set([
     ...fittedBy(definition, "forms").map(({ name }) => name),
@@ -98,6 +106,7 @@ export function fitStudy({ definition, coupons }: StudyData, options: StudyFitOp
     findings: saidOnce([
       ...failures,
       ...leftOutFindings(without),
+      ...refused,
       ...selection.findings,
       ...responses.flatMap(({ data }) => data.findings),
       ...chosen.flatMap((response) => chosenFindings(response, responses, constrained)),
@@ -120,6 +129,29 @@ function nothingFitted({ layers, coupons, aside }: LayerSelection, failures: rea
   }
   if (failures.length === 0) return "nothing can be fitted: this study has no response in numbers or grades";
   return `nothing can be fitted yet:\n${failures.map(({ message }) => `  ${message}`).join("\n")}`;
+}
+
+/** Coupons without those whose settings no rig runs: one mistyped feed would spoil every form, or take one from all. */
+function runnableCoupons({ definition, coupons }: StudyData): {
+  readonly usable: readonly Coupon[];
+  readonly refused: readonly Finding[];
+} {
+  const refusals = coupons.flatMap((coupon) => {
+    const message = absurdity({ definition }, coupon);
+    return message === undefined ? [] : [{ coupon, message }];
+  });
+  return {
+    usable: coupons.filter((coupon) => refusals.every((refusal) => refusal.coupon !== coupon)),
+    refused: refusals.map(
+      ({ coupon: { id }, message }): Finding => ({
+        code: "setting-left-out",
+        severity: "warning",
+        message: `${id} is left out of the fit: ${message}`,
+        advice: "look at the sheet and log a correction",
+        about: [id],
+      }),
+    ),
+  };
 }
 
 function leftOutFindings(without: readonly string[]): readonly Finding[] {

@@ -1,7 +1,7 @@
 import { mean, percent, standardDeviation } from "../../numeric/index.js";
 import { type FormQuality, squaresBySetting } from "./form.js";
 import { type FormName, formTitle } from "./form-rules.js";
-import { errorText } from "./response-scale.js";
+import { errorTexts } from "./response-scale.js";
 import type { TogetherFit } from "./together.js";
 
 /** How a response is predicted, and why. */
@@ -36,10 +36,14 @@ export function chooseForecast(chosen: FormQuality, together: TogetherFit | unde
       forecastExplanation: `predicted by the ${title}: too few settings to average forms`,
     };
   }
-  const said = `${sayText(together)} err ${errorText(together.leftOutError, together.errorUnit)} at left-out settings`;
-  const held = `their intervals held ${percent(together.covered)} of the coupons there`;
   const other = chosen.leftOutError;
-  const alone = other === undefined ? "" : `, the ${title} alone ${errorText(other, chosen.errorUnit)}`;
+  const [ofTogether, ofOther] = errorTexts(
+    [together.leftOutError, ...(other === undefined ? [] : [other])],
+    together.errorUnit,
+  );
+  const said = `${sayText(together)} err ${ofTogether} at left-out settings`;
+  const held = `their intervals held ${percent(together.covered)} of the coupons there`;
+  const alone = other === undefined ? "" : `, the ${title} alone ${ofOther}`;
   if (other !== undefined && errsClearlyLess(chosen, together)) {
     return {
       together,
@@ -50,7 +54,9 @@ export function chooseForecast(chosen: FormQuality, together: TogetherFit | unde
   return {
     together,
     foreseenBy: "together",
-    forecastExplanation: `predicted by all forms together: ${said}${alone}; ${held}`,
+    forecastExplanation: `predicted by all forms together: ${said}${alone}${
+      other !== undefined && other < together.leftOutError ? ", which may be chance" : ""
+    }; ${held}`,
   };
 }
 

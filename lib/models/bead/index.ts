@@ -34,6 +34,6 @@ export { type BeadPrediction, type FreeForm, predictForm, regressionBehind } fro
 export type { RegressionForm } from "./regression-form.js";
 export { fitResidualProcess, type ProcessFit } from "./residual-process.js";
 export { type ResponseData, responseData } from "./response-data.js";
-export { errorText, type ScaleName } from "./response-scale.js";
+export { errorText, errorTexts, type ScaleName } from "./response-scale.js";
 export { fitSurface, type SurfaceFit } from "./surface.js";
 export type { CouponSlip, Say, TogetherFit } from "./together.js";

@@ -67,11 +67,27 @@ export function errorOn(name: ScaleName, measured: number, predicted: number): n
   return predicted > 0 ? Math.log(measured / predicted) : Math.LN10;
 }
 
+/** Digits added until errors that differ print apart. */
+const MORE_DIGITS = 2;
+
+/**
+ * Errors that a sentence compares, each as {@link errorText} tells it, with a digit or two more where two that differ would
+ * read the same.
+ *
+ * @example errorTexts([0.0656, 0.0664], "1") // => ["6.56 %", "6.64 %"]
+ */
+export function errorTexts(values: readonly number[], unit: string): readonly string[] {
+  for (let more = 0; ; more++) {
+    const texts = values.map((value) => errorText(value, unit, more));
+    if (more === MORE_DIGITS || new Set(texts).size === new Set(values).size) return texts;
+  }
+}
+
 /**
  * An error with its unit: per cent where it is relative (unit "1").
  *
  * @example errorText(0.045, "1") // => "4.5 %"
  */
-export function errorText(value: number, unit: string): string {
-  return unit === "1" ? percent(value, 1) : `${significant(value)} ${unit}`;
+export function errorText(value: number, unit: string, more = 0): string {
+  return unit === "1" ? percent(value, 1 + more) : `${significant(value, 3 + more)} ${unit}`;
 }

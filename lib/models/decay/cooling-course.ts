@@ -1,7 +1,8 @@
-import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined, requireNumber } from "../../errors/index.js";
 import { exploreAround, findPeak, fixed, percent, resample, significant } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import type { CoolingReading } from "./cooling.js";
+import { type CoolingSlip, coolingSlips } from "./cooling-slips.js";
 import { type CourseReadings, type CourseTraits, filterCourse } from "./course-filter.js";
 import { type CourseFloor, type CourseLaw, courseKinds } from "./course-kinds.js";
 import { begunCourse, FEWEST_COURSE } from "./course-readings.js";
@@ -33,6 +34,8 @@ export interface CoolingCourse {
   readonly readings: CourseReadings;
   /** Left out, from before the fall was steepest. */
   readonly before: CourseReadings;
+  /** Readings left out because no part shows them between their neighbours. */
+  readonly slips: readonly CoolingSlip[];
   readonly level: number;
   readonly findings: readonly Finding[];
 }
@@ -66,17 +69,28 @@ const UNLIKELY = 0.05;
  *
  * @param options.surroundings - degC of the air, when known: the base may still stay hotter
  * @param options.level - of the limits. Default 0.95
+ * @param options.slips - whether readings that are slips of the pen ({@link coolingSlips}) are left out, and named in the
+ *   findings, or kept because the caller has looked for them. Default "left-out"
  * @throws {BeadbenchError} `bad-argument` for a reading no part shows, `not-enough-data` below four readings
  * @source Hoeting, Madigan, Raftery and Volinsky, Statist. Sci. 14 (1999) 382 (averaging over structures)
  */
 export function coolingCourse(
   readings: readonly CoolingReading[],
-  options: { readonly surroundings?: number; readonly level?: number } = {},
+  options: {
+    readonly surroundings?: number;
+    readonly level?: number;
+    readonly slips?: "left-out" | "kept";
+  } = {},
 ): CoolingCourse | UnbegunCourse {
   const { surroundings, level = 0.95 } = options;
   requireNumber("level", level, { above: 0, below: 1 });
   if (surroundings !== undefined) requireSetting("temperature", surroundings);
-  const begun = begunCourse(inOrder(readings));
+  const all = inOrder(readings);
+  const slips = options.slips === "kept" ? [] : coolingSlips(readings, onlyDefined({ surroundings }));
+  const slipped = new Set(slips.map(({ index }) => index));
+  const begun = begunCourse(
+    slips.length === 0 ? all : inOrder(readings.filter((_, index) => !slipped.has(index))),
+  );
   if (begun === null) return notBegun(readings.length);
   const { kinds, courses } = explore(begun.readings, courseKinds(begun.scales, surroundings));
   const floors = Float64Array.from(courses, ({ floor }) => floor).sort();
@@ -96,8 +110,19 @@ export function coolingCourse(
     floor,
     readings: used,
     before,
+    slips,
     level,
-    findings: courseFindings({ oneExponential, floor, used, before }),
+    findings: [...slips.map(leftOutSlip), ...courseFindings({ oneExponential, floor, used, before })],
+  };
+}
+
+function leftOutSlip({ time, temperature, expected, meant }: CoolingSlip): Finding {
+  const guess = meant === undefined ? "" : `; was ${fixed(meant.value, 0)} degC meant (${meant.how})?`;
+  return {
+    code: "mistyped-reading",
+    severity: "warning",
+    message: `the reading of ${fixed(temperature, 0)} degC at ${significant(time)} s, where its neighbours foresee ${fixed(expected, 0)} degC, is left out${guess}`,
+    advice: "mend the reading, or leave it out where nobody knows what was read",
   };
 }
 

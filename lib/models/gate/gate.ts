@@ -4,6 +4,7 @@ import type { Response, StudyDefinition } from "../../study/definition/index.js"
 import { type Coupon, measuredResults, type StudyData } from "../../study/record/index.js";
 import { convert, unitsLike, withUnit } from "../../units/index.js";
 import { describeBalance, groupBySettings, massBalances, strangeness } from "../balance/index.js";
+import { measuredSize } from "../physical/index.js";
 import { refusalOfCoupon } from "../settings/index.js";
 import { correctionCommand } from "./correction-command.js";
 
@@ -36,6 +37,7 @@ export function gate({ definition, coupons }: StudyData, ids: readonly string[])
   const fresh = logged.filter(({ id }) => ids.includes(id));
   return fresh.flatMap((coupon) => [
     ...settingsOf(definition, coupon),
+    ...nothing(definition, coupon),
     ...unlikeOthers(definition, coupon, logged),
     ...unlikeWire(definition, coupon),
   ]);
@@ -77,6 +79,16 @@ function outsideRange(definition: StudyDefinition, coupon: Coupon): readonly Gat
         instead: guess ?? withUnit("<value>", unit),
       },
     ];
+  });
+}
+
+/** Sizes of nothing: an empty cell says that none was measured, a 0 says that there was a bead of none. */
+function nothing(definition: StudyDefinition, coupon: Coupon): readonly GateWarning[] {
+  return measuredResults(coupon).flatMap(([column, { value }]): GateWarning[] => {
+    const response = definition.responses.find(({ name }) => name === column);
+    if (response === undefined || value > 0 || measuredSize(response)?.positive !== true) return [];
+    const message = `${column} of ${withUnit(settingDigits(value), response.unit)} cannot be: a bead has a size above 0; leave it out where none was measured`;
+    return [{ coupon: coupon.id, column, message, instead: withUnit("<value>", response.unit) }];
   });
 }
 

@@ -109,7 +109,7 @@ function missingCounts(
 }
 
 function repeatFindings(logged: readonly Coupon[], errors: readonly PureError[]): readonly Finding[] {
-  if (logged.length < 6 || errors.some(({ df }) => df >= 2)) return [];
+  if (logged.length < 6 || errors.some(({ coupons, settings }) => coupons - settings >= 2)) return [];
   return [
     {
       code: "no-repeats",

@@ -193,8 +193,11 @@ function onStep(factor: Factor, value: number): number {
     return levels.reduce((best, level) => (Math.abs(level - value) < Math.abs(best - value) ? level : best));
   }
   const bounded = Math.min(factor.high, Math.max(factor.low, value));
-  const step = factor.step ?? 10 ** (Math.floor(Math.log10(factor.high - factor.low)) - 1);
-  return rounds(factor.low + Math.round((bounded - factor.low) / step) * step, 12);
+  if (factor.step === undefined) {
+    const round = 10 ** (Math.floor(Math.log10(factor.high - factor.low)) - 1);
+    return Math.min(factor.high, Math.max(factor.low, rounds(Math.round(bounded / round) * round, 12)));
+  }
+  return rounds(factor.low + Math.round((bounded - factor.low) / factor.step) * factor.step, 12);
 }
 
 function finding({

@@ -55,8 +55,27 @@ export function penSlips({ definition, coupons }: StudyData): readonly PenSlip[]
               },
             ];
       });
-      return rows.length < 2 ? [] : slipsAmong(response, rows, centreOf(definition, response));
+      return rows.length < 2 || areGrades(response, rows)
+        ? []
+        : slipsAmong(response, rows, centreOf(definition, response));
     });
+}
+
+/** Steps of a scale of grades. Common practice, no source: schools and standards have 3 to 10. */
+const MOST_GRADES = 10;
+
+/**
+ * Whether plain numbers are rather grades by eye: whole, few, and close together. The ends of such a scale are no slips,
+ * and its steps no scatter.
+ */
+function areGrades({ unit }: Response, rows: readonly Row[]): boolean {
+  const values = rows.map(({ value }) => value);
+  return (
+    unit === "1" &&
+    values.every(Number.isInteger) &&
+    Math.max(...values) <= MOST_GRADES &&
+    new Set(values).size < values.length
+  );
 }
 
 interface Row {

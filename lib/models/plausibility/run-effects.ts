@@ -203,7 +203,11 @@ export function runEffectFindings(
     const told: Readonly<Record<RunEffect["kind"], readonly [when: string, advice: string]>> = {
       block: [
         `on ${what} than on the others, at the same settings`,
-        "look for what differed (gas, wire, tungsten, plate, who measured); name the block under blocks in study.json, so that `fit` takes a shift for each",
+        `look for what differed (gas, wire, tungsten, plate, who measured); ${
+          definition.blocks.length === 0
+            ? "name the block under blocks in study.json, so that `fit` takes a shift for each"
+            : "`fit` takes a shift for each, where three or more were run"
+        }`,
       ],
       "run-order": [
         "per coupon in run order, at the same settings",

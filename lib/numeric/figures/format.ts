@@ -85,13 +85,16 @@ export function rounds(value: number, digits = 12): number {
 /** Digits of a setting that someone may have typed, or that a step of the rig makes. */
 const TYPED = 8;
 
+/** Digits of a computed setting: few rigs hold one to a thousandth. Common practice, no source. */
+const COMPUTED = 4;
+
 /**
  * A setting as a shop writes it. On a rig's step, or as it was typed, it prints exactly: it has no more digits than
- * its step then. A computed one (the middle of a range, the end of a window without step) prints with five.
+ * its step then. A computed one (the middle of the coupons, a quantity made of settings) prints with four.
  *
  * @example settingDigits(1249.9999999999952) // => "1250"
  */
 export function settingDigits(value: number): string {
   const typed = rounds(value, TYPED);
-  return Math.abs(typed - value) <= 1e-11 * Math.abs(value) ? String(typed) : brief(value, 5);
+  return Math.abs(typed - value) <= 1e-11 * Math.abs(value) ? String(typed) : brief(value, COMPUTED);
 }

@@ -28,6 +28,6 @@ export { type ExposureKind, exposureKinds, exposureUnits, isExposureKind } from 
 export { isName, NAME_RULE } from "./name-rule.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";
-export { isDefectName, isSizeName, roleOfWord, tradeName } from "./trade-words.js";
+export { isAmountName, isDefectName, isSizeName, roleOfWord, tradeName } from "./trade-words.js";
 export { wireText } from "./wire-text.js";
 export { isJudgement, isYesGood, readVerdict, readYesNo, verdictWord, YES_NO_RULE } from "./yes-no.js";

@@ -72,10 +72,26 @@ export function isDefectName(name: string): boolean {
   return defect.test(name) && !without.test(name);
 }
 
+/** What turns an amount into a change of it, which has either sign. */
+const change = /(^|_)(change|difference|error|deviation|offset|drift|shift|trim|correction)(_|$)/;
+
+/**
+ * Whether a setting of this name is an amount, which cannot be below 0.
+ *
+ * @example isAmountName("pulse_current") // => true
+ */
+export function isAmountName(name: string): boolean {
+  return (
+    /(^|_)(current|voltage|power|speed|flow|frequency|dwell|standoff|stickout|distance|diameter|thickness|layer_height)$/.test(
+      name,
+    ) && !change.test(name)
+  );
+}
+
 /** Whether a result of this name is a size, which cannot be below 0. */
 export function isSizeName(name: string): boolean {
   return (
     /(^|_)(width|height|reinforcement|penetration|area|dilution|roughness|mass|hardness)$/.test(name) &&
-    !/(^|_)(change|difference|error|deviation|offset|drift|shift)(_|$)/.test(name)
+    !change.test(name)
   );
 }

@@ -4,6 +4,7 @@ import type { StudyDefinition } from "../definition/index.js";
 import {
   type Column,
   findColumn,
+  isAmountName,
   isNumeric,
   isPlainNumber,
   isSizeName,
@@ -65,11 +66,18 @@ export function checkColumns(
   return { columns: sound ? recordColumns(definition, { ...record, units }) : [], units };
 }
 
-/** A size below 0 cannot be; in the journal of an older study it stands, and the check says so. */
+/**
+ * A size below 0 cannot be, nor a current or a speed, unless the study's own range goes there; in the journal of an older
+ * study it stands, and the check says so.
+ */
 function signFault(column: Column, value: number | string | boolean): string | undefined {
-  return column.role === "response" && typeof value === "number" && value < 0 && isSizeName(column.name)
-    ? `cannot be below 0, got ${value}; check the sign`
-    : undefined;
+  if (typeof value !== "number" || value >= 0) return undefined;
+  const isSize = column.role === "response" && isSizeName(column.name);
+  const isSet =
+    (column.role === "factor" && column.factor.low >= 0) || column.role === "context"
+      ? isAmountName(column.name)
+      : false;
+  return isSize || isSet ? `cannot be below 0, got ${value}; check the sign` : undefined;
 }
 
 function defaultUnit(column: Column): string | undefined {

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type CoolingReading, coolingSlips } from "../../../lib/models/decay/index.js";
+import { type CoolingReading, coolingCourse, coolingSlips } from "../../../lib/models/decay/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
 import { cooledWall } from "./walls.js";
 
@@ -83,4 +83,22 @@ describe("coolingSlips", () => {
     }));
     expect(coolingSlips(wild)).toEqual([]);
   });
+});
+
+test("coolingCourse leaves slips out by itself and names them; who has looked for them keeps all", () => {
+  const readings = walls(3, (k) => k % 5 === 0)[0]!.map(({ time, temperature }) => ({
+    time,
+    temperature: Math.round(temperature),
+  }));
+  const at = Math.floor(readings.length / 2);
+  const typed = altered(readings, at, readings[at]!.temperature / 10);
+  const course = coolingCourse(typed);
+  if (course.status !== "cooling") throw new Error("the wall cools");
+  expect(course.slips.map(({ index }) => index)).toEqual([at]);
+  expect(course.findings[0]!.code).toBe("mistyped-reading");
+  const clean = coolingCourse(readings.filter((_, i) => i !== at));
+  if (clean.status !== "cooling") throw new Error("the wall cools");
+  expect(course.floor).toEqual(clean.floor);
+  const kept = coolingCourse(typed, { slips: "kept" });
+  expect(kept.status === "cooling" ? kept.slips : []).toEqual([]);
 });

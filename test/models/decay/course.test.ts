@@ -86,6 +86,7 @@ describe("dwellTo on a known course", () => {
       courses: [one],
       oneExponential: 0,
       floor: { estimate: 20, lower: 20, upper: 20, told: true },
+      slips: [],
       readings: { time, temperature: time.map((t) => 20 + 400 * excess(one, t)) },
       before: { time: [], temperature: [] },
       level: 0.95,

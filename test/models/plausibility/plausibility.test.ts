@@ -275,6 +275,52 @@ describe("pureErrors", () => {
     expect(error!.df).toBe(5);
     expectDigits(error!.sd, 0.03, 10);
   });
+
+  const onDays = (
+    width: (setting: number, day: number, i: number) => number,
+    days: number,
+    settings: number,
+  ) =>
+    Array.from({ length: days * settings }, (_, i) => {
+      const [setting, day] = [i % settings, Math.floor(i / settings)];
+      const bead = coupon(`A${i}`, {
+        settings: { current: 100 + setting },
+        measured: { bead_width: width(setting, day, i) },
+      });
+      return { ...bead, blocks: { day: String(day + 1) } };
+    });
+
+  test("takes shifts of days out: repeats that differ by the day alone have no scatter", () => {
+    const beads = onDays((setting, day) => 6 + 0.1 * setting + [0, 0.5, -0.3][day]!, 3, 4);
+    const [error] = pureErrors({ coupons: beads });
+    expect(error).toMatchObject({ df: 12 - 4 - 2, shifts: 2 });
+    expect(error!.sd).toBeLessThan(1e-9);
+  });
+
+  test("is the residual of a two-way layout: s^2 = sum r^2 / ((a - 1)(b - 1))", () => {
+    // Any textbook's two-way table without repeats; residuals by hand: y - row mean - column mean + mean.
+    const table = [
+      [6.1, 6.4, 5.9],
+      [7.0, 7.1, 6.6],
+      [5.2, 5.9, 5.3],
+      [6.6, 6.5, 6.4],
+    ];
+    const beads = onDays((setting, day) => table[setting]![day]!, 3, 4);
+    const mean = (list: readonly number[]) => list.reduce((a, b) => a + b, 0) / list.length;
+    const all = mean(table.flat());
+    const squares = table.flatMap((row) =>
+      row.map((y, day) => (y - mean(row) - mean(table.map((other) => other[day]!)) + all) ** 2),
+    );
+    const [error] = pureErrors({ coupons: beads });
+    expectDigits(error!.sd, Math.sqrt(squares.reduce((a, b) => a + b, 0) / 6), 10);
+  });
+
+  test("leaves shifts in where nothing else is left of the repeats", () => {
+    const beads = onDays((_, day) => 6 + day, 2, 1);
+    const [error] = pureErrors({ coupons: beads });
+    expect(error!.shifts).toBeUndefined();
+    expectDigits(error!.sd, Math.SQRT1_2, 10);
+  });
 });
 
 test("repeats that agree exactly have no scatter, whatever their mean leaves behind", () => {
