@@ -1,3 +1,4 @@
+import { STANDOFF_BOUNDS } from "../models/index.js";
 import { brief } from "../numeric/index.js";
 import {
   axisTitle,
@@ -13,6 +14,8 @@ import { colours } from "./theme.js";
 
 /** Stand-off at which torch and part meet, mm: nothing below it can be. */
 const CONTACT = 0;
+/** How far above the line "too long" is drawn: further up there is no arc to speak of. */
+const BEYOND_TOO_LONG = 1.5;
 
 /** What {@link chartStandoff} draws; all lengths in mm. */
 export interface StandoffChartData {
@@ -38,7 +41,8 @@ export interface StandoffChartData {
  * is too long, and what has been measured so far.
  *
  * The band is for one layer at a time; the chance of at least one touch in the build is larger. What would lie
- * below a touch and below 0 mm is cut off, and the chart says so: the build has stopped by then.
+ * below a touch and below 0 mm is cut off, and so is what lies half as far again above "too long" (without that line,
+ * above the longest stand-off a log may hold); the chart says so. The build has stopped by then.
  *
  * @throws {BeadbenchError} `bad-argument` when there is no layer or a number is not finite
  */
@@ -46,12 +50,20 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
   const { forecast, measured = [], touch, tooLong } = data;
   const title = axisTitle({ name: data.name, unit: "mm" });
   const floor = Math.min(CONTACT, touch);
-  const cut = forecast.find((row) => row.low < floor);
+  const ceiling = Math.max(
+    tooLong === undefined ? STANDOFF_BOUNDS.max : BEYOND_TOO_LONG * tooLong,
+    ...measured.map(({ value }) => value),
+  );
+  const cuts = [
+    { at: floor, side: "below", row: forecast.find((row) => row.low < floor) },
+    { at: ceiling, side: "above", row: forecast.find((row) => row.high > ceiling) },
+  ].flatMap(({ at, side, row }) => (row === undefined ? [] : [{ at, side, layer: row.layer }]));
+  const within = (value: number): number => Math.min(ceiling, Math.max(floor, value));
   const shown = forecast.map((row) => ({
     ...row,
-    expected: Math.max(floor, row.expected),
-    low: Math.max(floor, row.low),
-    high: Math.max(floor, row.high),
+    expected: within(row.expected),
+    low: within(row.low),
+    high: within(row.high),
   }));
   inline("chartStandoff", "forecast", forecast);
   const values = inline("chartStandoff", "forecast", shown);
@@ -99,16 +111,19 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
       (first === undefined
         ? "the band stays clear of a touch."
         : `the band reaches a touch at layer ${first.layer}.`) +
-      (cut === undefined
-        ? ""
-        : ` What would lie below ${brief(floor)} mm is cut off from layer ${cut.layer} on.`),
+      cuts
+        .map(
+          ({ at, side, layer }) =>
+            ` What would lie ${side} ${brief(at)} mm is cut off from layer ${layer} on.`,
+        )
+        .join(""),
     title: `${title.replace(/ \(.*/, "")} forecast`,
     subtitle: [
       `Line: expected; band: ${levelText(data.level)} per layer${measured.length > 0 ? "; dots: measured" : ""}.`,
       first === undefined
         ? "The band stays clear of a touch."
         : `The band reaches a touch at layer ${first.layer}.`,
-      ...(cut === undefined ? [] : [`Cut off at ${brief(floor)} mm from layer ${cut.layer} on.`]),
+      ...cuts.map(({ at, layer }) => `Cut off at ${brief(at)} mm from layer ${layer} on.`),
     ],
     body: { width: 500, height: 260, layer: layers },
   });

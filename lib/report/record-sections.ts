@@ -1,8 +1,8 @@
 import { drawCorrelations, drawStations } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
 import { brief, inWords, percent, significant } from "../numeric/index.js";
-import { cellOf, kindRules, resultOf, type Study, tallyIncidents } from "../study/index.js";
-import { headed } from "../units/index.js";
+import { cellOf, type Incident, kindRules, resultOf, type Study, tallyIncidents } from "../study/index.js";
+import { headed, withUnit } from "../units/index.js";
 import type { ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
 import { cell, settingCell } from "./words.js";
@@ -109,7 +109,7 @@ export function recordSection(study: Study): ReportSection {
                   String(i.seq),
                   inWords(i.what),
                   i.coupon ?? "",
-                  [inWords(i.outcome), i.note].filter(Boolean).join("; "),
+                  [inWords(i.outcome), lostText(i.lostTime), i.note].filter(Boolean).join("; "),
                 ]),
               ],
             },
@@ -118,6 +118,10 @@ export function recordSection(study: Study): ReportSection {
     ],
   };
 }
+
+/** Time lost in the unit it was told in; nothing where it was not told. */
+const lostText = (lost: Incident["lostTime"]): string | undefined =>
+  lost === undefined ? undefined : `lost ${withUnit(brief(lost.value), lost.unit)}`;
 
 /** What went wrong how often, and what it cost where that was told. */
 function tallyTable(study: Study): ReportTable {

@@ -246,4 +246,26 @@ describe("descriptions say what is in the picture", () => {
     });
     expect(JSON.stringify(clear)).not.toContain("ut off");
   });
+
+  test.each([
+    ["the line where it is too long, half as far again", 8, 12],
+    ["the longest stand-off a log may hold", undefined, 60],
+  ])("chartStandoff draws a run-away upwards as far as %s", (_, tooLong, ceiling) => {
+    const forecast = Array.from({ length: 40 }, (_, i) => {
+      const expected = 3 * Math.exp(0.15 * i);
+      return { layer: i + 1, expected, low: 0.9 * expected, high: 1.1 * expected };
+    });
+    const spec = chartStandoff({
+      name: "standoff",
+      level: 0.9,
+      touch: 0.5,
+      ...(tooLong === undefined ? {} : { tooLong }),
+      forecast,
+    });
+    const numbers = JSON.stringify(spec.layer).match(/"(?:low|expected|high)":-?[\d.]+/g)!;
+    expect(Math.max(...numbers.map((text) => Number(text.split(":")[1])))).toBe(ceiling);
+    const first = forecast.find(({ high }) => high > ceiling)!.layer;
+    expect(spec.description).toContain(`above ${ceiling} mm is cut off from layer ${first} on`);
+    expect(JSON.stringify(spec.title)).toContain(`Cut off at ${ceiling} mm from layer ${first} on`);
+  });
 });

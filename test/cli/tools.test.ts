@@ -46,6 +46,29 @@ describe("physics", () => {
     expectDigits(equipment.currentLimit.current, 0.9 * 200 * Math.sqrt(0.35), 10);
   });
 
+  test("says plainly when ratings were held against nothing, for want of a current", async () => {
+    const put = (name: string, content: object): void =>
+      writeFileSync(join(shell.folder, name), JSON.stringify(content));
+    put("rig.json", { source: { current: "200 A", duty: 0.35 } });
+    const definition = JSON.parse(readFileSync(join(shell.folder, "rings", "study.json"), "utf8"));
+    const factors = definition.factors.filter(({ name }: { name: string }) => name !== "current");
+    put("bare.json", { ...definition, factors, limits: [] });
+    expect((await shell.run("new", "bare", "--from", "bare.json")).status).toBe(0);
+    const setting = ["physics", "bare", "travel_speed=3 mm/s", "wire_feed_speed=20 mm/s"];
+    const blind = await shell.run(...setting, "--equipment", "rig.json");
+    expect(blind.status, blind.notes).toBe(0);
+    expect(blind.out).toMatch(
+      /setting: the ratings of rig\.json were not held against it, because its current is not known/,
+    );
+    expect(blind.out).toMatch(/rig\.settings of study\.json/);
+    const data = JSON.parse((await shell.run(...setting, "--equipment", "rig.json", "--json")).out);
+    expect(data.unrated).toEqual(["setting"]);
+    const seeing = await shell.run(...setting, "current=150A", "--equipment", "rig.json");
+    expect(seeing.out).not.toContain("were not held against");
+    const none = await shell.run("physics", "bare", "--equipment", "rig.json");
+    expect(none.out).toMatch(/no coupon.*rig\.json/);
+  });
+
   test("refuses an equipment file with a number that lacks its unit", async () => {
     writeFileSync(join(shell.folder, "bad.json"), JSON.stringify({ source: { current: 200, duty: 0.35 } }));
     const { status, notes } = await shell.run("physics", "rings", "--equipment", "bad.json");
@@ -224,6 +247,37 @@ describe("readings of the wire", () => {
     const { delay } = JSON.parse(out);
     expect(delay.bound).toBe("at most");
     expect(delay.assured).toBeLessThan(0.6);
+  });
+
+  test("sticking: takes the median clearance of a log that has one, and says so", async () => {
+    const shell = commandLine();
+    const rng = randomStream(12);
+    const rows = Array.from({ length: 80 }, (_, i) => {
+      const [delay, clearance] = [0.1 + 0.1 * (i % 8), 1 + (i % 5) / 2];
+      const chance = 1 / (1 + Math.exp(3 - 8 * (delay - 0.3) + (clearance - 2)));
+      return `${delay.toFixed(1)},${clearance},${rng.uniform() < chance ? "yes" : "no"}`;
+    });
+    const csv = `delay [s],clearance [mm],stuck\n${rows.join("\n")}\n`;
+    const plain = await shell.pipe(csv, "sticking", "-");
+    expect(plain.status, plain.notes).toBe(0);
+    expect(plain.out).toContain(
+      "at a clearance of 2.00 mm (the median logged; --clearance asks for another)",
+    );
+    const [usual, same, wide] = await Promise.all(
+      [[], ["--clearance", "2 mm"], ["--clearance", "3 mm"]].map(async (more) =>
+        JSON.parse((await shell.pipe(csv, "sticking", "-", "--chance", "0.3", "--json", ...more)).out),
+      ),
+    );
+    expect(usual).toEqual(same);
+    expect(usual.clearance).toBe(2);
+    expect(wide.delay.estimated).toBeGreaterThan(usual.delay.estimated);
+  });
+
+  test("sticking: refuses a clearance that the log says nothing of", async () => {
+    const csv = `delay [s],stuck\n${Array.from({ length: 20 }, (_, i) => `${0.1 * (1 + (i % 5))},${i % 5 > 2 ? "yes" : "no"}`).join("\n")}\n`;
+    const { status, notes } = await commandLine().pipe(csv, "sticking", "-", "--clearance", "2 mm");
+    expect(status).toBe(1);
+    expect(notes).toMatch(/logged without a clearance.*leave it out, or log it with every stop/);
   });
 
   test("calibration: gain, true value and drift of a feeder", async () => {

@@ -85,12 +85,17 @@ An equipment file: { "source": { "current": "200 A", "duty": 0.35 }, "torch": { 
         };
       });
       const eyes = eyeProtection(process, shown);
+      const unrated = options.equipment === undefined ? undefined : unratedRows(rows);
+      const notes =
+        options.equipment === undefined
+          ? []
+          : unratedFindings({ rows, file: options.equipment, source: physics.source });
       answer({
         io,
         options,
-        result: { physics, rows, ...onlyDefined({ eyes }) },
+        result: { physics, rows, ...onlyDefined({ unrated, eyes }) },
         text: () =>
-          `${physicsText(physics, rows)}${physics.source === "beam" ? beamText(process) : eyesText(eyes)}`,
+          `${physicsText(physics, rows, notes)}${physics.source === "beam" ? beamText(process) : eyesText(eyes)}`,
       });
     });
 }
@@ -134,6 +139,43 @@ function quantitiesOf(setting: PhysicalSetting, physics: RigPhysics): PhysicsRow
   );
 }
 
+/** Rows that no rating was held against: without its current a setting loads nothing that could be told. */
+const unratedRows = (rows: readonly PhysicsRow[]): readonly string[] =>
+  rows.flatMap(({ name, equipment, refused }) =>
+    equipment === undefined && refused === undefined ? [name] : [],
+  );
+
+/** What says so; silence would read as "nothing binds". */
+function unratedFindings({
+  rows,
+  file,
+  source,
+}: {
+  readonly rows: readonly PhysicsRow[];
+  readonly file: string;
+  readonly source: RigPhysics["source"];
+}): readonly Finding[] {
+  const unrated = unratedRows(rows);
+  if (rows.length > 0 && unrated.length === 0) return [];
+  const [message, advice] =
+    rows.length === 0
+      ? [
+          `there is no coupon to hold the ratings of ${file} against`,
+          'name a setting, such as current=150A travel_speed="180 mm/min"',
+        ]
+      : [
+          `${fewOf(unrated)}: the ratings of ${file} were not held against ${unrated.length === 1 ? "it" : "them"}, because ${source === "beam" ? "a beam has no current, which they are given for" : `${unrated.length === 1 ? "its" : "their"} current is not known`}`,
+          source === "beam"
+            ? "hold the source against its maker's ratings by hand"
+            : 'make current a factor, log it with each coupon (current=150A), or put it under rig.settings of study.json ("current": "150 A")',
+        ];
+  return [{ code: "ratings-unused", severity: "warning", message, advice }];
+}
+
+/** Names in a sentence, the first few where they are many. */
+const fewOf = (names: readonly string[]): string =>
+  names.length > 6 ? `${names.slice(0, 5).join(", ")} and ${names.length - 5} more` : names.join(", ");
+
 /** Findings on the equipment; one that several rows share is said once, with their names. */
 function equipmentFindings(rows: readonly PhysicsRow[]): readonly Finding[] {
   const found = new Map<string, { readonly finding: Finding; readonly names: string[] }>();
@@ -144,10 +186,10 @@ function equipmentFindings(rows: readonly PhysicsRow[]): readonly Finding[] {
       found.set(finding.message, same);
     }
   }
-  return [...found.values()].map(({ finding, names: all }) => {
-    const some = all.length > 6 ? `${all.slice(0, 5).join(", ")} and ${all.length - 5} more` : all.join(", ");
-    return { ...finding, message: `${some}: ${finding.message}` };
-  });
+  return [...found.values()].map(({ finding, names: all }) => ({
+    ...finding,
+    message: `${fewOf(all)}: ${finding.message}`,
+  }));
 }
 
 /** Filter shade for the largest current shown. */
@@ -181,11 +223,11 @@ function eyesText(eyes: EyeProtection | undefined): string {
   return `\n${wrap(`Arc light: ${number}. Local rules and the helmet maker come first. Ultraviolet and infrared burn eyes and skin in seconds, also by reflection: cover skin, screen bystanders, filter every window and camera.`)}\n`;
 }
 
-function physicsText(physics: RigPhysics, rows: readonly PhysicsRow[]): string {
+function physicsText(physics: RigPhysics, rows: readonly PhysicsRow[], notes: readonly Finding[]): string {
   const shown = names.filter((name) => rows.some(({ quantities }) => quantities[name] !== undefined));
   const withEquipment = rows.some(({ equipment }) => equipment !== undefined);
   const refused = rows.filter((row) => row.refused !== undefined);
-  const findings = equipmentFindings(rows);
+  const findings = [...notes, ...equipmentFindings(rows)];
   return [
     textTable(
       [

@@ -25,27 +25,53 @@ interface StickingOptions extends AnswerOptions, DecimalOptions {
 export function define(command: Command, io: CommandIo): void {
   command
     .option("--chance <share>", "chance of sticking to stay under", share, 0.05)
-    .option("--clearance <length>", "clearance at which, when the log has it", quantityIn("mm"))
+    .option(
+      "--clearance <length>",
+      "clearance at which, when the log has it (default: the median logged)",
+      quantityIn("mm"),
+    )
     .addOption(new DecimalOption())
     .action(async (file: string, options: StickingOptions) => {
       const fit = fitSticking(wireStops(await readText(io, file), { file, decimal: options.decimal }));
-      const delay = delayForSticking(fit, options.chance, clearanceOf(options));
-      answer({ io, options, result: { fit, delay }, text: () => stickingText(fit, delay, options) });
+      const at = clearanceAt(fit, options);
+      const delay = delayForSticking(fit, options.chance, at);
+      answer({
+        io,
+        options,
+        result: { fit, ...at, delay },
+        text: () => stickingText({ fit, delay, at, options }),
+      });
     });
 }
 
-const clearanceOf = ({ clearance }: StickingOptions) => onlyDefined({ clearance });
+/** The clearance asked for, else the usual one of the log; none where the log has none. */
+const clearanceAt = (fit: StickingFit, { clearance = fit.usualClearance }: StickingOptions) =>
+  onlyDefined({ clearance });
 
-function stickingText(fit: StickingFit, delay: SafeDelay, options: StickingOptions): string {
-  const chances = fit.delays.map((at) => {
-    const { chance, lower, upper } = stickingChance(fit, { delay: at, ...clearanceOf(options) });
-    return `  after ${significant(at)} s: ${percent(chance)} (${percent(lower)} to ${percent(upper)})\n`;
+function stickingText({
+  fit,
+  delay,
+  at,
+  options,
+}: {
+  readonly fit: StickingFit;
+  readonly delay: SafeDelay;
+  readonly at: ReturnType<typeof clearanceAt>;
+  readonly options: StickingOptions;
+}): string {
+  const chances = fit.delays.map((tried) => {
+    const { chance, lower, upper } = stickingChance(fit, { delay: tried, ...at });
+    return `  after ${significant(tried)} s: ${percent(chance)} (${percent(lower)} to ${percent(upper)})\n`;
   });
+  const where =
+    at.clearance === undefined
+      ? ""
+      : ` at a clearance of ${significant(at.clearance)} mm${options.clearance === undefined ? " (the median logged; --clearance asks for another)" : ""}`;
   const advice =
     delay.assured === null
       ? `no delay tried is shown to keep it under ${levelPercent(options.chance)}; log more stops\n`
       : `retract ${delay.bound} ${significant(delay.assured)} s after the arc to keep it under ${levelPercent(options.chance)}, doubt included\n`;
-  return `${fit.stuck} of ${fit.stops} stops stuck; chance of sticking\n${chances.join("")}${advice}${findingsBelow(fit.findings)}`;
+  return `${fit.stuck} of ${fit.stops} stops stuck; chance of sticking${where}\n${chances.join("")}${advice}${findingsBelow(fit.findings)}`;
 }
 
 function wireStops(text: string, source: TableSource) {

@@ -1,5 +1,5 @@
 import { type Finding, onlyDefined, requireNumber, requireThat } from "../../errors/index.js";
-import { findRoot } from "../../numeric/index.js";
+import { findRoot, median, significant } from "../../numeric/index.js";
 import { requireSetting } from "../../process/index.js";
 import {
   type ChanceEstimate,
@@ -21,6 +21,8 @@ export interface WireStop {
 export interface StickingFit {
   readonly logistic: LogisticFit;
   readonly withClearance: boolean;
+  /** Median of the clearances logged, mm; absent where the stops have none. */
+  readonly usualClearance?: number;
   /** Range of delays tried, s. */
   readonly delays: readonly [shortest: number, longest: number];
   readonly stuck: number;
@@ -62,6 +64,7 @@ export function fitSticking(stops: readonly WireStop[]): StickingFit {
   return {
     logistic,
     withClearance,
+    ...(withClearance ? { usualClearance: median(stops.map(({ clearance }) => clearance!)) } : {}),
     delays: [Math.min(...delays), Math.max(...delays)],
     stuck,
     stops: stops.length,
@@ -86,8 +89,18 @@ export function stickingChance(
 
 function rowOf(fit: StickingFit, stop: { readonly delay: number; readonly clearance?: number }): number[] {
   requireSetting("retract_delay", stop.delay);
-  if (!fit.withClearance) return [1, stop.delay];
-  return [1, stop.delay, requireNumber("clearance", stop.clearance ?? Number.NaN, { unit: "mm" })];
+  if (!fit.withClearance) {
+    requireThat(
+      stop.clearance === undefined,
+      "the stops were logged without a clearance, so the chance cannot be told at one: leave it out, or log it with every stop",
+    );
+    return [1, stop.delay];
+  }
+  requireThat(
+    stop.clearance !== undefined,
+    `the stops were logged with their clearance: say at which, such as ${significant(fit.usualClearance ?? 0)} mm, their median`,
+  );
+  return [1, stop.delay, requireNumber("clearance", stop.clearance, { unit: "mm" })];
 }
 
 /** Delays that keep sticking under a chance. */
