@@ -7,9 +7,7 @@ import {
   readNumberedTable,
   type TableRow,
   type TableSource,
-  tableColumns,
 } from "../study/index.js";
-import { isUnit } from "../units/index.js";
 import { number, possible } from "./readings.js";
 
 /** A reading with its line in the file. */
@@ -40,7 +38,7 @@ export function coolingLog(
   source: TableSource,
   given: number | undefined,
 ): readonly LoggedCurve[] {
-  const rows = readNumberedTable(
+  const { rows, stated } = readNumberedTable(
     text,
     [
       { name: "time", unit: "s", check: (time) => requireNumber("time", time, { min: 0, unit: "s" }) },
@@ -55,8 +53,7 @@ export function coolingLog(
     given === undefined || rows.every(({ row }) => row.surroundings === undefined),
     `${source.file}: the surroundings are logged in a column and given by --surroundings: leave one of them out`,
   );
-  const stated = tableColumns(text, source.file).find(({ name }) => name === "temperature")?.unit;
-  const typed = stated !== undefined && stated !== "1" && isUnit(stated) ? { unit: stated } : {};
+  const typed = onlyDefined({ unit: stated.temperature });
   return groupRows(rows, ({ row }) => nameOf(row)).map(({ key: name, rows: found }) => {
     const height = found[0]!.row.height;
     const logged = found.flatMap(({ row }) =>

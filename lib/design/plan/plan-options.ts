@@ -4,7 +4,7 @@ import type { Criterion } from "../optimal/index.js";
 import type { DesignFactor, DesignLimit, Settings } from "../region/index.js";
 import type { CouponEffort, DesignKind, Effort } from "../runs/index.js";
 
-/** What to plan. */
+/** What to plan: the factors in their own units, and how many coupons or how much effort they may take. */
 export interface PlanOptions {
   readonly factors: readonly DesignFactor[];
   /** Most coupons to run, centre, repeat and control coupons included. Needed unless a budget is given. */

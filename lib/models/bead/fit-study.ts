@@ -41,7 +41,7 @@ export interface StudyFit {
   readonly findings: readonly Finding[];
 }
 
-/** Options of {@link fitStudy}. */
+/** Which coupons {@link fitStudy} takes, and the level of its intervals (a share, such as 0.95). */
 export interface StudyFitOptions extends BeadFitOptions {
   /** Which coupons: those on the first layers or on the wall above. Default: the set with more coupons. */
   readonly layers?: LayerSet;

@@ -2,7 +2,7 @@ import type { DefinedStudy } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import { physicalSettingOf, type Settings } from "../settings/index.js";
 
-/** What one coupon takes. */
+/** What one coupon takes at the rig; the minutes include its handling. {@link couponCost} says what it rests on. */
 export interface CouponCost {
   /** Time at the rig, min. */
   readonly minutes: number;

@@ -41,7 +41,7 @@ export interface MaterialCard {
   readonly properties: Readonly<Record<CardProperty, SourcedValue>>;
 }
 
-/** Unit of each property. */
+/** The unit in which a material card gives each property. */
 export const units: Readonly<Record<CardProperty, string>> = {
   density: "g/cm3",
   solidus: "degC",

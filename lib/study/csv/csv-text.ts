@@ -2,6 +2,7 @@ import { CsvError, parse } from "csv-parse/sync";
 import type { Issue } from "../../errors/index.js";
 import { decodeText } from "./decode-text.js";
 
+/** What parts the cells of a row; never the decimal mark of the same file. */
 export type Separator = "," | ";" | "\t";
 
 /** A CSV file as text cells. */

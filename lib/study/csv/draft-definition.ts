@@ -33,6 +33,7 @@ export interface DraftOptions {
   readonly whyImpossible?: WhyImpossible;
 }
 
+/** A definition that {@link createStudy} takes, with ranges and units as the file states them. Plain data. */
 export interface DraftDefinition {
   readonly definition: StudyDefinition;
   /** What was assumed, to be looked over before the study is used. */

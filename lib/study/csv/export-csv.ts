@@ -10,6 +10,7 @@ import { titleFor } from "./csv-header.js";
 import type { DecimalMark } from "./csv-number.js";
 import type { Separator } from "./csv-text.js";
 
+/** How a CSV file is laid out; the defaults give what every spreadsheet with a decimal point reads. */
 export interface ExportOptions {
   /** Which coupons. Default all. */
   readonly coupons?: readonly Coupon[];

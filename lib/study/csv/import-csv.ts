@@ -9,6 +9,7 @@ import { holdsNumbers, type ParsedRow, parseRow, type WhyImpossible } from "./cs
 import { readCsvText } from "./csv-text.js";
 import { RowsToEntries, type SkippedRow } from "./rows-to-entries.js";
 
+/** How a file is read; whatever is absent is told from the file, or refused where it cannot be. */
 export interface ImportOptions extends WriteOptions {
   /** Import the rows without faults and list the others. Default false: all rows or none. */
   readonly acceptGood?: boolean;
@@ -23,6 +24,7 @@ export interface ImportOptions extends WriteOptions {
   readonly whyImpossible?: WhyImpossible;
 }
 
+/** What an import put on record: ids of coupons in the order of the rows, lines of the file 1-based. Plain data. */
 export interface CsvImport {
   /** The study with the imported coupons. */
   readonly study: Study;

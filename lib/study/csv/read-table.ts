@@ -75,10 +75,18 @@ export const readTable = (
   input: string | Uint8Array,
   columns: readonly TableColumn[],
   source: TableSource = {},
-): readonly TableRow[] => readNumberedTable(input, columns, source).map(({ row }) => row);
+): readonly TableRow[] => readNumberedTable(input, columns, source).rows.map(({ row }) => row);
+
+/** Rows with their lines, and the units that the headings of wanted columns state. */
+export interface NumberedTable {
+  readonly rows: readonly NumberedRow[];
+  /** By column; no key where the heading states none. */
+  readonly stated: Readonly<Record<string, string>>;
+}
 
 /**
- * As {@link readTable}, with the line of each row, for a caller who may have to say that rows do not agree.
+ * As {@link readTable}, with the line of each row, for a caller who may have to say that rows do not agree, and with the
+ * units that were typed.
  *
  * @throws {BeadbenchError} `bad-csv` listing every fault with line and column
  */
@@ -86,7 +94,7 @@ export function readNumberedTable(
   input: string | Uint8Array,
   columns: readonly TableColumn[],
   { file, decimal }: TableSource = {},
-): readonly NumberedRow[] {
+): NumberedTable {
   const refuse = (issues: readonly Issue[]): Error => refusal(issues, file);
   const text = readCsvText(input);
   if ("issues" in text) throw refuse(text.issues);
@@ -159,7 +167,10 @@ export function readNumberedTable(
     return { line, row };
   });
   if (issues.length > 0) throw refuse(issues);
-  return rows;
+  const stated = found.flatMap((column) =>
+    column.stated === undefined ? [] : [[column.name, column.stated] as const],
+  );
+  return { rows, stated: Object.fromEntries(stated) };
 }
 
 const isNumber = ({ unit }: TableColumn): boolean => unit !== "text" && unit !== "yes/no";

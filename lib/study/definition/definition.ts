@@ -7,7 +7,7 @@ export const STUDY_SCHEMA = "beadbench/study/1";
 /** A number with its unit symbol, such as mm, A, L/min. In study.json it may also be written as one text: `"1.2 mm"`. */
 export type { Quantity };
 
-/** The filler wire. */
+/** The filler wire. It gives the density and the melting heat, by its material card, and the section fed, by its diameter. */
 export interface Wire {
   /** Classification as printed on the spool, such as `ISO 14343-A W 19 9 L Si` or `ER308LSi`. */
   readonly classification: string;
@@ -24,14 +24,14 @@ export interface Base {
   readonly diameter?: Quantity;
 }
 
-/** The shielding gas. */
+/** The shielding gas. Its flow, in any unit of volume per time, counts in what a coupon takes. */
 export interface Gas {
   /** ISO 14175 designation, such as `I1` (argon) or `M21`. */
   readonly code: string;
   readonly flow?: Quantity;
 }
 
-/** What is known of the rig. */
+/** What stays the same for every coupon: settings of the rig, each with its unit, and how much heat reaches the part. */
 export interface Rig {
   readonly name?: string;
   /** Settings held constant during the whole study, such as arc_voltage or standoff. */
@@ -98,6 +98,7 @@ export interface LinearLimit {
   readonly max?: number;
 }
 
+/** A bound that every setting keeps to; it has `min`, `max` or both, in its own unit. */
 export type Limit = QuantityLimit | LinearLimit;
 
 /** Prices and times, to weigh coupons and builds. */

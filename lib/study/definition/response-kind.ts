@@ -25,7 +25,7 @@ export const responseKinds = {
   grade: { cells: "numbers", ownUnit: false, stations: false, logScale: false, spec: true },
 } as const satisfies Readonly<Record<string, KindRules>>;
 
-/** Kind of a response. */
+/** How a response is told: a number with a unit, a verdict of yes or no, or a grade. The table above holds what follows. */
 export type ResponseKind = keyof typeof responseKinds;
 
 /** The rules of a kind. */

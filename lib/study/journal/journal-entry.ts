@@ -115,6 +115,7 @@ export interface BuildBody {
   readonly note?: string;
 }
 
+/** A remark, on one coupon where it names an id, else on the study; it changes no value. */
 export interface NoteBody {
   readonly kind: "note";
   readonly text: string;
@@ -131,6 +132,7 @@ export interface AttachedBody {
   readonly note?: string;
 }
 
+/** What an entry says, by its `kind`; numbers stand in the unit of study.json unless they carry their own. */
 export type EntryBody =
   | PlannedBody
   | LoggedBody

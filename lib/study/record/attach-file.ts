@@ -8,7 +8,7 @@ import { appendEntries, type Study, type WriteOptions } from "./study.js";
 
 const FOLDER = "attachments";
 
-/** What a file shows. */
+/** What a file shows: the id of its coupon, which must exist, and a remark. */
 export interface AttachOptions extends WriteOptions {
   readonly coupon?: string;
   readonly note?: string;

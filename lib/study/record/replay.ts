@@ -12,7 +12,7 @@ export type Incident = Omit<IncidentBody, "kind"> & { readonly seq: number; read
 export type Change = Omit<ChangeBody, "kind"> & { readonly seq: number; readonly time: string };
 /** A step of a build as logged. */
 export type BuildStep = Omit<BuildBody, "kind"> & { readonly seq: number; readonly time: string };
-/** A remark as logged. */
+/** A remark as logged: its number in the journal, its time (RFC 3339), and its coupon where it names one. */
 export interface Note {
   readonly seq: number;
   readonly time: string;

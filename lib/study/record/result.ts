@@ -18,7 +18,7 @@ export interface MeasuredResult {
   readonly scatter?: Scatter;
 }
 
-/** A verdict. */
+/** A verdict of yes or no; `passed` is the good side, whatever word was written (no for spatter). */
 export interface PassFailResult {
   readonly kind: "passFail";
   readonly passed: boolean;
