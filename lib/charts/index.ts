@@ -24,4 +24,5 @@ export { chartStandoff, type StandoffChartData } from "./standoff.js";
 export { chartStations, type StationBead, type StationChartData } from "./stations.js";
 export { darkChartCss } from "./theme.js";
 export { type CouponStanding, chartTimeline, type TimelineChartData } from "./timeline.js";
+export { chartWall, type WallChartData } from "./wall.js";
 export { chartWindowRanges, type RangeBar, type WindowRangesChartData } from "./window-ranges.js";

@@ -111,6 +111,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/standoff.js"),
   ),
   entry(
+    "wall <study> [settings...]",
+    "layer schedule of a wall or ring: rise, lever, dwell and levelling by layer, and the walls worth laying first",
+    () => import("./commands/wall.js"),
+  ),
+  entry(
     "section <points>",
     "width, height, area and toe angles of a bead from points of its cross-section (CSV: x [mm], y [mm])",
     () => import("./commands/section.js"),

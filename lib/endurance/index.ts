@@ -3,3 +3,4 @@ export * from "./growth/index.js";
 export * from "./incidents/index.js";
 export * from "./rates/index.js";
 export * from "./record/index.js";
+export * from "./wall/index.js";

@@ -153,6 +153,7 @@ export {
   settingLimits,
   sizePairs,
   unlimited,
+  wireCard,
 } from "./physical/index.js";
 export {
   arcFindings,

@@ -111,6 +111,12 @@ const rows: Readonly<Record<string, readonly (readonly [string, number, (readonl
       ["J/mm3", 1, ["J/mm^3"]],
       ["J/cm3", 1e-3, ["J/cm^3"]],
     ],
+    "volumetric heat capacity": [["J/(mm3 K)", 1]],
+    "thermal conductivity": [
+      ["W/(mm K)", 1],
+      ["W/(m K)", 1e-3],
+    ],
+    "heat transfer coefficient": [["W/(m2 K)", 1]],
     pressure: [
       ["bar", 1],
       ["mbar", 1e-3],

@@ -25,6 +25,7 @@ const files: Readonly<Record<string, string>> = {
   "more.csv":
     "coupon,current [A],travel_speed [mm/min],wire_feed_speed [m/min],standoff [mm]\nX1,140,170,1.05,3\n",
   "layers.csv": csv("layer,standoff [mm],rise [mm]", 30, (i) => [i + 1, 3 + 0.1 * Math.sin(3 * i), 1.6]),
+  "walls.csv": csv("layer,standoff [mm],rise [mm]", 20, (i) => [i + 1, 3 + 0.05 * Math.sin(3 * i), 1.6]),
   "points.csv": csv("x [mm],y [mm]", 21, (i) => [(i - 10) * 0.3, Math.max(0, 2 - ((i - 10) * 0.3) ** 2 / 3)]),
   "stickout.csv": csv("current [A],wire_feed_speed [mm/s],stickout [mm]", 12, (i) => {
     const [current, extension] = [120 + 10 * i, 10 + (i % 4)];
@@ -73,6 +74,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   report: ["rings", "--html", "report.html"],
   physics: ["rings"],
   standoff: ["layers.csv", "--gauge-sd", "0.05 mm"],
+  wall: ["rings", "--preset", "preset.json", "--length", "120 mm", "--layers", "40", "--log", "walls.csv"],
   section: ["points.csv"],
   stickout: ["stickout.csv"],
   "melt-back": ["stops.csv"],
@@ -113,6 +115,10 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     /"current=150 mm": is a length; a current is wanted here, such as A/,
   ],
   standoff: [["bad.csv", "--gauge-sd", "0.05 mm"], /bad\.csv:3, "standoff": .*got "?"/],
+  wall: [
+    ["rings", "--preset", "preset.json", "--length", "120 mm", "--layers", "40", "--log", "bad.csv"],
+    /bad\.csv:3, "standoff": .*got "\?"/,
+  ],
   section: [["bad.csv"], /bad\.csv:3, "x": .*got "three"/],
   stickout: [["bad.csv"], /bad\.csv:3, "current": .*got "-5 A"|current must be above 0.*got -5 A/],
   "melt-back": [["bad.csv"], /bad\.csv:3, "extension_change": .*got "n\/a"/],

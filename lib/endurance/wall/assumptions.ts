@@ -35,7 +35,10 @@ export function assumptionBook(given: Readonly<Record<string, Quantity>>): Assum
       const own = Object.hasOwn(given, usual.name) ? given[usual.name] : undefined;
       const { name, unit, note } = usual;
       if (own !== undefined && !sameDimension(own.unit, unit))
-        throw new BeadbenchError("bad-argument", `assumption ${name}: ${own.value} ${own.unit} ${kindFault(own.unit, unit)}`);
+        throw new BeadbenchError(
+          "bad-argument",
+          `assumption ${name}: ${own.value} ${own.unit} ${kindFault(own.unit, unit)}`,
+        );
       const value = own === undefined ? usual.value : rounds(convert(own.value, own.unit, unit), 14);
       requireNumber(`assumption ${name}`, value, unit === "1" ? bounds : { ...bounds, unit });
       taken.push({ name, value, unit, origin: own === undefined ? usual.origin : "given", note });

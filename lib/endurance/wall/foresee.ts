@@ -1,14 +1,6 @@
 import { findRoot, normalCdf } from "../../numeric/index.js";
 import type { GrowthCell, GrowthPosterior } from "./growth-fit.js";
-import {
-  beginWall,
-  copyState,
-  type GrowthState,
-  growthRow,
-  layLayers,
-  type StateLayout,
-  sumOf,
-} from "./growth-state.js";
+import { beginWall, copyState, type GrowthState, growthRow, layLayers, sumOf } from "./growth-state.js";
 
 /** A quantity by layer, mm: expected, and the band of one layer at a time. */
 export interface LayerBand {
@@ -33,20 +25,29 @@ export interface WallCourse {
 }
 
 /** State of a new wall, set to its stand-off by the gauge; or of the last wall of the log. */
-function firstState({ belief, layout, gaugeSd }: GrowthPosterior, cell: GrowthCell, running: boolean): GrowthState {
+function firstState(
+  { belief, layout, gaugeSd }: GrowthPosterior,
+  cell: GrowthCell,
+  running: boolean,
+): GrowthState {
   const state = copyState(cell.state);
   if (!running)
-    beginWall(state, layout, { traits: cell.traits, drop: belief.drop.mean, standoff: belief.standoff, startSd: gaugeSd });
+    beginWall(state, layout, {
+      traits: cell.traits,
+      drop: belief.drop.mean,
+      standoff: belief.standoff,
+      startSd: gaugeSd,
+    });
   return state;
 }
 
 /** Measures the stand-off and sets it to the wanted one: what the gauge misses is left. */
-export function relevel(state: GrowthState, { size, standoff }: StateLayout, to: number, gaugeSd: number): void {
+function relevel(state: GrowthState, { layout: { size, standoff }, belief, gaugeSd }: GrowthPosterior): void {
   for (let j = 0; j < size; j++) {
     state.covariance[standoff * size + j] = 0;
     state.covariance[j * size + standoff] = 0;
   }
-  state.mean[standoff] = to;
+  state.mean[standoff] = belief.standoff;
   state.covariance[standoff * size + standoff] = gaugeSd ** 2;
 }
 
@@ -56,7 +57,11 @@ export function relevel(state: GrowthState, { size, standoff }: StateLayout, to:
  */
 export function growthAhead(
   posterior: GrowthPosterior,
-  { layers, level, running = false }: { readonly layers: number; readonly level: number; readonly running?: boolean },
+  {
+    layers,
+    level,
+    running = false,
+  }: { readonly layers: number; readonly level: number; readonly running?: boolean },
 ): readonly LayerBand[] {
   const { layout } = posterior;
   const states = posterior.cells.map((cell) => ({ cell, state: firstState(posterior, cell, running) }));
@@ -77,22 +82,26 @@ export function growthAhead(
  * @returns bands before layers 1 (or the running wall's next one) to `layers` + 1
  */
 export function foresee(posterior: GrowthPosterior, course: WallCourse): readonly LayerBand[] {
-  const { layout, belief, gaugeSd, cells } = posterior;
+  const { layout, belief, cells } = posterior;
   const { layers, rises, relevels, lever, level, running = false } = course;
   const first = running ? posterior.before : 1;
-  const before: { weight: number; mean: number; variance: number }[][] = [];
+  const before = Array.from({ length: Math.max(0, layers + 2 - first) }, (): NormalPart[] => []);
   for (const cell of cells) {
     const { weight, traits } = cell;
     const state = firstState(posterior, cell, running);
     let doubt = 0;
     for (let layer = first; layer <= layers + 1; layer++) {
       if (relevels?.has(layer)) {
-        relevel(state, layout, belief.standoff, gaugeSd);
+        relevel(state, posterior);
         doubt = 0;
       }
-      const row = (before[layer - first] ??= []);
+      const row = before[layer - first]!;
       const s = layout.standoff;
-      row.push({ weight, mean: state.mean[s]!, variance: Math.max(0, state.covariance[s * layout.size + s]!) + doubt * doubt });
+      row.push({
+        weight,
+        mean: state.mean[s]!,
+        variance: Math.max(0, state.covariance[s * layout.size + s]!) + doubt * doubt,
+      });
       if (layer > layers) break;
       const { factor, logSd } = lever?.[layer - 1] ?? { factor: 1, logSd: 0 };
       doubt = (1 - traits.slope) * doubt + logSd * factor * belief.growth.mean;
@@ -109,18 +118,28 @@ export function foresee(posterior: GrowthPosterior, course: WallCourse): readonl
   return before.map((row) => mixtureBand(row, level));
 }
 
+interface NormalPart {
+  readonly weight: number;
+  readonly mean: number;
+  readonly variance: number;
+}
+
 /** Mean and equal-tailed limits of a mixture of normal distributions. */
-function mixtureBand(
-  parts: readonly { readonly weight: number; readonly mean: number; readonly variance: number }[],
-  level: number,
-): LayerBand {
+function mixtureBand(parts: readonly NormalPart[], level: number): LayerBand {
   const expected = parts.reduce((sum, { weight, mean }) => sum + weight * mean, 0);
   const sds = parts.map(({ variance }) => Math.sqrt(Math.max(1e-12, variance)));
-  const low = parts.reduce((least, { mean }, i) => Math.min(least, mean - 9 * sds[i]!), Number.POSITIVE_INFINITY);
-  const high = parts.reduce((most, { mean }, i) => Math.max(most, mean + 9 * sds[i]!), Number.NEGATIVE_INFINITY);
+  const low = parts.reduce(
+    (least, { mean }, i) => Math.min(least, mean - 9 * sds[i]!),
+    Number.POSITIVE_INFINITY,
+  );
+  const high = parts.reduce(
+    (most, { mean }, i) => Math.max(most, mean + 9 * sds[i]!),
+    Number.NEGATIVE_INFINITY,
+  );
   const at = (chance: number): number =>
     findRoot({
-      f: (x) => parts.reduce((sum, { weight, mean }, i) => sum + weight * normalCdf((x - mean) / sds[i]!), -chance),
+      f: (x) =>
+        parts.reduce((sum, { weight, mean }, i) => sum + weight * normalCdf((x - mean) / sds[i]!), -chance),
       lower: low,
       upper: high,
     }).x;

@@ -1,7 +1,13 @@
 import { exploreAround, findPeak, type Peak } from "../../numeric/index.js";
 import { type FilteredWalls, filterWalls, type OddPlace, type WallSettings } from "./growth-filter.js";
 import { type Answer, type CourseShape, type GrowthKind, growthKinds } from "./growth-kinds.js";
-import { type GrowthBelief, type GrowthState, type GrowthTraits, type StateLayout, stateLayout } from "./growth-state.js";
+import {
+  type GrowthBelief,
+  type GrowthState,
+  type GrowthTraits,
+  type StateLayout,
+  stateLayout,
+} from "./growth-state.js";
 import { oddPlaces } from "./odd-places.js";
 import type { WallSeries } from "./wall-log.js";
 
@@ -52,7 +58,10 @@ export function growthPosterior({
   const layout = stateLayout(all);
   const kinds = growthKinds({ belief, layers: all, answers: series.some(({ rise }) => rise !== null) });
   const plain = { layout, belief, gaugeSd, odd: [] };
-  const odd = oddPlaces(series, { settings: plain, kind: kinds.find(({ answer, shape }) => answer === "none" && shape === "hyperbolic")! });
+  const odd = oddPlaces(series, {
+    settings: plain,
+    kind: kinds.find(({ answer, shape }) => answer === "none" && shape === "hyperbolic")!,
+  });
   const settings: WallSettings = { ...plain, odd };
   const likelihood = (kind: GrowthKind) => (z: Float64Array) =>
     filterWalls(series, kind.traits(z), settings).logLikelihood;

@@ -72,7 +72,15 @@ export function stateLayout(layers: number): StateLayout {
     if (at >= layers) break;
   }
   const wall = KNOTS + knots.length;
-  return { size: wall + 4, knots, plan: growthPlan(knots, wall, layers), wall, wallDrop: wall + 1, start: wall + 2, standoff: wall + 3 };
+  return {
+    size: wall + 4,
+    knots,
+    plan: growthPlan(knots, wall, layers),
+    wall,
+    wallDrop: wall + 1,
+    start: wall + 2,
+    standoff: wall + 3,
+  };
 }
 
 /** Belief before any reading, with no wall begun. */
@@ -89,7 +97,8 @@ export function openingState(layout: StateLayout, belief: GrowthBelief, traits: 
   });
   knots.forEach((a, i) => {
     knots.forEach((b, j) => {
-      covariance[(KNOTS + i) * size + KNOTS + j] = traits.departureSd ** 2 * Math.log(Math.min(a, b) / ANCHOR);
+      covariance[(KNOTS + i) * size + KNOTS + j] =
+        traits.departureSd ** 2 * Math.log(Math.min(a, b) / ANCHOR);
     });
   });
   return { mean, covariance };
@@ -99,7 +108,12 @@ export function openingState(layout: StateLayout, belief: GrowthBelief, traits: 
 export function beginWall(
   state: GrowthState,
   layout: StateLayout,
-  { traits, drop, standoff, startSd = START_SD }: {
+  {
+    traits,
+    drop,
+    standoff,
+    startSd = START_SD,
+  }: {
     readonly traits: GrowthTraits;
     /** Usual drop, mm. */
     readonly drop: number;
@@ -164,7 +178,11 @@ export function growthRow(layout: StateLayout, layer: number, heated: Float64Arr
 function addGrowth(
   row: Float64Array,
   { plan, wallDrop }: StateLayout,
-  { layer, heated, weight }: { readonly layer: number; readonly heated: Float64Array; readonly weight: number },
+  {
+    layer,
+    heated,
+    weight,
+  }: { readonly layer: number; readonly heated: Float64Array; readonly weight: number },
 ): void {
   const { places, parts } = plan[layer - 1]!;
   for (let a = 0; a < places.length; a++) row[places[a]!]! += weight * parts[a]!;
@@ -217,8 +235,7 @@ export function layLayers(state: GrowthState, layout: StateLayout, laid: LaidLay
     p[s * size + j] = value;
     p[j * size + s] = value;
   }
-  p[s * size + s] =
-    weight * weight * before - 2 * weight * shared + own + variance * traits.layerSd ** 2;
+  p[s * size + s] = weight * weight * before - 2 * weight * shared + own + variance * traits.layerSd ** 2;
 }
 
 /** Covariance times a row that is mostly zero. */
@@ -236,7 +253,11 @@ function timesCovariance({ covariance }: GrowthState, size: number, row: Float64
 }
 
 /** Mean and variance of a sum of unknowns. */
-export function sumOf(state: GrowthState, size: number, row: Float64Array): { readonly mean: number; readonly variance: number } {
+export function sumOf(
+  state: GrowthState,
+  size: number,
+  row: Float64Array,
+): { readonly mean: number; readonly variance: number } {
   const { places, product } = timesCovariance(state, size, row);
   let [mean, variance] = [0, 0];
   for (const i of places) {

@@ -140,7 +140,9 @@ function topTemperature({
     const left = Math.exp(-loss * since);
     const spread = 4 * diffusivity * since;
     const depth = (laid.length - j - 0.5) * layerHeight;
-    const part = (2 * strength * left * echoes({ spread, height, depth, share: baseReturn })) / Math.sqrt(Math.PI * spread);
+    const part =
+      (2 * strength * left * echoes({ spread, height, depth, share: baseReturn })) /
+      Math.sqrt(Math.PI * spread);
     rise += part;
     if (left < SPENT) break;
   }
@@ -183,7 +185,11 @@ function requireWall(wall: WallHeat): void {
   requireNumber("emissivity", wall.emissivity, { min: 0, max: 1 });
   requireNumber("base return", wall.baseReturn, { min: -1, max: 1 });
   if (wall.interpass !== undefined)
-    requireNumber("interpass temperature", wall.interpass, { above: wall.surroundings, max: 1500, unit: "degC" });
+    requireNumber("interpass temperature", wall.interpass, {
+      above: wall.surroundings,
+      max: 1500,
+      unit: "degC",
+    });
   if (wall.timeConstant !== undefined)
     requireNumber("time constant", wall.timeConstant, { above: 0, unit: "s" });
 }

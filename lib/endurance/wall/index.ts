@@ -1,5 +1,11 @@
+export type { Assumption } from "./assumptions.js";
+export { measuredLayers, type WallCoupon } from "./coupons.js";
 export { foresee, growthAhead, type LayerBand, type WallCourse } from "./foresee.js";
 export { type GrowthCell, type GrowthPosterior, growthPosterior } from "./growth-fit.js";
+export { WALL_BELIEFS } from "./growth-kinds.js";
 export type { GrowthBelief } from "./growth-state.js";
 export { heatBuildUp, type LayerHeat, type WallHeat } from "./heat-build-up.js";
+export type { LayerSchedule, ScheduledLayer } from "./layer-schedule.js";
+export { type ConstantRise, planWall, type WallPlan } from "./plan-wall.js";
 export { type WallReading, type WallSeries, wallSeries } from "./wall-log.js";
+export type { ForetoldSize, WallLever, WallSettings, WallTask } from "./wall-task.js";

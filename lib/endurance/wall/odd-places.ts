@@ -46,8 +46,7 @@ export function oddPlaces(
         .filter((which) => which === "slip" || reading > 0)
         .map((which) => {
           const next = evidence([...found.odd, { wall, reading, kind: which }]);
-          const price =
-            which === "slip" ? Math.log(SLIP.chance / SLIP.range) : Math.log(JUMP.chance);
+          const price = which === "slip" ? Math.log(SLIP.chance / SLIP.range) : Math.log(JUMP.chance);
           return { ...next, gain: next.logEvidence + price - found.logEvidence };
         }),
     );

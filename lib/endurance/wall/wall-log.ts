@@ -61,7 +61,10 @@ export const wallName = (wall: string): string => (wall === "" ? "the wall" : `w
 function seriesOf(wall: string, rows: readonly WallReading[]): WallSeries {
   const sorted = [...rows].sort((a, b) => a.layer - b.layer);
   sorted.forEach(({ layer }, i) => {
-    requireThat(layer !== sorted[i - 1]?.layer, `${wallName(wall)} has layer ${layer} twice; void one of them`);
+    requireThat(
+      layer !== sorted[i - 1]?.layer,
+      `${wallName(wall)} has layer ${layer} twice; void one of them`,
+    );
   });
   const layers = sorted.at(-1)!.layer;
   const told = sorted.filter(({ rise }) => rise !== null);

@@ -2,17 +2,26 @@ import { BeadbenchError } from "../../errors/index.js";
 import {
   arcVoltageOrTypical,
   derivedQuantity,
+  measuredSize,
   type PhysicalSetting,
   physicalSetting,
   physicalSettingOf,
+  type RigPhysics,
   resolvePriors,
   rigPhysics,
+  wireCard,
 } from "../../models/index.js";
-import { interpassLimits, type MaterialCard, materialCard, processFacts, surfaceLoss, thickPlatePool, usualFullness } from "../../process/index.js";
+import {
+  interpassLimits,
+  type MaterialCard,
+  processFacts,
+  surfaceLoss,
+  thickPlatePool,
+  usualFullness,
+} from "../../process/index.js";
 import { convert } from "../../units/index.js";
 import type { AssumptionBook } from "./assumptions.js";
 import type { WallHeat } from "./heat-build-up.js";
-import { measuredSize } from "../../models/index.js";
 import type { ForetoldSize, WallTask } from "./wall-task.js";
 
 /** What physics and the preset say of a layer before any wall. */
@@ -49,8 +58,11 @@ export function wallPhysics(task: WallTask, book: AssumptionBook): WallPhysics {
   };
   const { travel_speed: travel } = setting;
   if (travel === undefined)
-    throw new BeadbenchError("bad-argument", "a wall needs its travel speed: give travel_speed, such as travel_speed=3mm/s, or a preset that has it");
-  const consumable = processFacts(physics.process).heat.source === "arc" && isConsumable(study.definition.process);
+    throw new BeadbenchError(
+      "bad-argument",
+      "a wall needs its travel speed: give travel_speed, such as travel_speed=3mm/s, or a preset that has it",
+    );
+  const consumable = processFacts(physics.process).wire === "electrode";
   const voltage = book.take({
     name: "arc_voltage",
     value: arcVoltageOrTypical(physics, setting),
@@ -61,7 +73,10 @@ export function wallPhysics(task: WallTask, book: AssumptionBook): WallPhysics {
   });
   const power = derivedQuantity("arc_power", { ...setting, arc_voltage: voltage }, physics);
   if (power === undefined)
-    throw new BeadbenchError("bad-argument", `a wall needs the heat of its arc: give ${physics.source === "beam" ? "power, such as power=2000W" : "current, such as current=150A"}, or a preset that has it`);
+    throw new BeadbenchError(
+      "bad-argument",
+      `a wall needs the heat of its arc: give ${physics.source === "beam" ? "power, such as power=2000W" : "current, such as current=150A"}, or a preset that has it`,
+    );
   const efficiency = book.take({
     name: "efficiency",
     value: physics.efficiency.value,
@@ -78,7 +93,7 @@ export function wallPhysics(task: WallTask, book: AssumptionBook): WallPhysics {
     note: "metal of one layer",
     bounds: { above: 0, max: 1000 },
   });
-  const card = cardOf(task);
+  const card = wireCard(study.definition);
   const metal = metalOf(card, book);
   const base = book.take({
     name: "base_temperature",
@@ -89,7 +104,10 @@ export function wallPhysics(task: WallTask, book: AssumptionBook): WallPhysics {
     bounds: { min: -60, max: 1000 },
   });
   const netPower = efficiency * power;
-  const width = book.take({ ...widthOf({ task, area, netPower, travel, base, metal }), bounds: { above: 0, max: 100 } });
+  const width = book.take({
+    ...widthOf({ task, area, netPower, travel, base, metal }),
+    bounds: { above: 0, max: 100 },
+  });
   const fullness = book.take({
     name: "wall_fullness",
     value: priors.wall_fullness,
@@ -114,7 +132,12 @@ export function wallPhysics(task: WallTask, book: AssumptionBook): WallPhysics {
     growth,
     growthLogSd: book.take({
       name: "layer_height_doubt",
-      value: foretold === undefined ? (sizeOf(task, "width") === undefined ? 0.3 : 0.15) : Math.max(0.05, Math.log(foretold.upper / foretold.lower) / 4),
+      value:
+        foretold === undefined
+          ? sizeOf(task, "width") === undefined
+            ? 0.3
+            : 0.15
+          : Math.max(0.05, Math.log(foretold.upper / foretold.lower) / 4),
       unit: "1",
       origin: foretold === undefined ? HABIT : given.origin,
       note: "doubt about it before any wall, one standard deviation as a share",
@@ -130,7 +153,8 @@ export function wallPhysics(task: WallTask, book: AssumptionBook): WallPhysics {
       bounds: { min: 0, max: 2 },
     }),
     consumable,
-    usualInterpass: card === undefined ? undefined : { family: card.family, limit: interpassLimits[card.family].value },
+    usualInterpass:
+      card === undefined ? undefined : { family: card.family, limit: interpassLimits[card.family].value },
     heat: {
       heatInput: netPower / travel,
       arcTime: task.path / travel,
@@ -168,26 +192,14 @@ export function wallPhysics(task: WallTask, book: AssumptionBook): WallPhysics {
   };
 }
 
-/** MIG/MAG and their kin; what the handbook calls gas-shielded arcs with a fed electrode. */
-const isConsumable = (process: string): boolean => process.startsWith("13") || process.startsWith("12") || process.startsWith("11");
-
-function areaOf(setting: PhysicalSetting, physics: Parameters<typeof derivedQuantity>[2]): number {
+function areaOf(setting: PhysicalSetting, physics: RigPhysics): number {
   const area = derivedQuantity("bead_area", setting, physics);
   if (area === undefined)
-    throw new BeadbenchError("bad-argument", "a wall needs its metal: give wire_feed_speed, such as wire_feed_speed=20mm/s, or a preset that has it");
+    throw new BeadbenchError(
+      "bad-argument",
+      "a wall needs its metal: give wire_feed_speed, such as wire_feed_speed=20mm/s, or a preset that has it",
+    );
   return area;
-}
-
-function cardOf({ study: { definition } }: WallTask): MaterialCard | undefined {
-  for (const name of [definition.wire.material, definition.wire.classification]) {
-    if (name === undefined) continue;
-    try {
-      return materialCard(name);
-    } catch (error) {
-      if (!(error instanceof BeadbenchError)) throw error;
-    }
-  }
-  return undefined;
 }
 
 interface Metal {
@@ -228,8 +240,14 @@ function metalOf(card: MaterialCard | undefined, book: AssumptionBook): Metal {
 }
 
 /** A size the preset foretells, in mm. */
-function sizeOf({ with: { foretold } }: WallTask, role: "width" | "height", of?: "wall"): ForetoldSize | undefined {
-  const found = foretold.filter((one) => measuredSize(one)?.role === role && (of === undefined || measuredSize(one)?.of === of));
+function sizeOf(
+  { with: { foretold } }: WallTask,
+  role: "width" | "height",
+  of?: "wall",
+): ForetoldSize | undefined {
+  const found = foretold.filter(
+    (one) => measuredSize(one)?.role === role && (of === undefined || measuredSize(one)?.of === of),
+  );
   const one = found.find((size) => measuredSize(size)?.of === "wall") ?? found[0];
   if (one === undefined) return undefined;
   const mm = (value: number): number => convert(value, one.unit, "mm");
@@ -254,11 +272,24 @@ function widthOf({
   const told = sizeOf(task, "width");
   const name = "wall_width";
   const note = "mean width of the wall";
-  if (told !== undefined) return { name, value: told.median, unit: "mm", origin: `${task.with.origin}, ${told.name}`, note };
+  if (told !== undefined)
+    return { name, value: told.median, unit: "mm", origin: `${task.with.origin}, ${told.name}`, note };
   const pool = thickPlatePool(
-    { netPower, travelSpeed: travel, conductivity: metal.conductivity, volumetricHeat: metal.volumetricHeat, startTemperature: base },
+    {
+      netPower,
+      travelSpeed: travel,
+      conductivity: metal.conductivity,
+      volumetricHeat: metal.volumetricHeat,
+      startTemperature: base,
+    },
     metal.melt,
   ).width;
   // A layer is never much taller than wide, whatever the plate formula says.
-  return { name, value: Math.max(pool, Math.sqrt(1.5 * area)), unit: "mm", origin: "Rosenthal's thick plate, +-30 %", note };
+  return {
+    name,
+    value: Math.max(pool, Math.sqrt(1.5 * area)),
+    unit: "mm",
+    origin: "Rosenthal's thick plate, +-30 %",
+    note,
+  };
 }

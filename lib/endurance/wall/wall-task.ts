@@ -18,7 +18,9 @@ export interface WallSettings {
   /** What they are said to give, where a preset says so. */
   readonly foretold: readonly ForetoldSize[];
   /** Within which they may move, by name; a lever keeps to it. */
-  readonly ranges: Readonly<Record<string, { readonly low: number; readonly high: number; readonly unit: string }>>;
+  readonly ranges: Readonly<
+    Record<string, { readonly low: number; readonly high: number; readonly unit: string }>
+  >;
   readonly origin: "preset" | "study" | "given";
 }
 
@@ -58,10 +60,13 @@ const MOST_LAYERS = 1000;
 export function requireTask(task: WallTask): void {
   requireNumber("length of a layer", task.path, { above: 0, max: 1e5, unit: "mm" });
   if (task.layers !== undefined) requireCount("layers", task.layers, { min: 1, max: MOST_LAYERS });
-  if (task.height !== undefined) requireNumber("height of the wall", task.height, { above: 0, max: 3000, unit: "mm" });
+  if (task.height !== undefined)
+    requireNumber("height of the wall", task.height, { above: 0, max: 3000, unit: "mm" });
   if (task.dwell !== undefined) requireNumber("dwell", task.dwell, { min: 0, max: 86_400, unit: "s" });
   if (task.rise !== undefined) requireNumber("rise", task.rise, { above: 0, max: 20, unit: "mm" });
-  if (task.riseStep !== undefined) requireNumber("step of the rise", task.riseStep, { above: 0, max: 1, unit: "mm" });
-  if (task.relevelEvery !== undefined) requireCount("layers between levellings", task.relevelEvery, { min: 1 });
+  if (task.riseStep !== undefined)
+    requireNumber("step of the rise", task.riseStep, { above: 0, max: 1, unit: "mm" });
+  if (task.relevelEvery !== undefined)
+    requireCount("layers between levellings", task.relevelEvery, { min: 1 });
   requireNumber("level", task.level ?? 0.9, { above: 0, below: 1 });
 }

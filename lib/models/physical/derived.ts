@@ -14,7 +14,7 @@ import {
   type SourcedValue,
   sourced,
 } from "../../process/handbook/index.js";
-import { cardEnthalpy, materialCard } from "../../process/material/index.js";
+import { cardEnthalpy, type MaterialCard, materialCard } from "../../process/material/index.js";
 import {
   beadArea,
   depositionEfficiencies,
@@ -55,7 +55,7 @@ const steel = {
  */
 export function rigPhysics({ definition }: DefinedStudy): RigPhysics {
   const process = processOf(definition.process);
-  const card = cardOf(definition);
+  const card = wireCard(definition);
   return {
     process,
     source: processFacts(process).heat.source,
@@ -87,7 +87,8 @@ function ownOr(
     : sourced(own, handbookPriors[name].unit, "user", `study.json, priors.${name}`);
 }
 
-function cardOf(definition: StudyDefinition): ReturnType<typeof materialCard> | undefined {
+/** The material card of a study's wire, where there is one. */
+export function wireCard(definition: StudyDefinition): MaterialCard | undefined {
   for (const name of [definition.wire?.material, definition.wire?.classification]) {
     if (name === undefined) continue;
     try {

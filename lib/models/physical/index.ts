@@ -8,6 +8,7 @@ export {
   neededFor,
   type RigPhysics,
   rigPhysics,
+  wireCard,
 } from "./derived.js";
 export { type CouponCost, couponCost } from "./effort.js";
 export { equipmentLoad } from "./equipment-load.js";

@@ -84,8 +84,7 @@ function finiteDifferences({
           i + 1 < n
             ? (conductivity * Math.min(widths[i]!, widths[i + 1]!) * 2) / (heights[i]! + heights[i + 1]!)
             : 0;
-        const lost =
-          lossRate(t) * (2 * heights[i]! + (i + 1 < n ? 0 : widths[i]!)) + (i === 0 ? below : 0);
+        const lost = lossRate(t) * (2 * heights[i]! + (i + 1 < n ? 0 : widths[i]!)) + (i === 0 ? below : 0);
         const held = (capacity * widths[i]! * heights[i]!) / dt;
         const sideways = i === 0 ? 0 : below;
         const middle = held + lost + up + sideways;
@@ -138,7 +137,10 @@ function heated(law: string, random: RandomStream, isotherm: "thin" | "thick" | 
   const coldWidth = between(random, 5, 9);
   const room = between(random, 15, 30);
   const surface = { convection: between(random, 8, 35) * 1e-6, emissivity: between(random, 0.5, 0.9) };
-  const base = { wider: between(random, 3, 12), cooling: random.uniform() < 0.3 ? 0 : between(random, 0.5, 4) * 1e-3 };
+  const base = {
+    wider: between(random, 3, 12),
+    cooling: random.uniform() < 0.3 ? 0 : between(random, 0.5, 4) * 1e-3,
+  };
   const interpass = random.uniform() < 0.35 ? between(random, 150, 400) : 1e4;
   const source = {
     netPower: heatInput * travel,
@@ -203,28 +205,42 @@ export const wallLaws: Readonly<Record<string, (random: RandomStream) => WallRig
   "thin isotherm": (random) => heated("thin isotherm", random, "thin"),
   "thick isotherm": (random) => heated("thick isotherm", random, "thick"),
   "steep isotherm": (random) => heated("steep isotherm", random, "linear"),
-  "stretched": (random) => {
+  stretched: (random) => {
     const [a, t, b] = [between(random, 0.1, 0.4), between(random, 8, 40), between(random, 0.5, 0.8)];
     return formula("stretched", random, (k) => 1 + a * Math.exp(-((k / t) ** b)));
   },
   "two stages": (random) => {
-    const [a, t, b, s] = [between(random, 0.08, 0.25), between(random, 3, 10), between(random, 0.03, 0.12), between(random, 30, 90)];
+    const [a, t, b, s] = [
+      between(random, 0.08, 0.25),
+      between(random, 3, 10),
+      between(random, 0.03, 0.12),
+      between(random, 30, 90),
+    ];
     return formula("two stages", random, (k) => 1 + a * Math.exp(-k / t) + b * Math.exp(-k / s));
   },
 };
 
 /** Further laws, for the judgement alone: nothing is tuned on them. */
 export const heldOutLaws: Readonly<Record<string, (random: RandomStream) => WallRig>> = {
-  "regulating": (random) => ({ ...heated("regulating", random, "thin"), slope: between(random, 0.05, 0.3) }),
-  "arctangent": (random) => {
+  regulating: (random) => ({ ...heated("regulating", random, "thin"), slope: between(random, 0.05, 0.3) }),
+  arctangent: (random) => {
     const [a, t] = [between(random, 0.1, 0.35), between(random, 5, 25)];
     return formula("arctangent", random, (k) => 1 + a * (1 - (2 / Math.PI) * Math.atan(k / t)));
   },
   "late rise": (random) => {
-    const [a, t, at, wide] = [between(random, 0.05, 0.25), between(random, 4, 15), between(random, 20, 45), between(random, 6, 15)];
-    return formula("late rise", random, (k) => 1 + a * Math.exp(-k / t) + 0.05 / (1 + Math.exp((k - at) / wide)));
+    const [a, t, at, wide] = [
+      between(random, 0.05, 0.25),
+      between(random, 4, 15),
+      between(random, 20, 45),
+      between(random, 6, 15),
+    ];
+    return formula(
+      "late rise",
+      random,
+      (k) => 1 + a * Math.exp(-k / t) + 0.05 / (1 + Math.exp((k - at) / wide)),
+    );
   },
-  "steady": (random) => formula("steady", random, () => 1),
+  steady: (random) => formula("steady", random, () => 1),
 };
 
 /** A wall as laid: true stand-off before each layer, and true height over the base after it, mm. */
@@ -241,7 +257,11 @@ export interface LaidWall {
  */
 export function layWall(
   rig: WallRig,
-  { rises, start, random }: { readonly rises: readonly number[]; readonly start: number; readonly random: RandomStream },
+  {
+    rises,
+    start,
+    random,
+  }: { readonly rises: readonly number[]; readonly start: number; readonly random: RandomStream },
 ): LaidWall {
   const natural = rig.growths(rises.length, random.split("wall"));
   const [standoff, height, growth]: [number[], number[], number[]] = [[], [], []];

@@ -1,0 +1,49 @@
+import { foresee, type LayerBand, type WallCourse } from "./foresee.js";
+import type { GrowthPosterior } from "./growth-fit.js";
+
+/** How often to level, and the stand-off then. */
+export interface Levelling {
+  /** Layers between levellings; null where none is needed. */
+  readonly every: number | null;
+  readonly relevels: ReadonlySet<number>;
+  /** Before each layer, and after the last one. */
+  readonly bands: readonly LayerBand[];
+  /** Whether the band stays between touch and too long. */
+  readonly holds: boolean;
+}
+
+const INTERVALS = [100, 50, 40, 30, 25, 20, 15, 12, 10, 8, 6, 5, 4, 3, 2, 1] as const;
+
+/**
+ * The longest interval between levellings with which the band stays between touch and too long; the given one where there
+ * is one.
+ */
+export function levelling(
+  posterior: GrowthPosterior,
+  course: WallCourse,
+  limits: { readonly touch: number; readonly tooLong: number; readonly every?: number },
+): Levelling {
+  const { layers } = course;
+  const tryEvery = (every: number | null): Levelling => {
+    const relevels = new Set(every === null ? [] : levelledLayers(layers, every));
+    const bands = foresee(posterior, { ...course, relevels });
+    const holds = bands
+      .slice(0, layers)
+      .every(({ low, high }) => low > limits.touch && high < limits.tooLong);
+    return { every, relevels, bands, holds };
+  };
+  if (limits.every !== undefined) return tryEvery(limits.every >= layers ? null : limits.every);
+  const free = tryEvery(null);
+  if (free.holds) return free;
+  for (const every of INTERVALS) {
+    if (every >= layers) continue;
+    const tried = tryEvery(every);
+    if (tried.holds || every === 1) return tried;
+  }
+  return free;
+}
+
+/** Layers before which a wall is levelled when every so many are laid between. */
+function levelledLayers(layers: number, every: number): readonly number[] {
+  return Array.from({ length: Math.floor((layers - 1) / every) }, (_, i) => 1 + (i + 1) * every);
+}
