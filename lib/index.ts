@@ -180,6 +180,24 @@ export {
 export * from "./presets/index.js";
 export { type PredictedResponse, type Recommendation, recommendPreset } from "./window/index.js";
 
+// Walls: a schedule layer by layer, from a preset and the walls laid so far
+export {
+  type Assumption,
+  type ConstantRise,
+  type CouponHint,
+  type ForetoldSize,
+  type LayerBand,
+  type LayerSchedule,
+  planWall,
+  type ScheduledLayer,
+  type WallCoupon,
+  type WallLever,
+  type WallPlan,
+  type WallReading,
+  type WallSettings,
+  type WallTask,
+} from "./endurance/index.js";
+
 // Charts of results
 export {
   type ChartSpec,

@@ -12,6 +12,7 @@ import {
   chartStandoff,
   chartStations,
   chartTimeline,
+  chartWall,
   chartWindowRanges,
 } from "../../lib/charts/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
@@ -240,6 +241,24 @@ export const inputs = frozen({
     })),
     measured: [0, 4, 8, 12].map((layer) => ({ layer, value: 3 - 0.03 * layer + 0.12 * Math.sin(layer) })),
   },
+  wall: {
+    standoff: 3,
+    touch: 0.5,
+    tooLong: 5.5,
+    level: 0.9,
+    layers: Array.from({ length: 40 }, (_, i) => {
+      const since = i % 10;
+      const half = 1.645 * Math.hypot(0.1, 0.18 * since);
+      return {
+        layer: i + 1,
+        rise: i === 0 ? 0 : 1.6 + 0.25 * Math.exp(-i / 9),
+        standoff: 3,
+        standoffLow: 3 - half,
+        standoffHigh: 3 + half,
+        relevel: i > 0 && since === 0,
+      };
+    }),
+  },
   layerLog: {
     series: [
       {
@@ -306,6 +325,8 @@ export const samples: Readonly<Record<string, () => ChartSpec>> = {
   stations: () => chartStations(inputs.stations),
   "window-ranges": () => chartWindowRanges(inputs.windowRanges),
   standoff: () => chartStandoff(inputs.standoff),
+  wall: () => chartWall(inputs.wall),
+  wall: () => chartWall(inputs.wall),
   "layer-log": () => chartLayerLog(inputs.layerLog),
   timeline: () => chartTimeline(inputs.timeline),
 };

@@ -15,12 +15,12 @@ export interface WallCoupon {
 
 /** Most coupons, their lengths as shares of the build, and the longest one. */
 const MOST = 4;
-const LENGTHS = [0.2, 0.35, 0.5, 0.7, 0.85] as const;
+const LENGTHS = [0.35, 0.5, 0.7, 0.85] as const;
 const LONGEST = 80;
 /** What beginning a wall costs, in layers. */
 const SET_UP = 8;
 /** A coupon that narrows the band by less than this share is not worth laying. */
-const WORTH = 0.06;
+const WORTH = 0.1;
 
 /** Layers before which to measure: all of the first ones, then ever further apart, and the last. */
 export function measuredLayers(layers: number): readonly number[] {

@@ -6,9 +6,9 @@ import {
   growthRow,
   layLayers,
   openingState,
-  type StateLayout,
   takeReading,
 } from "./growth-state.js";
+import type { StateLayout } from "./state-layout.js";
 import type { HeightReading, WallSeries } from "./wall-log.js";
 
 /** What the log of walls says of a rig of given traits. */

@@ -1,14 +1,9 @@
 import { exploreAround, findPeak, type Peak } from "../../numeric/index.js";
 import { type FilteredWalls, filterWalls, type OddPlace, type WallSettings } from "./growth-filter.js";
 import { type Answer, type CourseShape, type GrowthKind, growthKinds } from "./growth-kinds.js";
-import {
-  type GrowthBelief,
-  type GrowthState,
-  type GrowthTraits,
-  type StateLayout,
-  stateLayout,
-} from "./growth-state.js";
+import type { GrowthBelief, GrowthState, GrowthTraits } from "./growth-state.js";
 import { oddPlaces } from "./odd-places.js";
+import { type StateLayout, stateLayout } from "./state-layout.js";
 import type { WallSeries } from "./wall-log.js";
 
 /** One way the rig may be and what its walls leave open then. */

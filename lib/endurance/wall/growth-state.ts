@@ -1,3 +1,5 @@
+import { ANCHOR, DROP, FIRST, FIRST_SDS, GROWTH, KNOTS, type StateLayout } from "./state-layout.js";
+
 /** Belief about the growth of a rig's layers before any wall was logged; lengths in mm. */
 export interface GrowthBelief {
   /** Growth of the first steady layers, from mass balance, a preset or coupons. */
@@ -30,19 +32,6 @@ export interface GrowthTraits {
   readonly departureSd: number;
 }
 
-/** Places of the unknowns in the state: shared ones first, then knots of the departure, then what each wall has of its own. */
-export interface StateLayout {
-  readonly size: number;
-  /** Layers at which the departure has its knots. */
-  readonly knots: readonly number[];
-  /** What each layer's growth adds up from beside the drop. */
-  readonly plan: readonly GrowthParts[];
-  readonly wall: number;
-  readonly wallDrop: number;
-  readonly start: number;
-  readonly standoff: number;
-}
-
 /** Normal belief about the unknowns. */
 export interface GrowthState {
   readonly mean: Float64Array;
@@ -50,38 +39,9 @@ export interface GrowthState {
   readonly covariance: Float64Array;
 }
 
-const GROWTH = 0;
-const DROP = 1;
-const FIRST = 2;
-/** Layers that have a growth of their own beside the course, and its sd as shares of the growth; common practice, no source. */
-const FIRST_SDS = [0.2, 0.08, 0.03] as const;
-const KNOTS = FIRST + FIRST_SDS.length;
-/** The departure is none up to this layer. */
-const ANCHOR = 4;
-/** Factor from knot to knot. */
-const SPACING = 1.5;
 /** Sd of the first stand-off of a wall that is not measured, and of a wall's own drop as a share of the drop. */
 const START_SD = 3;
 const WALL_DROP = 0.06;
-
-/** The unknowns of walls of so many layers. */
-export function stateLayout(layers: number): StateLayout {
-  const knots: number[] = [];
-  for (let at = ANCHOR * SPACING; ; at *= SPACING) {
-    knots.push(at);
-    if (at >= layers) break;
-  }
-  const wall = KNOTS + knots.length;
-  return {
-    size: wall + 4,
-    knots,
-    plan: growthPlan(knots, wall, layers),
-    wall,
-    wallDrop: wall + 1,
-    start: wall + 2,
-    standoff: wall + 3,
-  };
-}
 
 /** Belief before any reading, with no wall begun. */
 export function openingState(layout: StateLayout, belief: GrowthBelief, traits: GrowthTraits): GrowthState {
@@ -135,37 +95,6 @@ export function beginWall(
   mean[start] = standoff;
   mean[now] = standoff;
   for (const i of [start, now]) for (const j of [start, now]) covariance[i * size + j] = startSd ** 2;
-}
-
-/** Unknowns that something adds up from, and their parts. */
-export interface GrowthParts {
-  readonly places: readonly number[];
-  readonly parts: readonly number[];
-}
-
-/** What a layer's growth adds up from beside the drop, whose share the traits tell; layer by layer from 1. */
-function growthPlan(knots: readonly number[], wall: number, layers: number): readonly GrowthParts[] {
-  return Array.from({ length: layers }, (_, i) => {
-    const layer = i + 1;
-    const places = [GROWTH, wall];
-    const parts = [1, 1];
-    if (layer <= FIRST_SDS.length) {
-      places.push(FIRST + i);
-      parts.push(1);
-    }
-    if (layer > ANCHOR) {
-      const above = knots.findIndex((knot) => knot >= layer);
-      const [low, high] = [above === 0 ? ANCHOR : knots[above - 1]!, knots[above]!];
-      const along = Math.log(layer / low) / Math.log(high / low);
-      if (above > 0) {
-        places.push(KNOTS + above - 1);
-        parts.push(1 - along);
-      }
-      places.push(KNOTS + above);
-      parts.push(along);
-    }
-    return { places, parts };
-  });
 }
 
 /** Growth of a layer at the stand-off that is held: its parts as a row over all unknowns. */

@@ -1,49 +1,20 @@
 import { type Finding, onlyDefined, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import { type Assumption, type AssumptionBook, assumptionBook } from "./assumptions.js";
-import { proposeCoupons, type WallCoupon } from "./coupons.js";
+import { proposeCoupons } from "./coupons.js";
 import { foresee, growthAhead, type LayerBand } from "./foresee.js";
 import { type GrowthPosterior, growthPosterior } from "./growth-fit.js";
 import { heatBuildUp, type LayerHeat } from "./heat-build-up.js";
-import type { LayerSchedule, ScheduledLayer } from "./layer-schedule.js";
+import type { ScheduledLayer } from "./layer-schedule.js";
 import { type LeverStep, pullLever } from "./lever.js";
 import { type Levelling, levelling } from "./relevel.js";
-import { type CouponHint, couponHints, hintsOf } from "./study-coupons.js";
+import { couponHints, hintsOf } from "./study-coupons.js";
 import { heatFactor, wallBelief } from "./wall-belief.js";
 import { planFindings, WALL_CAUTIONS } from "./wall-findings.js";
 import { type WallReading, wallSeries } from "./wall-log.js";
 import { type WallPhysics, wallPhysics } from "./wall-physics.js";
+import type { ConstantRise, WallPlan } from "./wall-plan.js";
 import { requireTask, type WallTask } from "./wall-task.js";
-
-/** What a constant rise would do. */
-export interface ConstantRise {
-  /** mm. */
-  readonly rise: number;
-  readonly origin: "given" | "preset" | "mean of the schedule";
-  /** Stand-off before each layer, and after the last one, never levelled, mm. */
-  readonly bands: readonly LayerBand[];
-  /** First layers at which the band reaches touch and too long; null for none. */
-  readonly touches: number | null;
-  readonly stretches: number | null;
-}
-
-/** A wall's schedule and what stands behind it. Plain data, apart from `posterior`. */
-export interface WallPlan extends LayerSchedule {
-  /** Growth without any lever, layer by layer, mm. */
-  readonly bare: readonly LayerBand[];
-  /** Chance of each shape of the course and of each answer to the stand-off. */
-  readonly shapes: Readonly<Record<string, number>>;
-  readonly answers: Readonly<Record<string, number>>;
-  readonly constant: ConstantRise;
-  /** Walls worth laying next, most worth first; none where the band is narrow enough. */
-  readonly coupons: readonly WallCoupon[];
-  /** Walls logged, and the study's own coupons used. */
-  readonly walls: readonly { readonly wall: string; readonly layers: number; readonly readings: number }[];
-  readonly studyCoupons: readonly CouponHint[];
-  /** s, of arcs and dwells together. */
-  readonly time: number;
-  readonly posterior: GrowthPosterior;
-}
 
 /** Stand-offs by what carries the arc, mm; common practice, no source. */
 const STANDOFFS = {

@@ -1,10 +1,10 @@
 import type { Finding } from "../../errors/index.js";
 import { fixed, percent, significant } from "../../numeric/index.js";
 import type { LeverStep } from "./lever.js";
-import type { WallPlan } from "./plan-wall.js";
 import type { Levelling } from "./relevel.js";
 import { type WallSeries, wallName } from "./wall-log.js";
 import type { WallPhysics } from "./wall-physics.js";
+import type { WallPlan } from "./wall-plan.js";
 import type { WallTask } from "./wall-task.js";
 
 /** Cautions with every schedule; they are never to be left out. */
@@ -105,11 +105,10 @@ function ofLog(
 
 function ofConstant({ constant, touch, tooLong, standoff, layers }: Drawn): readonly Finding[] {
   const { rise, origin, touches, stretches, bands } = constant;
-  const planned = origin !== "mean of the schedule";
   const end = bands[layers.length - 1]!;
   const said = `a constant rise of ${significant(rise, 4)} mm (${origin})`;
   const first = [touches, stretches].filter((layer) => layer !== null);
-  if (first.length === 0) return [];
+  if (origin === "mean of the schedule" || first.length === 0) return [];
   const what =
     touches !== null && (stretches === null || touches <= stretches)
       ? `the torch may touch (${significant(touch)} mm) from layer ${touches} on`
@@ -117,7 +116,7 @@ function ofConstant({ constant, touch, tooLong, standoff, layers }: Drawn): read
   return [
     {
       code: "constant-rise-drifts",
-      severity: planned ? "warning" : "info",
+      severity: "warning",
       message: `with ${said} and no levelling ${what}; before layer ${layers.length} the stand-off would be about ${fixed(end.expected, 1)} mm in place of ${significant(standoff)} mm`,
       advice: "raise by the schedule",
     },
