@@ -182,7 +182,6 @@ export { type PredictedResponse, type Recommendation, recommendPreset } from "./
 
 // Walls: a schedule layer by layer, from a preset and the walls laid so far
 export {
-  type Assumption,
   type ConstantRise,
   type CouponHint,
   type ForetoldSize,
@@ -190,6 +189,7 @@ export {
   type LayerSchedule,
   planWall,
   type ScheduledLayer,
+  type WallAssumption,
   type WallCoupon,
   type WallLever,
   type WallPlan,

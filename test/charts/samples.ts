@@ -326,7 +326,6 @@ export const samples: Readonly<Record<string, () => ChartSpec>> = {
   "window-ranges": () => chartWindowRanges(inputs.windowRanges),
   standoff: () => chartStandoff(inputs.standoff),
   wall: () => chartWall(inputs.wall),
-  wall: () => chartWall(inputs.wall),
   "layer-log": () => chartLayerLog(inputs.layerLog),
   timeline: () => chartTimeline(inputs.timeline),
 };

@@ -3,7 +3,7 @@ import { rounds } from "../../numeric/index.js";
 import { convert, kindFault, type Quantity, sameDimension } from "../../units/index.js";
 
 /** A number a plan rests on, so that each can be read and replaced. */
-export interface Assumption {
+export interface WallAssumption {
   readonly name: string;
   readonly value: number;
   readonly unit: string;
@@ -13,7 +13,7 @@ export interface Assumption {
 }
 
 /** A number as it stands unless the user gives another. */
-export interface UsualNumber extends Assumption {
+export interface UsualNumber extends WallAssumption {
   readonly bounds?: NumberBounds;
 }
 
@@ -21,14 +21,14 @@ export interface UsualNumber extends Assumption {
 export interface AssumptionBook {
   /** @throws {BeadbenchError} `bad-argument` for a given quantity of another kind, or out of bounds */
   take(usual: UsualNumber): number;
-  readonly taken: readonly Assumption[];
+  readonly taken: readonly WallAssumption[];
   /** @throws {BeadbenchError} `bad-argument` for a given name that no assumption has */
   close(): void;
 }
 
 /** An empty book; `given` by name. */
 export function assumptionBook(given: Readonly<Record<string, Quantity>>): AssumptionBook {
-  const taken: Assumption[] = [];
+  const taken: WallAssumption[] = [];
   return {
     taken,
     take({ bounds = {}, ...usual }) {

@@ -1,4 +1,4 @@
-export type { Assumption } from "./assumptions.js";
+export type { WallAssumption } from "./assumptions.js";
 export { measuredLayers, type WallCoupon } from "./coupons.js";
 export { foresee, growthAhead, type LayerBand, type WallCourse } from "./foresee.js";
 export { type GrowthCell, type GrowthPosterior, growthPosterior } from "./growth-fit.js";

@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import type { Quantity } from "../../units/index.js";
-import type { Assumption } from "./assumptions.js";
+import type { WallAssumption } from "./assumptions.js";
 
 /** One layer of a wall to be built. Lengths in mm, times in s, temperatures in degC. */
 export interface ScheduledLayer {
@@ -41,5 +41,5 @@ export interface LayerSchedule {
   readonly relevelEvery: number | null;
   readonly findings: readonly Finding[];
   readonly cautions: readonly string[];
-  readonly assumptions: readonly Assumption[];
+  readonly assumptions: readonly WallAssumption[];
 }

@@ -1,6 +1,6 @@
 import { type Finding, onlyDefined, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
-import { type Assumption, type AssumptionBook, assumptionBook } from "./assumptions.js";
+import { type AssumptionBook, assumptionBook, type WallAssumption } from "./assumptions.js";
 import { proposeCoupons } from "./coupons.js";
 import { foresee, growthAhead, type LayerBand } from "./foresee.js";
 import { type GrowthPosterior, growthPosterior } from "./growth-fit.js";
@@ -110,7 +110,7 @@ export function planWall(task: WallTask, readings: readonly WallReading[] = []):
     levelling: levels,
     lever,
   });
-  const assumptions: readonly Assumption[] = book.taken;
+  const assumptions: readonly WallAssumption[] = book.taken;
   return { ...plan, findings, cautions: WALL_CAUTIONS, assumptions };
 }
 
