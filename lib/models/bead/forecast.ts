@@ -14,10 +14,6 @@ export interface Forecast {
   readonly forecastExplanation: string;
 }
 
-/** All forms together, where they foresee a response; undefined where its chosen form does. */
-export const foreseeingTogether = ({ foreseenBy, together }: Forecast): TogetherFit | undefined =>
-  foreseenBy === "together" ? together : undefined;
-
 /** A forecaster's word on coupons that it had not seen, on the response's scale. */
 export type LeftOutCoupons = Pick<FormQuality, "scale" | "coupons">;
 

@@ -14,7 +14,7 @@ export {
   fitEnergyBalance,
 } from "./energy-balance.js";
 export { fitStudy, type ResponseFit, type StudyFit, type StudyFitOptions } from "./fit-study.js";
-export { errsClearlyLess, foreseeingTogether, type LeftOutCoupons } from "./forecast.js";
+export { errsClearlyLess, type LeftOutCoupons } from "./forecast.js";
 export type {
   BeadFitOptions,
   Coefficient,
@@ -29,7 +29,7 @@ export { type FormName, formRules, formTitle, isPerHalfRange, type RegressionNam
 export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
 export type { PowerLawData, PowerLawTerm } from "./power-law-data.js";
 export { fitPowerLaw, type PowerLawFit, type ScatterLaw } from "./power-law-fit.js";
-export { chosenQuality, predictBead } from "./predict-bead.js";
+export { chosenQuality, foreseeingTogether, predictBead } from "./predict-bead.js";
 export { type BeadPrediction, type FreeForm, predictForm, regressionBehind } from "./predict-form.js";
 export type { RegressionForm } from "./regression-form.js";
 export { fitResidualProcess, type ProcessFit } from "./residual-process.js";

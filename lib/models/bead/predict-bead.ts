@@ -3,12 +3,12 @@ import type { DefinedStudy } from "../../study/index.js";
 import type { Settings } from "../settings/index.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
 import type { ResponseFit, StudyFit } from "./fit-study.js";
-import { foreseeingTogether } from "./forecast.js";
 import type { FormQuality } from "./form.js";
 import type { FormName } from "./form-rules.js";
 import { predictConstrained } from "./predict-constrained.js";
 import { type BeadPrediction, type FreeForm, predictForm } from "./predict-form.js";
 import { predictTogether } from "./predict-together.js";
+import type { TogetherFit } from "./together.js";
 
 /** A form of a response: by itself, or as one size of a constrained fit. */
 type Named =
@@ -41,6 +41,10 @@ export function chosenQuality(fit: StudyFit, response: string): FormQuality {
   const chosen = named(fit, own, own.chosen);
   return "free" in chosen ? chosen.free : chosen.joint[chosen.size];
 }
+
+/** All forms together, where they foresee a response; undefined where its chosen form does. */
+export const foreseeingTogether = ({ foreseenBy, together }: ResponseFit): TogetherFit | undefined =>
+  foreseenBy === "together" ? together : undefined;
 
 /**
  * Predicts every fitted response at settings: by all forms together, or by the chosen form where that foresees better.
