@@ -9,3 +9,12 @@ test.each(drawnKinds)("%s: every call comes back, with numbers or an error that 
   const outcomes = Array.from({ length: 20 }, (_, k) => runDrawnProblem(kind, k + 1));
   expect(outcomes).toContain("answered");
 });
+
+/** Found by the longer run: answers that left the range of numbers came back as NaN. */
+test.each([
+  ["robust", 433],
+  ["blocks", 192],
+  ["blocks", 302],
+] as const)("%s, problem %d: answered with numbers or refused", (kind, seed) => {
+  expect(["answered", "refused"]).toContain(runDrawnProblem(kind, seed));
+});

@@ -6,8 +6,8 @@ import type { PlanOptions } from "./plan-options.js";
 const DRAFT_STARTS = 5;
 
 /**
- * The largest plan a budget pays for. The count is scaled by what the last plan cost, then lowered until
- * the plan itself, with its control coupons and changes of hard factors, stays within the budget.
+ * The largest plan a budget pays for. The count is scaled by what the last plan cost, then moved until the plan itself,
+ * with its control coupons and changes of hard factors, just stays within the budget.
  *
  * @param planCount - plans a given number of coupons
  * @throws {BeadbenchError} `bad-argument` without `couponEffort`; `infeasible` when the budget pays for
@@ -45,16 +45,57 @@ export function affordablePlan(
     }
   };
   let count = Math.min(most, Math.max(2 * (options.factors.length + 1) ** 2, 2 ** options.factors.length));
+  // A count that is too few for the design counts as one that fits: what the budget pays for, if anything, is larger.
+  const tryOut = (wanted: PlanOptions, coupons: number): Plan | "too-few" => {
+    try {
+      return attempt(wanted, coupons);
+    } catch (error) {
+      if (error instanceof BeadbenchError && error.code === "infeasible") return "too-few";
+      throw error;
+    }
+  };
+  let paid: number | undefined;
   for (let round = 0; round < 4; round++) {
-    const plan = attempt(draft, count);
+    const plan = tryOut(draft, count);
+    if (plan === "too-few") break;
     const next = Math.max(1, Math.min(most, Math.floor(plan.runs.length / use(plan))));
+    paid = next;
     if (next === count) break;
     count = next;
   }
-  while (count < most && use(attempt(draft, count + 1)) <= 1) count++;
-  for (; count >= 1; count--) {
-    const plan = attempt(options, count);
-    if (use(plan) <= 1) return plan;
+  let last: Plan | "too-few" = "too-few";
+  const fitsAs = (wanted: PlanOptions) => (coupons: number) => {
+    const plan = tryOut(wanted, coupons);
+    const fits = plan === "too-few" || use(plan) <= 1;
+    if (fits) last = plan;
+    return fits;
+  };
+  const drafted = Math.max(1, lastThatFits(fitsAs(draft), count, most));
+  const found = lastThatFits(fitsAs(options), drafted, drafted);
+  if (found === 0) throw new BeadbenchError("infeasible", "the budget pays for no coupon at all; raise it");
+  return last === "too-few" ? attempt(options, Math.min(found, paid ?? found)) : last;
+}
+
+/**
+ * The largest count up to `most` that fits, looked for from a first guess in doubling steps and then by halves: a plan
+ * takes long, so no more than about two for each doubling of the count are made. 0 where not even 1 fits.
+ */
+function lastThatFits(fits: (count: number) => boolean, guess: number, most: number): number {
+  let low = 0;
+  let high = most + 1;
+  let step = 1;
+  for (let count = guess; low < count && count < high; step *= 2) {
+    if (fits(count)) low = count;
+    else high = count;
+    const up = low === count;
+    count += up ? step : -step;
+    if (up ? high <= most : low > 0) break;
+    count = Math.min(most, Math.max(1, count));
   }
-  throw new BeadbenchError("infeasible", "the budget pays for no coupon at all; raise it");
+  while (high - low > 1) {
+    const middle = Math.floor((low + high) / 2);
+    if (fits(middle)) low = middle;
+    else high = middle;
+  }
+  return low;
 }

@@ -25,7 +25,7 @@ export interface BlockPrediction {
  * known.
  *
  * @param rows - one value per parameter of the fit
- * @throws {BeadbenchError} `bad-argument` for a row of another length
+ * @throws {BeadbenchError} `bad-argument` for a row of another length, or where the answer leaves the range of numbers
  * @source F. E. Satterthwaite, Biometrics Bulletin 2 (1946) 110-114; M. G. Kenward and J. H. Roger, Biometrics 53 (1997)
  *   983-997
  */
@@ -51,6 +51,10 @@ export function predictRandomBlock(
     );
     const mean = row.reduce((sum, value, j) => sum + value * estimates[j]!, 0);
     const variance = quadraticForm(row, covariance);
+    requireThat(
+      Number.isFinite(mean) && Number.isFinite(variance),
+      "predictRandomBlock: what the fit says of a row is too large to be written as a number; bring terms and response to a common scale",
+    );
     const plain = doubt === undefined ? variance : quadraticForm(row, doubt.plain);
     const slope = doubt === undefined ? 0 : quadraticForm(row, doubt.slopeByBlock);
     const own = { sd: Math.sqrt(variance), df: df(plain, slope, 0) };

@@ -20,7 +20,10 @@ export interface NonlinearOptions {
    * together. 0 tries none.
    */
   readonly starts?: number;
-  /** Damped steps per start. Default 300. */
+  /**
+   * Damped steps per start, not in all: a fit whose first start fails or looks poor tries up to 12 more, and the result's
+   * `iterations` counts those of every start. `starts: 0` holds it to the starts given. Default 300.
+   */
   readonly maxIterations?: number;
   /** Largest relative offset that counts as converged; raise it for a model computed roughly. Default 1e-8. */
   readonly tolerance?: number;

@@ -1,4 +1,4 @@
-import { type Finding, requireNumber } from "../../errors/index.js";
+import { type Finding, requireNumber, requireThat } from "../../errors/index.js";
 import { mean, significant, standardDeviation } from "../../numeric/index.js";
 import type { Fit, Interval, Model, Observations } from "../common/index.js";
 import {
@@ -59,7 +59,8 @@ export interface RobustFit {
  * several. Protects against odd responses, not against odd settings: a row far out in x pulls the fit to
  * itself before it can look odd. With many repeats that agree exactly the scale is 0 and nothing is tested.
  *
- * @throws {BeadbenchError} `not-enough-data` without a spare row, `refused` when a least-squares fit fails
+ * @throws {BeadbenchError} `not-enough-data` without a spare row, `refused` when a least-squares fit fails, `bad-argument` where variances leave
+ *   the range of numbers
  * @source P. J. Huber, Robust Statistics (1981), 7.6 and 7.8; A. E. Beaton and J. W. Tukey, Technometrics 16
  *   (1974) 147-185
  * @example fitRobust({ observations: { x: [0, 1, 2, 3, 4, 5].map((x) => [1, x]), y: [0, 1.1, 2, 30, 3.9, 5] }, model: linearModel(["a", "b"]), leastSquares: (rows) => fitLinear(rows, { names: ["a", "b"] }) }).outliers.map(({ row }) => row) // => [3]
@@ -133,6 +134,10 @@ function summarise({
   const gram = new Float64Array(basis.rank * basis.rank);
   for (let k = 0; k < basis.rank; k++) gram[k * basis.rank + k] = factor;
   const covariance = coefficientCovariance(basis, gram);
+  requireThat(
+    covariance.every((row) => row.every(Number.isFinite)),
+    "fitRobust: the variances of the estimates are too large to be written as numbers; bring terms and response to a common scale",
+  );
   const standardErrors = covariance.map((row, j) => Math.sqrt(row[j]!));
   const reach = tFactor(level, n - p);
   const outliers = residuals
