@@ -56,6 +56,6 @@ describe("answers in the words of the shop", () => {
       "current [A],wire_feed_speed [m/min],stickout [mm]\n100,47.2,10\n120,5,12\n",
     );
     const { notes } = await shell.run("stickout", "stick.csv");
-    expect(notes).toContain("got 786.67 mm/s");
+    expect(notes).toContain("got 786.7 mm/s");
   });
 });
