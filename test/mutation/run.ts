@@ -57,7 +57,10 @@ const rooms: Readonly<Record<string, Area["rounds"]>> = {
     ["test/regression/gaussian-process/gaussian-process-coverage.test.ts", ...bead("choice", "forms")],
   ],
   blended: [["test/regression/blended"], bead("together")],
-  common: [["test/regression/linear", "test/regression/nonlinear"], ...inferenceRounds.slice(0, 1)],
+  common: [
+    ["test/regression/linear", "test/regression/nonlinear", "test/regression/robust"],
+    ...inferenceRounds.slice(0, 1),
+  ],
   curve: [["test/cli/curve.test.ts", "test/models/decay/decay.test.ts"]],
   smooth: [["test/models/plausibility/run-effects.test.ts"], ["test/models/plausibility"]],
 };
@@ -72,7 +75,15 @@ const areas: Readonly<Record<string, Area>> = {
   outcome: {
     sources: ["lib/models/outcome"],
     rounds: [
-      outcome("departure-basis", "latent", "response-link", "survival"),
+      outcome(
+        "coordinates",
+        "departure-basis",
+        "latent",
+        "latent-fit",
+        "latent-tie",
+        "response-link",
+        "survival",
+      ),
       outcome("margins", "predictor", "transfer"),
       window("desirability", "expected-gain"),
       window("confirmation", "conformance", "window"),

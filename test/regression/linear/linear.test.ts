@@ -80,6 +80,14 @@ describe("fitLinear", () => {
     expect(fit.findings.map(({ code }) => code)).toEqual(["aliased-term", "aliased-term"]);
   });
 
+  test("says that terms are nearly dependent, and keeps them", () => {
+    const rows = [1, 2, 3, 4, 5, 6].map((v, i) => [1, v, v + 1e-4 * (i % 2)]);
+    const fit = fitLinear({ x: rows, y: [1, 3, 2, 5, 4, 6] }, { names: ["one", "a", "b"] });
+    expect(fit.rank).toBe(3);
+    expect(fit.findings.map(({ code, severity }) => [code, severity])).toEqual([["near-collinear", "info"]]);
+    expect(fitLinear({ x, y }, { names }).findings).toEqual([]);
+  });
+
   test("writes simple relations simply", () => {
     const rows = [1, 2, 3, 4, 5, 6].map((v) => [1, v, v * v, v + v * v]);
     const fit = fitLinear({ x: rows, y: [1, 3, 2, 5, 4, 6] }, { names: ["one", "a", "b", "c"] });
@@ -146,6 +154,14 @@ describe("fitLinear refuses", () => {
     ],
   ])("%s", (_, options, message) => {
     expect(() => fitLinear(two, options)).toThrow(message);
+  });
+
+  test("one row where a prior is to be weighed against scatter, unless the scatter is known", () => {
+    const one = { x: [[1]], y: [3] };
+    const options = { names: ["a"], prior: { mean: [0], sd: [2] } };
+    expect(() => fitLinear(one, options)).toThrow("fitLinear needs more rows than parameters (1), got 1");
+    // Precisions 1 / 1 and 1 / 4: 3 * 1 / 1.25.
+    expectDigits(fitLinear(one, { ...options, residualSd: 1 }).estimates[0]!, 2.4, 12);
   });
 
   test("but takes a ridge of 0 and a mean without meaning where there is no opinion", () => {

@@ -70,6 +70,18 @@ describe("outliers", () => {
     expect(fit.findings[0]!.message).toContain("3 of 30 rows disagree with the rest: row 25 (");
   });
 
+  test("are listed by weight, then by how far they lie", () => {
+    const { x, y } = reference.contaminated;
+    for (const kind of ["huber", "bisquare"] as const) {
+      const { outliers } = robustLine({ x, y: y.map((v, i) => (i % 7 === 2 ? v + i - 20 : v)) }, { kind });
+      const sorted = [...outliers].sort((a, b) =>
+        a.weight === b.weight ? Math.abs(b.scaled) - Math.abs(a.scaled) : a.weight - b.weight,
+      );
+      expect(outliers.map(({ row }) => row)).toEqual(sorted.map(({ row }) => row));
+      if (kind === "huber") expect(new Set(outliers.map(({ weight }) => weight)).size).toBeGreaterThan(1);
+    }
+  });
+
   test("with the bisquare a spoilt row does not matter, however far it is", () => {
     const { x, y } = reference.line;
     const fit = robustLine({ x, y }, {});
@@ -99,6 +111,7 @@ describe("outliers", () => {
     const fit = robustLine({ x, y }, { kind: "bisquare" });
     expectDigits(fit.estimates[1]!, 2, 9);
     expect(fit.findings.map((finding) => finding.code)).toContain("zero-scale");
+    expect([fit.status, fit.scale]).toEqual(["converged", 0]);
   });
 });
 
@@ -111,6 +124,9 @@ describe("laws", () => {
     expectDigits(other.estimates[1]!, -25.4 * fit.estimates[1]!, 9);
     expectDigits(other.estimates[0]!, -25.4 * fit.estimates[0]! + 7, 9);
     expectDigits(other.scale, 25.4 * fit.scale, 9);
+    const tiny = robustLine({ x, y: y.map((value) => 1e-9 * value) }, {});
+    expectDigits(tiny.scale, 1e-9 * fit.scale, 9);
+    expect(tiny.outliers.map(({ row }) => row)).toEqual(fit.outliers.map(({ row }) => row));
   });
 
   test("a curved model goes the same way: the clean rows' answer, the spoilt row listed", () => {
@@ -129,6 +145,23 @@ describe("laws", () => {
     fit.estimates.forEach((value, j) => {
       expect(Math.abs(value - without.estimates[j]!)).toBeLessThan(fit.standardErrors[j]!);
     });
+  });
+
+  test("intervals reach Student's t times the standard error to both sides", () => {
+    // SciPy's t.ppf(0.975, 27) and t.ppf(0.95, 27); 30 rows, 3 parameters.
+    const { x, y } = reference.contaminated;
+    expect([x.length, x[0]!.length]).toEqual([30, 3]);
+    for (const [level, t] of [
+      [0.95, 2.0518305164802837],
+      [0.9, 1.7032884457221265],
+    ] as const) {
+      const fit = robustLine({ x, y }, { level });
+      fit.intervals.forEach((interval, j) => {
+        expect(interval).toMatchObject({ name: `b${j}`, estimate: fit.estimates[j]!, level });
+        expectDigits(interval.upper - fit.estimates[j]!, t * fit.standardErrors[j]!, 9);
+        expectDigits(fit.estimates[j]! - interval.lower, t * fit.standardErrors[j]!, 9);
+      });
+    }
   });
 
   test("rows without weights are rows of weight 1, errors too", () => {
