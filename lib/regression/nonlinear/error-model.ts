@@ -23,6 +23,9 @@ export interface ErrorModelFit {
   readonly findings: readonly Finding[];
 }
 
+/** Rows from which intervals hold nearly what they say although the share of the two parts is estimated. */
+const ENOUGH_FOR_BOTH = 40;
+
 /** Relative variance of each row for a share of the proportional part. */
 function relativeVariances(fitted: readonly number[], share: number, typical: number): number[] {
   return fitted.map((mu) => 1 - share + share * (mu / typical) ** 2);
@@ -62,6 +65,9 @@ function bestShare(objective: (share: number) => number): number {
  *     sd^2 = a^2 (additive),  (b mean)^2 (proportional),  a^2 + (b mean)^2 (combined)
  *
  * Needs some 15 rows over a range of means before `combined` can tell its two parts apart; an unused part comes out 0.
+ * Intervals of the fit take the weights for known. In 2000 simulated fits of a power law with 2 parameters, 95 % intervals
+ * held 94 to 96 % from 9 rows on for `additive` and `proportional`; for `combined` 87 to 93 % at 9 rows, 89 to 92 % at 12,
+ * 92 to 93 % at 20 and 93 to 94 % at 40 where part of the error was additive, and a finding says so below 40 rows.
  *
  * @throws {BeadbenchError} `bad-argument` for observations that have weights already
  * @source R. J. Carroll and D. Ruppert, Transformation and Weighting in Regression (1988), chapters 2 and 3;
@@ -107,15 +113,27 @@ export function fitWithErrorModel(
     fit,
     error: { kind, a: Math.sqrt(variance * (1 - share)), b: Math.sqrt(variance * share) / typical },
     rounds,
-    findings: settled
-      ? []
-      : [
-          {
-            code: "error-model-unsettled",
-            severity: "warning",
-            message: `weights and fit had not settled after ${rounds} rounds`,
-            advice: "use the additive or the proportional form, or measure over a wider range",
-          },
-        ],
+    findings: [
+      ...(settled
+        ? []
+        : [
+            {
+              code: "error-model-unsettled",
+              severity: "warning" as const,
+              message: `weights and fit had not settled after ${rounds} rounds`,
+              advice: "use the additive or the proportional form, or measure over a wider range",
+            },
+          ]),
+      ...(kind === "combined" && fit.fitted.length < ENOUGH_FOR_BOTH
+        ? [
+            {
+              code: "error-model-few-rows",
+              severity: "warning" as const,
+              message: `${fit.fitted.length} rows say little of how error grows with the mean: 95 % intervals hold about 90 %`,
+              advice: "use the additive or the proportional form where either will do, or bootstrap the rows",
+            },
+          ]
+        : []),
+    ],
   };
 }

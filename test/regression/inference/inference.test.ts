@@ -314,6 +314,15 @@ describe("error models", () => {
     expect(Math.abs(error.a / 2 - 1)).toBeLessThan(0.25);
     expect(Math.abs(error.b / 0.1 - 1)).toBeLessThan(0.12);
   });
+
+  test("combined: says that few rows leave intervals too narrow, where the other kinds hold", () => {
+    const x = Array.from({ length: 12 }, (_, i) => [i + 1]);
+    const y = x.map(([v], i) => 2 * v! + 0.5 * Math.sin(9 * i));
+    const codes = (error: "additive" | "proportional" | "combined") =>
+      fitWithErrorModel({ x, y }, model, { start: [0, 1], error }).findings.map(({ code }) => code);
+    expect(codes("combined")).toContain("error-model-few-rows");
+    expect([...codes("additive"), ...codes("proportional")]).not.toContain("error-model-few-rows");
+  });
 });
 
 describe("block offsets", () => {
