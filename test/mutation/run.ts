@@ -61,7 +61,7 @@ const rooms: Readonly<Record<string, Area["rounds"]>> = {
     ["test/regression/linear", "test/regression/nonlinear", "test/regression/robust"],
     ...inferenceRounds.slice(0, 1),
   ],
-  curve: [["test/cli/curve.test.ts", "test/models/decay/decay.test.ts"]],
+  curve: [["test/regression/curve"], ["test/cli/curve.test.ts"]],
   smooth: [["test/models/plausibility/run-effects.test.ts"], ["test/models/plausibility"]],
 };
 

@@ -340,6 +340,11 @@ describe("appendEntries", () => {
       'line 1, "reason": must not be empty, nor begin or end with a blank, got ""',
     ],
     [
+      "a correction of nothing",
+      { kind: "corrected", entry: 1, reason: "x" },
+      'line 1, "values": a correction needs a value, readings or a unit to change',
+    ],
+    [
       "a value that is there already",
       { kind: "logged", coupon: "C001", values: { bead_width: 6 } },
       'line 1, "bead_width": coupon C001 has bead_width = 5 already (entry 1), now it says 6; to change it, log a correction',
