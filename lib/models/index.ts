@@ -220,6 +220,7 @@ export {
   type HoldingRise,
   holdingRise,
   type LayerReading,
+  type OddReading,
   type PlainSlopes,
   type RegulationVerdict,
   type SlopePrior,
