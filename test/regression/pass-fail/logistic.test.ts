@@ -315,3 +315,27 @@ test("bad input is refused with its place", () => {
   );
   expect(() => fitLogistic({ x: [], passes: [] }, { names: ["a"] })).toThrow("at least one row");
 });
+
+test("the log odds of a share and their standard error are the textbook's", () => {
+  // 8 of 20 pass: ln(8 / 12), and sqrt(1 / 8 + 1 / 12).
+  const fit = fitLogistic({ x: [[1]], passes: [8], trials: [20] }, { names: ["constant"], penalty: "none" });
+  const [at] = predictLogistic(fit, [[1]], { intervals: "wald" });
+  expectDigits(at!.logit, Math.log(8 / 12), 9);
+  expectDigits(at!.standardError, Math.sqrt(1 / 8 + 1 / 12), 9);
+});
+
+test.each([
+  ["a mean too few", { mean: [0], sd: [1, 1] }],
+  ["a deviation too few", { mean: [0, 0], sd: [1] }],
+  ["a deviation of 0", { mean: [0, 0], sd: [1, 0] }],
+])("fitLogistic refuses a prior with %s", (_, prior) => {
+  const data = {
+    x: [
+      [1, 0],
+      [1, 1],
+      [1, 2],
+    ],
+    passes: [0, 1, 1],
+  };
+  expect(() => fitLogistic(data, { names: ["a", "b"], prior })).toThrow(/each of the 2 terms/);
+});

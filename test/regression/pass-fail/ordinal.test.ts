@@ -244,3 +244,17 @@ describe("trouble", () => {
     expect(() => fitOrdinal({ x, grade: x.map(() => "a") }, options)).toThrow("two different grades");
   });
 });
+
+test("fitOrdinal refuses grades named twice, no names, and rows without a grade or a count", () => {
+  const data = { x: [[0], [1], [2]], grade: ["poor", "fair", "good"] };
+  const grades = ["poor", "fair", "good"];
+  expect(() => fitOrdinal(data, { names: ["a"], grades: [...grades, "fair"] })).toThrow(/distinct grades/);
+  expect(() => fitOrdinal({ ...data, x: [[], [], []] }, { names: [], grades })).toThrow(/needs names/);
+  expect(() => fitOrdinal({ ...data, grade: ["poor"] }, { names: ["a"], grades })).toThrow(
+    /3 rows of x need as many grades \(1\)/,
+  );
+  expect(() => fitOrdinal({ ...data, counts: [1, 1] }, { names: ["a"], grades })).toThrow(/and counts/);
+  expect(() => fitOrdinal({ ...data, grade: ["poor", "fair", "fine"] }, { names: ["a"], grades })).toThrow(
+    /grade of row 3 must be one of poor, fair, good, got fine/,
+  );
+});
