@@ -1,5 +1,6 @@
 export { type ChanceProfile, type ChanceProfileChartData, chartChanceProfiles } from "./chance-profile.js";
 export { type ConformanceChartData, chartConformance } from "./conformance.js";
+export { type ControlChartData, chartControl } from "./control.js";
 export { type CorrelationChartData, chartCorrelations } from "./correlations.js";
 export { drawCurve } from "./draw-curve.js";
 export {

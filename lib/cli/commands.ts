@@ -136,6 +136,16 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/sticking.js"),
   ),
   entry(
+    "control <source>",
+    "control charts: whether the rig drifts, from a study's control coupons or a column of a CSV file",
+    () => import("./commands/control.js"),
+  ),
+  entry(
+    "gauge <readings>",
+    "repeatability and reproducibility of a gauge, and its gaugeSd (CSV: part, reading [unit], operator)",
+    () => import("./commands/gauge.js"),
+  ),
+  entry(
     "calibration <readings>",
     "line from set to true value of a feeder, drive or meter, and its drift (CSV: date, set [unit], measured [unit])",
     () => import("./commands/calibration.js"),

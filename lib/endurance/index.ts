@@ -1,4 +1,5 @@
 export * from "./build/index.js";
+export * from "./control/index.js";
 export * from "./growth/index.js";
 export * from "./incidents/index.js";
 export * from "./rates/index.js";

@@ -221,6 +221,15 @@ describe("descriptions say what is in the picture", () => {
     expect(samples.predicted!().description).toContain(`32 coupons; ${outside.length} outside the 95 %`);
   });
 
+  test("chartControl says when the rig shifted, and marks what was changed before", () => {
+    expect(samples.control!().description).toMatch(
+      /Control charts of bead_width over 20 readings: Shifted up by about 0\.\d+ since K14\./,
+    );
+    const text = JSON.stringify(samples.control!());
+    expect(text).toContain('"change":"gas cylinder"');
+    expect(text.match(/"beyond":true/g)!.length).toBeGreaterThan(5);
+  });
+
   test("chartStandoff names the first layer whose band touches", () => {
     // 3 - 0.03 n - 1.645 * 0.16 * sqrt(n) = 0.5 at n = 32.4.
     expect(samples.standoff!().description).toContain("reaches a touch at layer 33");

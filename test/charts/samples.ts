@@ -2,6 +2,7 @@ import type { ChartSpec } from "../../lib/charts/index.js";
 import {
   chartChanceProfiles,
   chartConformance,
+  chartControl,
   chartCorrelations,
   chartEffects,
   chartLayerLog,
@@ -15,6 +16,7 @@ import {
   chartWall,
   chartWindowRanges,
 } from "../../lib/charts/index.js";
+import { controlChart } from "../../lib/endurance/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
 
 /** Freezes data through and through, so that a chart that changes its input fails loudly. */
@@ -291,6 +293,17 @@ export const inputs = frozen({
       { layer: 24, kind: "touch" },
     ],
   },
+  control: {
+    quantity: { name: "bead_width", unit: "mm" },
+    control: controlChart(
+      Array.from({ length: 20 }, (_, i) => ({
+        label: `K${i + 1}`,
+        value: 6 + 0.1 * Math.sin(5 * i * i) + (i >= 13 ? 0.35 : 0),
+        ...(i === 12 ? { change: "gas_cylinder" } : {}),
+      })),
+      { baseline: 12 },
+    ),
+  },
   timeline: {
     coupons: coupons.map(({ coupon, run, measured }) => ({
       coupon,
@@ -327,5 +340,6 @@ export const samples: Readonly<Record<string, () => ChartSpec>> = {
   standoff: () => chartStandoff(inputs.standoff),
   wall: () => chartWall(inputs.wall),
   "layer-log": () => chartLayerLog(inputs.layerLog),
+  control: () => chartControl(inputs.control),
   timeline: () => chartTimeline(inputs.timeline),
 };

@@ -39,6 +39,16 @@ const files: Readonly<Record<string, string>> = {
     0.1 * (1 + (i % 8)),
     i % 8 > 3 + (i % 3) ? "yes" : "no",
   ]),
+  "gauge.csv": csv("part,operator,reading [mm]", 20, (i) => [
+    1 + (i % 5),
+    i % 10 < 5 ? "A" : "B",
+    5 + 0.3 * (i % 5) + 0.02 * Math.sin(7 * i),
+  ]),
+  "days.csv": csv("date,bead_width [mm],change", 12, (i) => [
+    `2026-02-${10 + i}`,
+    6 + 0.1 * Math.sin(7 * i),
+    i === 6 ? "tungsten" : "",
+  ]),
   "meter.csv": csv("date,set [A],measured [A]", 5, (i) => [
     "2026-01-01",
     100 + 20 * i,
@@ -79,6 +89,8 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   stickout: ["stickout.csv"],
   "melt-back": ["stops.csv"],
   sticking: ["sticking.csv"],
+  control: ["days.csv"],
+  gauge: ["gauge.csv"],
   calibration: ["meter.csv", "--unit", "A"],
   cooling: ["cooling.csv"],
   purge: ["oxygen.csv", "--flow", "10 L/min", "--volume", "200 L"],
@@ -123,6 +135,11 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
   stickout: [["bad.csv"], /bad\.csv:3, "current": .*got "-5 A"|current must be above 0.*got -5 A/],
   "melt-back": [["bad.csv"], /bad\.csv:3, "extension_change": .*got "n\/a"/],
   sticking: [["bad.csv"], /bad\.csv:3, "stuck": .*write yes or no.*got "perhaps"/],
+  control: [
+    ["bad.csv", "--column", "meassured"],
+    /bad\.csv has no column "meassured"; did you mean "measured"\?/,
+  ],
+  gauge: [["bad.csv"], /bad\.csv:1, "part": is missing; name a column part/],
   calibration: [["bad.csv", "--unit", "A"], /bad\.csv:3, "measured": .*12 A.*got "lots"/],
   cooling: [["bad.csv"], /bad\.csv:3, "temperature": .*12 degC.*got "hot"/],
   purge: [

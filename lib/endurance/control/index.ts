@@ -1,0 +1,11 @@
+export { CUSUM, cusum, EWMA, ewma, movingRanges, RANGE_LIMIT, RANGE_OF_TWO, steadyFrom } from "./charts.js";
+export {
+  type ControlChart,
+  type ControlOptions,
+  type ControlPoint,
+  controlChart,
+  type Shift,
+} from "./control-chart.js";
+export { type AnovaRow, type GaugeAnova, type GaugeReading, gaugeAnova } from "./gauge-anova.js";
+export { type Between, type GaugeComponent, type GaugeStudy, gaugeStudy } from "./gauge-study.js";
+export { type ControlReading, type ControlSeries, controlSeries } from "./series.js";
