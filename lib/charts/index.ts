@@ -13,9 +13,11 @@ export {
 export { drawCorrelations, drawStations, drawTimeline } from "./draw-study.js";
 export { drawChanceProfiles, drawConformance, drawWindowRanges } from "./draw-window.js";
 export { chartEffects, type EffectsChartData } from "./effects.js";
+export { chartGrowth, type GrowthChartData } from "./growth.js";
 export { chartLayerLog, type LayerLogChartData, type LayerSeries } from "./layer-log.js";
 export { escapeMarkup } from "./markup.js";
 export { chartNormalQuantiles, type NormalQuantileChartData } from "./normal-quantiles.js";
+export { chartPareto, type ParetoChartData } from "./pareto.js";
 export { chartPredicted, type PredictedChartData } from "./predicted.js";
 export { renderSvg, type SvgDisplay, showChart } from "./render.js";
 export { chartResiduals, type ResidualChartData } from "./residuals.js";

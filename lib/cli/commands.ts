@@ -96,6 +96,16 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/export.js"),
   ),
   entry(
+    "forecast <study> [values...]",
+    "what a build will need and whether it will end well: time, wire, gas, cost, chance to finish, risks",
+    () => import("./commands/forecast.js"),
+  ),
+  entry(
+    "build <study> [build] [readings...]",
+    "follow a build while it runs: layers, readings, pauses, what is left, the sheet to resume by",
+    () => import("./commands/build.js"),
+  ),
+  entry(
     "report <study>",
     "write one self-contained HTML page of the study: preset, window, models, checks, record",
     () => import("./commands/report.js"),

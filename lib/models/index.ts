@@ -207,6 +207,7 @@ export {
   physicalSettingOfCoupon,
   physicalUnits,
   type Settings,
+  usualSetting,
 } from "./settings/index.js";
 export {
   DRIFT_BELIEFS,

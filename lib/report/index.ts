@@ -1,4 +1,7 @@
+export { ATTENDED, buildPage } from "./build-page.js";
+export { causeHeadings, causeRow, chanceText, hoursText, needsOf } from "./build-words.js";
 export type { KeyFigure, ReportChart, ReportDocument, ReportSection, ReportTable } from "./document.js";
 export { renderReport } from "./page.js";
 export type { StudyResults } from "./results.js";
+export { resumeSheet } from "./resume-sheet.js";
 export { composeStudyReport } from "./study-report.js";

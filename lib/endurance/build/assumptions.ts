@@ -23,6 +23,8 @@ const rows = {
   purge_gas: [0, "L", "to fill the enclosure once"],
   cylinder_gas: [9800, "L", "usable in a full cylinder: 50 L at 200 bar, less what must stay in it"],
   cylinder_left: [9800, "L", "usable in the cylinder in place"],
+  cylinder_volume: [50, "L", "water volume of a cylinder, to tell its gas from a pressure"],
+  cylinder_rest: [7, "bar", "pressure to leave in a cylinder"],
   cylinder_change: [15, "min", "to change a cylinder and purge the hose"],
   spool_mass: [15, "kg", "wire on a full spool"],
   spool_left: [15, "kg", "wire on the spool in place"],

@@ -1,0 +1,295 @@
+import { existsSync, readFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { type Command, Option } from "commander";
+import {
+  type Attempt,
+  attempts,
+  type BuildPlan,
+  type BuildProgress,
+  buildProgress,
+  buildSupplies,
+  planLayer,
+  plannedRunning,
+  requireAttempt,
+} from "../../endurance/index.js";
+import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
+import { percent, significant } from "../../numeric/index.js";
+import { cautionsFor } from "../../presets/index.js";
+import { cylinderContent } from "../../process/index.js";
+import { chanceText, hoursText, renderReport, resumeSheet } from "../../report/index.js";
+import { type ExposureKind, exposureUnits } from "../../study/definition/index.js";
+import { appendEntries, attachFile, type BuildBody, type Exposure, type Study } from "../../study/index.js";
+import { answer } from "../answer.js";
+import { parseAssignments } from "../assignments.js";
+import { parseBuildPlan } from "../build-input.js";
+import { parseExposure } from "../exposure.js";
+import { studyAt, writeText } from "../files.js";
+import type { CommandIo } from "../io.js";
+import { wholeNumber } from "../options.js";
+import { OutputOption } from "../output-option.js";
+import { runningText } from "../running-words.js";
+import { findingsBelow, textTable, wrap } from "../text.js";
+
+interface BuildOptions {
+  readonly start?: boolean;
+  readonly plan?: string;
+  readonly layer?: number;
+  readonly at?: readonly string[];
+  readonly pause?: boolean;
+  readonly resume?: boolean;
+  readonly end?: NonNullable<BuildBody["outcome"]>;
+  readonly note?: string;
+  readonly sheet?: string;
+  readonly json?: boolean;
+}
+
+const outcomes = ["finished", "scrapped", "given_up"] as const satisfies readonly BuildOptions["end"][];
+
+export function define(command: Command, io: CommandIo): void {
+  command
+    .option("--start", "the build begins")
+    .option("--plan <file>", "with --start: its plan, from `beadbench forecast --plan`; kept with the study")
+    .option("--layer <n>", "layers finished so far", wholeNumber(0))
+    .option(
+      "--at <running...>",
+      'run so far in this build, such as arc_time="3.2 h" starts=40 (default: as planned)',
+    )
+    .option("--pause", "the build is halted")
+    .option("--resume", "the build goes on")
+    .addOption(new Option("--end <outcome>", "the build has ended").choices(outcomes))
+    .option("--note <text>", "what is to be remembered")
+    .addOption(new OutputOption("--sheet <file>", "write the pause and resume sheet, for screen and paper"))
+    .addHelpText(
+      "after",
+      `
+Readings are name=value with the unit: standoff, cylinder_pressure, interpass_temperature and any other.
+  beadbench build my-study ring-3 --start --plan ring.json
+  beadbench build my-study ring-3 standoff="3.1 mm" cylinder_pressure="120 bar" --layer 40
+  beadbench incident my-study "wire stuck" --build ring-3 --layer 41 --lost "15 min"
+  beadbench build my-study ring-3 --pause --sheet resume.html
+With no more than its name the build is told: what is done, what is left, the chance to finish, what to watch.`,
+    )
+    .action(
+      // biome-ignore lint/complexity/useMaxParams: the command line hands over one argument each
+      async (folder: string, name: string | undefined, items: readonly string[], options: BuildOptions) => {
+        const study = studyAt(io, folder);
+        if (name === undefined) {
+          const all = attempts(study);
+          answer({ io, options, result: all, text: () => listText(all) });
+          return;
+        }
+        const after = logStep(io, study, { name, items, options });
+        const found = progressOf(after, name);
+        if (options.sheet !== undefined) {
+          if ("plan" in found)
+            writeText(
+              io,
+              options.sheet,
+              await renderReport(resumeSheet(found, cautionsFor(study.definition.process))),
+            );
+          else
+            throw new BeadbenchError(
+              "bad-argument",
+              `${name} was started without a plan: there is nothing to re-enter by; start builds with --plan`,
+            );
+        }
+        answer({
+          io,
+          options,
+          result: found,
+          text: () => ("plan" in found ? progressText(found) : attemptText(found)),
+        });
+      },
+    );
+}
+
+/** Logs what was told of a build; nothing where only its state is asked. */
+function logStep(
+  io: CommandIo,
+  study: Study,
+  {
+    name,
+    items,
+    options,
+  }: { readonly name: string; readonly items: readonly string[]; readonly options: BuildOptions },
+): Study {
+  const event = eventOf(items, options);
+  if (event === undefined) return study;
+  const { values, units } = parseAssignments(study.definition, items);
+  const numbers = Object.fromEntries(
+    Object.entries(values).filter(([, value]) => typeof value === "number"),
+  ) as Record<string, number>;
+  requireThat(
+    Object.keys(numbers).length === items.length,
+    'a reading of a build is a number with its unit, such as standoff="3.1 mm"; put words into --note',
+  );
+  const plan = event === "started" ? keepPlan(io, study, { name, file: options.plan }) : undefined;
+  const { layer, note, end } = options;
+  const exposure = exposureOf(study, { name, options });
+  const body: BuildBody = {
+    kind: "build",
+    build: name,
+    event,
+    ...onlyDefined({ layer, plan, note }),
+    ...(end === undefined ? {} : { outcome: end }),
+    ...(exposure === undefined ? {} : { exposure }),
+    ...(items.length === 0 ? {} : { values: numbers, units }),
+  };
+  return appendEntries(study, [body], { clock: io.clock });
+}
+
+function eventOf(items: readonly string[], options: BuildOptions): BuildBody["event"] | undefined {
+  const { start, pause, resume, end, layer, at, note, plan } = options;
+  const told = [
+    start === true ? ("started" as const) : [],
+    pause === true ? ("paused" as const) : [],
+    resume === true ? ("resumed" as const) : [],
+    end === undefined ? [] : ("ended" as const),
+  ].flat();
+  requireThat(told.length <= 1, "one step at a time: --start, --pause, --resume or --end");
+  requireThat(plan === undefined || told[0] === "started", "--plan goes with --start");
+  const more = layer !== undefined || at !== undefined || note !== undefined || items.length > 0;
+  return told[0] ?? (more ? "progress" : undefined);
+}
+
+/** Keeps a plan with the study, under a name of the build's own. */
+function keepPlan(
+  io: CommandIo,
+  study: Study,
+  { name, file }: { readonly name: string; readonly file: string | undefined },
+): string | undefined {
+  if (file === undefined) return undefined;
+  requireThat(
+    !attempts(study).some(({ build }) => build === name),
+    `build ${name} was started before; choose another name for another attempt`,
+  );
+  const path = resolve(io.folder, file);
+  requireThat(existsSync(path), `there is no file ${file}`);
+  parseBuildPlan(readFileSync(path, "utf8"), file);
+  const after = attachFile(study, path, { clock: io.clock, note: `plan of build ${name}` });
+  const kept = after.entries.at(-1);
+  return kept?.kind === "attached" ? kept.file : undefined;
+}
+
+/** Running as told, or as planned for the layers finished. */
+function exposureOf(
+  study: Study,
+  { name, options }: { readonly name: string; readonly options: BuildOptions },
+): Exposure | undefined {
+  const told = options.at === undefined ? undefined : parseExposure(options.at);
+  if (options.layer === undefined) return told;
+  const plan = planOf(study, name);
+  if (plan === undefined) return told;
+  const running = plannedRunning(suppliesOf(plan), options.layer);
+  const planned = Object.fromEntries(
+    Object.entries(running).map(([kind, value]) => [
+      kind,
+      { value, unit: exposureUnits[kind as ExposureKind] },
+    ]),
+  );
+  return { ...planned, ...told };
+}
+
+const suppliesOf = (plan: BuildPlan) =>
+  buildSupplies({
+    outline: plan.outline,
+    build: plan.build,
+    assumptions: plan.assumptions,
+    perLayer: (layer) => planLayer(plan, layer),
+  });
+
+/** The plan kept with a build, if it has one. */
+function planOf(study: Study, name: string): BuildPlan | undefined {
+  const file = study.buildSteps.find(({ build, plan }) => build === name && plan !== undefined)?.plan;
+  if (file === undefined) return undefined;
+  const path = join(study.folder, "attachments", file);
+  try {
+    return parseBuildPlan(readFileSync(path, "utf8"), `attachments/${file}`);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
+    throw new BeadbenchError(
+      "not-found",
+      `the plan of ${name} is missing: restore attachments/${file} from a copy of the study`,
+    );
+  }
+}
+
+function progressOf(study: Study, name: string): BuildProgress | Attempt {
+  const attempt = requireAttempt(study, name);
+  const plan = planOf(study, name);
+  if (plan === undefined) return attempt;
+  const { cylinder_volume: volume, cylinder_rest: rest } = plan.assumptions;
+  const litres = (pressure: number): number => 1000 * cylinderContent(volume.value, pressure);
+  return buildProgress(study, plan, {
+    build: name,
+    gasContent: (pressure) => Math.max(0, litres(pressure + 1) - litres(rest.value)),
+  });
+}
+
+function listText(all: readonly Attempt[]): string {
+  if (all.length === 0)
+    return "No build was logged; start one with `beadbench build <study> <name> --start --plan <file>`.\n";
+  return textTable(
+    [
+      { title: "build" },
+      { title: "started" },
+      { title: "state" },
+      { title: "layers", align: "right" },
+      { title: "arc", align: "right" },
+      { title: "incidents", align: "right" },
+      { title: "lost", align: "right" },
+    ],
+    all.map(({ build, started, state, layers, run, incidents, lostTime }) => [
+      build,
+      started.slice(0, 10),
+      state.replace("_", " "),
+      String(layers),
+      run.arc_time === undefined ? "" : hoursText(run.arc_time),
+      String(incidents.length),
+      lostTime === 0 ? "" : hoursText(lostTime / 60),
+    ]),
+  );
+}
+
+function attemptText({ build, state, layers, run, incidents, lostTime }: Attempt): string {
+  const ran = Object.entries(run).map(([kind, amount]) => runningText(kind as ExposureKind, amount));
+  return [
+    `${build}: ${state.replace("_", " ")}, ${layers} layers finished${ran.length === 0 ? "" : `; ${ran.join(", ")}`}\n`,
+    incidents.length === 0 ? "" : `${incidents.length} incidents, ${hoursText(lostTime / 60)} lost\n`,
+    "Started without a plan: nothing can be said of what is left. Start builds with --plan.\n",
+  ].join("");
+}
+
+function progressText({
+  attempt,
+  done,
+  layers,
+  height,
+  left,
+  pace,
+  risks,
+  gasInCylinder,
+  standoff,
+  findings,
+}: BuildProgress): string {
+  const last = standoff.at(-1);
+  const open = attempt.state === "running" || attempt.state === "paused";
+  return [
+    `${attempt.build}: ${attempt.state.replace("_", " ")}, ${done} of ${layers} layers (${percent(done / layers)})${height === null ? "" : `, next start ${significant(height, 4)} mm above the first`}\n`,
+    attempt.incidents.length === 0
+      ? ""
+      : `${attempt.incidents.length} incident${attempt.incidents.length === 1 ? "" : "s"}, ${hoursText(attempt.lostTime / 60)} lost\n`,
+    open
+      ? [
+          `\nLeft: ${hoursText(left.time)} without stops (${hoursText(left.arcTime)} of arc${Math.abs(pace - 1) < 0.005 ? "" : `, at ${percent(pace)} of the planned arc time`}), ${significant(left.wire)} m of wire, ${significant(left.gas)} L of gas\n`,
+          gasInCylinder === null ? "" : `Gas in the cylinder: ${significant(gasInCylinder)} L usable\n`,
+          last === undefined
+            ? ""
+            : `Stand-off last read: ${significant(last.value)} mm after layer ${last.layer}\n`,
+          `${wrap(`Chance to finish from here: ${chanceText(risks.chance)}`)}\n`,
+        ].join("")
+      : "",
+    findingsBelow(findings),
+    open ? "\nStay with the arc; stop and look when something leaves its band.\n" : "",
+  ].join("");
+}

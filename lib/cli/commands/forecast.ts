@@ -1,0 +1,87 @@
+import type { Command } from "commander";
+import { BUILD_PLAN_SCHEMA, type BuildPlan, forecastBuild } from "../../endurance/index.js";
+import { onlyDefined } from "../../errors/index.js";
+import { rigPhysics } from "../../models/index.js";
+import { cautionsFor } from "../../presets/index.js";
+import { ATTENDED, buildPage, renderReport } from "../../report/index.js";
+import type { Quantity } from "../../units/index.js";
+import { answer, jsonText } from "../answer.js";
+import {
+  assumeOption,
+  assumptionsFor,
+  buildSetting,
+  type PartOptions,
+  partOf,
+  scheduleLayers,
+} from "../build-input.js";
+import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
+import { parseEquipment } from "../equipment.js";
+import { parsePer } from "../exposure.js";
+import { readText, studyAt, writeText } from "../files.js";
+import { forecastText } from "../forecast-text.js";
+import type { CommandIo } from "../io.js";
+import { quantityIn, wholeNumber } from "../options.js";
+import { OutputOption } from "../output-option.js";
+
+interface ForecastOptions extends PartOptions, DecimalOptions {
+  readonly preset?: string;
+  readonly schedule?: string;
+  readonly rise?: number;
+  readonly equipment?: string;
+  readonly per?: readonly string[];
+  readonly assume?: Readonly<Record<string, Quantity>>;
+  readonly plan?: string;
+  readonly html?: string;
+  readonly json?: boolean;
+}
+
+export function define(command: Command, io: CommandIo): void {
+  command
+    .option("--preset <file>", "settings from a preset (`preset --json`); values named win")
+    .option("--length <length>", "length of a wall, the path of one layer", quantityIn("mm"))
+    .option("--ring-diameter <length>", "diameter of a ring on its centreline", quantityIn("mm"))
+    .option("--layers <n>", "layers", wholeNumber(1))
+    .option("--starts <n>", "arc starts per layer (default: 1; 0.1 for one start in ten layers)", Number)
+    .option(
+      "--part <file>",
+      "the part by layer, CSV: layer [1], path [mm], starts [1] (- for standard input)",
+    )
+    .option("--schedule <file>", "layer schedule from `wall --json`: rise, dwell and settings by layer")
+    .option("--rise <length>", "rise per layer", quantityIn("mm"))
+    .option("--equipment <file>", "JSON with the makers' ratings, as `physics` takes it")
+    .option("--per <incident=running...>", "what a kind's chance grows with, such as arc_lost=starts")
+    .option("--assume <name=quantity>", "replace an assumption; may be repeated", assumeOption)
+    .addOption(new DecimalOption())
+    .addOption(new OutputOption("--plan <file>", "write the plan, for `beadbench build --start`"))
+    .addOption(new OutputOption("--html <file>", "write the forecast as one page, for screen and paper"))
+    .action(async (folder: string, items: readonly string[], options: ForecastOptions) => {
+      const study = studyAt(io, folder);
+      const { preset, rise } = options;
+      const plan: BuildPlan = {
+        schema: BUILD_PLAN_SCHEMA,
+        study: study.definition.name,
+        made: io.clock().toISOString(),
+        build: {
+          setting: await buildSetting(io, { study, items, ...onlyDefined({ preset }) }),
+          wireDensity: rigPhysics(study).wireDensity.value,
+        },
+        outline: await partOf(io, options),
+        assumptions: assumptionsFor(study, options.assume),
+        ...(options.schedule === undefined
+          ? { perLayer: {}, standoff: [] }
+          : scheduleLayers(await readText(io, options.schedule), options.schedule)),
+        ...onlyDefined({ rise }),
+      };
+      const forecast = forecastBuild(study, plan, {
+        ...(options.per === undefined ? {} : { per: parsePer(options.per) }),
+        ...(options.equipment === undefined
+          ? {}
+          : { equipment: parseEquipment(await readText(io, options.equipment), options.equipment) }),
+      });
+      const cautions = cautionsFor(study.definition.process);
+      if (options.plan !== undefined) writeText(io, options.plan, jsonText(plan));
+      if (options.html !== undefined)
+        writeText(io, options.html, await renderReport(buildPage(forecast, cautions)));
+      answer({ io, options, result: forecast, text: () => forecastText(forecast, [ATTENDED, ...cautions]) });
+    });
+}

@@ -1,0 +1,7 @@
+export {
+  type BuildProgress,
+  type BuildReading,
+  buildProgress,
+  plannedRunning,
+  requireAttempt,
+} from "./build-progress.js";

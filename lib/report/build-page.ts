@@ -1,0 +1,159 @@
+import { chartPareto, chartStandoff } from "../charts/index.js";
+import type { BuildForecast } from "../endurance/index.js";
+import { inWords, percent, significant } from "../numeric/index.js";
+import { causeHeadings, causeRow, chanceText, hoursText, needsOf } from "./build-words.js";
+import type { KeyFigure, ReportDocument } from "./document.js";
+
+/** The caution that comes first of all: a forecast is no reason to walk away. */
+export const ATTENDED =
+  "Someone who can stop the arc stays with the build from the first strike to the last. A chance is no permission: local codes and licensed practice decide what may run, and how.";
+
+/** A forecast as one page. */
+export function buildPage(forecast: BuildForecast, cautions: readonly string[]): ReportDocument {
+  const { plan, risks, supplies, improvements, findings, costs } = forecast;
+  const lengths = plan.outline.layers.reduce((sum, { path }) => sum + path, 0);
+  return {
+    title: `Build forecast: ${inWords(plan.study)}`,
+    subtitle: `${plan.outline.layers.length} layers, ${significant(lengths / 1000)} m of bead, made ${plan.made.slice(0, 10)}`,
+    cautions: [ATTENDED, ...cautions],
+    sections: [
+      {
+        heading: "In short",
+        keyFigures: keyFigures(forecast),
+        paragraphs: [
+          `The chance to finish is ${chanceText(risks.chance)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} of this rig.`,
+        ],
+        findings,
+      },
+      {
+        heading: "What it needs",
+        tables: [
+          {
+            caption: "Time, wire, gas and wear",
+            columns: [{ heading: "What" }, { heading: "How much" }],
+            rows: needsOf(forecast).map((row) => [...row]),
+          },
+          ...(costs.length === 0
+            ? []
+            : [
+                {
+                  caption: "Cost, in the currency of the prices",
+                  columns: [
+                    { heading: "What" },
+                    { heading: "Amount", numeric: true },
+                    { heading: "Cost", numeric: true },
+                  ],
+                  rows: costs.map(({ what, amount, unit, cost }) => [
+                    what,
+                    `${significant(amount)}${unit === "1" ? "" : ` ${unit}`}`,
+                    significant(cost),
+                  ]),
+                },
+              ]),
+        ],
+      },
+      {
+        heading: "Where the risk sits",
+        tables: [
+          {
+            caption: "Causes seen so far",
+            columns: causeHeadings,
+            rows: risks.causes.map((cause) => causeRow(cause)),
+          },
+          ...(improvements.length === 0
+            ? []
+            : [
+                {
+                  caption: "What one change would buy",
+                  columns: [
+                    { heading: "Change" },
+                    { heading: "Chance to finish", numeric: true },
+                    { heading: "Time saved", numeric: true },
+                  ],
+                  rows: improvements
+                    .slice(0, 6)
+                    .map(({ what, chance, timeSaved }) => [
+                      inWords(what),
+                      percent(chance),
+                      hoursText(timeSaved),
+                    ]),
+                },
+              ]),
+        ],
+        charts: chartsOf(forecast),
+      },
+      {
+        heading: "What this rests on",
+        tables: [
+          {
+            caption: "Assumptions; replace any with --assume",
+            columns: [
+              { heading: "Assumption" },
+              { heading: "Value", numeric: true },
+              { heading: "From" },
+              { heading: "What" },
+            ],
+            rows: Object.values(plan.assumptions).map(({ name, value, unit, origin, note }) => [
+              inWords(name),
+              `${significant(value)}${unit === "1" ? "" : ` ${unit}`}`,
+              origin,
+              note,
+            ]),
+          },
+        ],
+        paragraphs: [changesText(forecast)],
+      },
+    ],
+    provenance: [`${supplies.layers.length} layers added up one by one; made ${plan.made}.`],
+  };
+}
+
+function keyFigures({ risks, time, supplies }: BuildForecast): readonly KeyFigure[] {
+  return [
+    {
+      label: "Chance to finish",
+      value: percent(risks.chance.predictive),
+      note: `${percent(risks.chance.atLeast)} to ${percent(risks.chance.atMost)}`,
+    },
+    { label: "Time", value: hoursText(time.expected), note: `arc ${hoursText(supplies.arcTime)}` },
+    {
+      label: "Gas",
+      value: `${significant(supplies.gas / 1000)} m3`,
+      note: `${supplies.cylinders} changes of cylinder`,
+    },
+    { label: "Wire", value: `${significant(supplies.wireMass)} kg`, note: `${significant(supplies.wire)} m` },
+  ];
+}
+
+function chartsOf({ risks, plan }: BuildForecast) {
+  const lost = risks.causes.filter(({ lostTime }) => lostTime > 0).sort((a, b) => b.lostTime - a.lostTime);
+  return [
+    ...(lost.length === 0
+      ? []
+      : [
+          {
+            spec: chartPareto({
+              title: "Time expected to be lost",
+              measure: "Minutes",
+              bars: lost.map(({ what, lostTime }) => ({ name: what, value: lostTime })),
+            }),
+            caption: "Minutes expected to be lost to stops, by cause.",
+          },
+        ]),
+    ...(plan.standoff.length === 0
+      ? []
+      : [
+          {
+            spec: chartStandoff({ name: "stand-off", level: 0.9, touch: 0.5, forecast: plan.standoff }),
+            caption: "Stand-off planned, layer by layer, with its 90 % band.",
+          },
+        ]),
+  ];
+}
+
+function changesText({ supplies }: BuildForecast): string {
+  const changes = supplies.layers.filter((layer) => layer.changes.length > 0);
+  if (changes.length === 0) return "Nothing has to be changed within the build, as far as this is known.";
+  const shown = changes.slice(0, 12).map((layer) => `${layer.changes.join(" and ")} by layer ${layer.layer}`);
+  return `Changes on the way, each at the end of the layer before: ${shown.join(", ")}${changes.length > 12 ? " ..." : ""}.`;
+}

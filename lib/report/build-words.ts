@@ -1,0 +1,84 @@
+import type { BuildForecast, CauseAhead, FinishChance } from "../endurance/index.js";
+import { inWords, percent, significant } from "../numeric/index.js";
+
+/** Hours as a shop says them: 45 min, 3 h 20 min, 2 d 5 h. */
+export function hoursText(hours: number): string {
+  const minutes = Math.round(60 * hours);
+  if (minutes < 60) return `${minutes} min`;
+  const [days, left] = [Math.floor(minutes / 1440), minutes % 1440];
+  const [h, min] = [Math.floor(left / 60), left % 60];
+  if (days > 0) return h === 0 ? `${days} d` : `${days} d ${h} h`;
+  return min === 0 ? `${h} h` : `${h} h ${min} min`;
+}
+
+/** The chance to finish, with its bounds. */
+export function chanceText({ predictive, atLeast, atMost }: FinishChance): string {
+  return `${percent(predictive)} (between ${percent(atLeast)} and ${percent(atMost)} as far as the record tells)`;
+}
+
+/** What a build needs, in lines: label and text. */
+export function needsOf({
+  supplies,
+  time,
+  duty,
+  risks,
+}: BuildForecast): readonly (readonly [string, string])[] {
+  return [
+    [
+      "Time",
+      `${hoursText(time.expected)} with the stops expected; ${hoursText(supplies.time)} without, ${hoursText(time.longest)} in one build of twenty`,
+    ],
+    [
+      "Arc",
+      `${hoursText(supplies.arcTime)} on, ${hoursText(supplies.dwell)} waiting, ${Math.round(supplies.starts)} starts`,
+    ],
+    [
+      "Wire",
+      `${significant(supplies.wire)} m, ${significant(supplies.wireMass)} kg, ${countOf(supplies.spools, "new spool")}`,
+    ],
+    ["Gas", `${significant(supplies.gas / 1000)} m3, ${countOf(supplies.cylinders, "cylinder change")}`],
+    [
+      "Electricity",
+      supplies.electricity === null
+        ? "not known without current and arc voltage"
+        : `${significant(supplies.electricity)} kWh`,
+    ],
+    [
+      "Changes",
+      `${countOf(supplies.tungstenChanges, "tungsten")}, ${countOf(supplies.tipChanges, "contact tip")}, levelled ${countOf(supplies.relevels, "time")}`,
+    ],
+    ["Duty", `${percent(duty)} of the worst ten minutes`],
+    ["Stops", `${significant(risks.stops, 2)} expected, ${hoursText(risks.lostTime / 60)} lost to them`],
+  ];
+}
+
+const countOf = (count: number, noun: string): string =>
+  `${count} ${noun}${count === 1 || noun.endsWith("n") ? "" : "s"}`;
+
+/** Headings of {@link causeRow}. */
+export const causeHeadings: readonly { readonly heading: string; readonly numeric?: boolean }[] = [
+  { heading: "Cause" },
+  { heading: "Seen" },
+  { heading: "Stops ahead", numeric: true },
+  { heading: "Time lost", numeric: true },
+  { heading: "Share of risk", numeric: true },
+  { heading: "Chance without it", numeric: true },
+];
+
+/** One cause as a row of text. */
+export const causeRow = ({
+  what,
+  fatal,
+  seen,
+  stops,
+  lostTime,
+  share,
+  without,
+}: CauseAhead): readonly string[] => [
+  inWords(what),
+  seen === 0 ? "" : `${seen}${fatal === 0 ? "" : `, ${fatal} fatal`}`,
+  seen === 0 ? "" : significant(stops, 2),
+  seen === 0 ? "" : hoursText(lostTime / 60),
+  percent(share),
+  percent(without),
+];
