@@ -198,6 +198,29 @@ export {
   type WallTask,
 } from "./endurance/index.js";
 
+// Long builds: what went wrong, what a build needs, and how it stands
+export {
+  type Attempt,
+  aroundChanges,
+  attempts,
+  assume,
+  type BuildForecast,
+  type BuildPlan,
+  type BuildProgress,
+  buildProgress,
+  counters,
+  equalLayers,
+  forecastBuild,
+  growthOfIncidents,
+  incidentSettings,
+  type IncidentJudgement,
+  judgeIncidents,
+  type Ledger,
+  type RunRecord,
+  runningLedger,
+  survivalOfBuilds,
+} from "./endurance/index.js";
+
 // Charts of results
 export {
   type ChartSpec,
@@ -233,6 +256,7 @@ export {
 // Whole layers, for work of one's own
 export * as charts from "./charts/index.js";
 export * as design from "./design/index.js";
+export * as endurance from "./endurance/index.js";
 export * as bead from "./models/bead/index.js";
 export * as curves from "./models/decay/index.js";
 export * as outcome from "./models/outcome/index.js";

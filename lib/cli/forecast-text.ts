@@ -9,7 +9,7 @@ export function forecastText(forecast: BuildForecast, cautions: readonly string[
   const currency = costs.reduce((sum, { cost }) => sum + cost, 0);
   return [
     `Forecast for ${plan.study}: ${plan.outline.layers.length} layers, ${significant(plan.outline.layers.reduce((sum, { path }) => sum + path, 0) / 1000)} m of bead\n\n`,
-    `${wrap(`Chance to finish: ${chanceText(risks.chance)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} logged`)}\n\n`,
+    `${wrap(`Chance to finish: ${chanceText(risks)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} logged`)}\n\n`,
     ...needsOf(forecast).map(([label, text]) => `${label.padEnd(12)} ${wrap(text, " ".repeat(13))}\n`),
     costs.length === 0
       ? ""

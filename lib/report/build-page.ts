@@ -21,7 +21,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
         heading: "In short",
         keyFigures: keyFigures(forecast),
         paragraphs: [
-          `The chance to finish is ${chanceText(risks.chance)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} of this rig.`,
+          `The chance to finish is ${chanceText(risks)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} of this rig.`,
         ],
         findings,
       },
@@ -112,8 +112,11 @@ function keyFigures({ risks, time, supplies }: BuildForecast): readonly KeyFigur
   return [
     {
       label: "Chance to finish",
-      value: percent(risks.chance.predictive),
-      note: `${percent(risks.chance.atLeast)} to ${percent(risks.chance.atMost)}`,
+      value: risks.tried.length === 0 ? "not known" : percent(risks.chance.predictive),
+      note:
+        risks.tried.length === 0
+          ? "no build logged yet"
+          : `${percent(risks.chance.atLeast)} to ${percent(risks.chance.atMost)}`,
     },
     { label: "Time", value: hoursText(time.expected), note: `arc ${hoursText(supplies.arcTime)}` },
     {

@@ -1,4 +1,4 @@
-import type { BuildForecast, CauseAhead, FinishChance } from "../endurance/index.js";
+import type { BuildForecast, BuildRisks, CauseAhead } from "../endurance/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
 
 /** Hours as a shop says them: 45 min, 3 h 20 min, 2 d 5 h. */
@@ -11,8 +11,10 @@ export function hoursText(hours: number): string {
   return min === 0 ? `${h} h` : `${h} h ${min} min`;
 }
 
-/** The chance to finish, with its bounds. */
-export function chanceText({ predictive, atLeast, atMost }: FinishChance): string {
+/** The chance to finish, with its bounds; without a build logged it is a guess, and said to be one. */
+export function chanceText({ chance: { predictive, atLeast, atMost }, tried }: BuildRisks): string {
+  if (tried.length === 0)
+    return `not known before a build was logged; a guess would be ${percent(predictive)}, and it may be anything`;
   return `${percent(predictive)} (between ${percent(atLeast)} and ${percent(atMost)} as far as the record tells)`;
 }
 

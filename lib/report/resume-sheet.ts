@@ -1,6 +1,9 @@
 import type { BuildProgress } from "../endurance/index.js";
+import { ownValue } from "../errors/index.js";
 import { type PhysicalQuantity, physicalUnits } from "../models/index.js";
 import { inWords, settingDigits, significant } from "../numeric/index.js";
+import type { DefinedStudy, StudyDefinition } from "../study/index.js";
+import { convert } from "../units/index.js";
 import { ATTENDED } from "./build-page.js";
 import { chanceText, hoursText } from "./build-words.js";
 import type { ReportDocument, ReportTable } from "./document.js";
@@ -18,7 +21,11 @@ const checks = [
 ] as const;
 
 /** A sheet to pause a build by and to go on from: the state to re-enter, checks, and boxes to write in. */
-export function resumeSheet(progress: BuildProgress, cautions: readonly string[]): ReportDocument {
+export function resumeSheet(
+  { definition }: DefinedStudy,
+  progress: BuildProgress,
+  cautions: readonly string[],
+): ReportDocument {
   const { attempt, plan, done, layers, left, risks, findings } = progress;
   return {
     title: `Pause and resume: ${attempt.build}`,
@@ -26,7 +33,7 @@ export function resumeSheet(progress: BuildProgress, cautions: readonly string[]
     cautions: [ATTENDED, ...cautions],
     sections: [
       { heading: "Where it stands", tables: [stateTable(progress)], findings },
-      { heading: "Next layer", tables: [settingsTable(progress)] },
+      { heading: "Next layer", tables: [settingsTable(progress, definition)] },
       {
         heading: "Before the arc is struck again",
         tables: [
@@ -41,7 +48,7 @@ export function resumeSheet(progress: BuildProgress, cautions: readonly string[]
         heading: "What is left",
         paragraphs: [
           `${hoursText(left.time)} without stops, ${hoursText(left.arcTime)} of arc; ${significant(left.wire)} m of wire, ${significant(left.gas)} L of gas.`,
-          `Chance to finish from here: ${chanceText(risks.chance)}.`,
+          `Chance to finish from here: ${chanceText(risks)}.`,
         ],
       },
     ],
@@ -83,7 +90,7 @@ function stateTable({
   return { caption: "State to re-enter", columns: [{ heading: "What" }, { heading: "As logged" }], rows };
 }
 
-function settingsTable({ plan, done }: BuildProgress): ReportTable {
+function settingsTable({ plan, done }: BuildProgress, definition: StudyDefinition): ReportTable {
   const own = plan.perLayer[String(done + 1)];
   const setting = { ...plan.build.setting, ...own?.setting };
   const rise = own?.rise ?? plan.rise;
@@ -94,7 +101,7 @@ function settingsTable({ plan, done }: BuildProgress): ReportTable {
     rows: [
       ...Object.entries(setting).map(([name, value]) => [
         inWords(name),
-        `${settingDigits(value)} ${physicalUnits[name as PhysicalQuantity]}`,
+        inStudyUnit(name as PhysicalQuantity, value, definition),
       ]),
       ...(rise === undefined ? [] : [["rise before it", `${settingDigits(rise)} mm`]]),
       ...(own?.dwell === undefined ? [] : [["wait before it", `${settingDigits(own.dwell)} s`]]),
@@ -111,4 +118,12 @@ function settingsTable({ plan, done }: BuildProgress): ReportTable {
           ]),
     ],
   };
+}
+
+/** A setting in the unit the study sets it in. */
+function inStudyUnit(name: PhysicalQuantity, value: number, { factors, rig }: StudyDefinition): string {
+  const inside = physicalUnits[name];
+  const unit =
+    factors.find((factor) => factor.name === name)?.unit ?? ownValue(rig?.settings, name)?.unit ?? inside;
+  return `${settingDigits(convert(value, inside, unit))} ${unit}`;
 }

@@ -81,6 +81,8 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   "preset-schema": [],
   confirm: ["rings", "--preset", "preset.json"],
   export: ["rings"],
+  forecast: ["rings", "--preset", "preset.json", "--length", "120 mm", "--layers", "40"],
+  build: ["rings"],
   report: ["rings", "--html", "report.html"],
   physics: ["rings"],
   standoff: ["layers.csv", "--gauge-sd", "0.05 mm"],
@@ -121,6 +123,8 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
   "preset-schema": [["rings"], /too many arguments for 'preset-schema'\. Expected 0/],
   confirm: [["rings", "--preset", "other.json"], /other\.json, "schema": must be "beadbench\/preset\/1"/],
   export: [["rings", "--format", "pdf"], /--format must be one of csv, json, got "pdf"/],
+  forecast: [["rings", "--layers", "40"], /say what is built: --length/],
+  build: [["rings", "ring-1"], /there is no build ring-1; start one with --start/],
   report: [["rings", "--html", "preset.json/page.html"], /cannot write preset\.json\/page\.html/],
   physics: [
     ["rings", "current=150 mm"],

@@ -13,7 +13,7 @@ import {
   requireAttempt,
 } from "../../endurance/index.js";
 import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { percent, rounds, significant } from "../../numeric/index.js";
 import { cautionsFor } from "../../presets/index.js";
 import { cylinderContent } from "../../process/index.js";
 import { chanceText, hoursText, renderReport, resumeSheet } from "../../report/index.js";
@@ -85,7 +85,7 @@ With no more than its name the build is told: what is done, what is left, the ch
             writeText(
               io,
               options.sheet,
-              await renderReport(resumeSheet(found, cautionsFor(study.definition.process))),
+              await renderReport(resumeSheet(study, found, cautionsFor(study.definition.process))),
             );
           else
             throw new BeadbenchError(
@@ -184,7 +184,7 @@ function exposureOf(
   const planned = Object.fromEntries(
     Object.entries(running).map(([kind, value]) => [
       kind,
-      { value, unit: exposureUnits[kind as ExposureKind] },
+      { value: rounds(value, 6), unit: exposureUnits[kind as ExposureKind] },
     ]),
   );
   return { ...planned, ...told };
@@ -286,7 +286,7 @@ function progressText({
           last === undefined
             ? ""
             : `Stand-off last read: ${significant(last.value)} mm after layer ${last.layer}\n`,
-          `${wrap(`Chance to finish from here: ${chanceText(risks.chance)}`)}\n`,
+          `${wrap(`Chance to finish from here: ${chanceText(risks)}`)}\n`,
         ].join("")
       : "",
     findingsBelow(findings),

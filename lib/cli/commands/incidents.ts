@@ -126,7 +126,7 @@ function causesText({ causes, confidence }: IncidentJudgement): string {
   const rate = ({ rate: bounds, per }: CauseRecord): string =>
     bounds === null
       ? `not told (${perText(per)})`
-      : `one in ${significant(1 / bounds.estimate)} ${perText(per)} (${significant(1 / bounds.upper)} to ${bounds.lower === 0 ? "never" : significant(1 / bounds.lower)})`;
+      : `one in ${runningText(per, 1 / bounds.estimate)} (${significant(1 / bounds.upper)} to ${bounds.lower === 0 ? "never" : significant(1 / bounds.lower)})`;
   return `\nIncidents, costliest first\n${textTable(
     [
       { title: "incident" },

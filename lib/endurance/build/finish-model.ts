@@ -115,9 +115,9 @@ export function finishChance(
   const weighed = cells.map((cell) => ({ ...cell, weight: Math.exp(cell.log - top) / whole }));
   const bounds = chanceBounds(weighed, shape);
   return {
-    predictive: weighed.reduce(
-      (sum, { weight, seen, ahead }) => sum + weight * (seen / (seen + ahead)) ** shape,
-      0,
+    predictive: Math.min(
+      1,
+      weighed.reduce((sum, { weight, seen, ahead }) => sum + weight * (seen / (seen + ahead)) ** shape, 0),
     ),
     ...bounds,
     courses: weighed

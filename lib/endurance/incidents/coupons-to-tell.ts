@@ -1,5 +1,3 @@
-import { logGamma } from "../../numeric/index.js";
-
 const MOST = 60;
 const LEVEL = 0.05;
 const POWER = 0.8;
@@ -25,7 +23,12 @@ function power(n: number, a: number, b: number): number {
   return sum;
 }
 
-const logChoose = (n: number, k: number): number => logGamma(n + 1) - logGamma(k + 1) - logGamma(n - k + 1);
+/** ln k! for as many as two groups can hold. */
+const logFactorials = Array.from({ length: 2 * MOST + 1 }, () => 0);
+for (let k = 1; k < logFactorials.length; k++) logFactorials[k] = logFactorials[k - 1]! + Math.log(k);
+
+const logChoose = (n: number, k: number): number =>
+  logFactorials[n]! - logFactorials[k]! - logFactorials[n - k]!;
 
 const logBinomial = (k: number, n: number, p: number): number =>
   logChoose(n, k) + k * Math.log(p) + (n - k) * Math.log1p(-p);

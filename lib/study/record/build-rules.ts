@@ -84,8 +84,11 @@ function checkStep(builds: KnownBuilds, step: BuildBody, add: AddIssue): void {
   if ((step.outcome !== undefined) !== (step.event === "ended"))
     add("outcome", "say how a build ended, finished, scrapped or given_up, and only then");
   if (before === undefined) return;
-  if (step.layer !== undefined && step.layer < before.layer)
+  if (step.layer !== undefined && step.layer < before.layer) {
+    // Running by the layers is then too low as well, and needs no saying.
     add("layer", `layer ${before.layer} was logged before, now it says ${step.layer}; void the wrong entry`);
+    return;
+  }
   for (const [name, quantity] of Object.entries(step.exposure ?? {})) {
     const earlier = ownValue(before.exposure, name);
     if (earlier === undefined || !sameDimension(earlier.unit, quantity.unit)) continue;

@@ -1,0 +1,178 @@
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeAll, describe, expect, test } from "vitest";
+import { commandLine, type Ran } from "./run.js";
+
+const line = commandLine();
+const { run } = line;
+const ok = async (...args: string[]): Promise<string> => {
+  const ran = await run(...args);
+  expect(ran.notes, ran.notes).not.toMatch(/beadbench:/);
+  expect(ran.status).toBe(0);
+  return ran.out;
+};
+const refused = async (...args: string[]): Promise<Ran> => {
+  const ran = await run(...args);
+  expect(ran.status).toBe(1);
+  return ran;
+};
+const settings = [
+  "current=130A",
+  "travel_speed=110 mm/min",
+  "wire_feed_speed=0.95 m/min",
+  "arc_voltage=13V",
+  "gas_flow=11 L/min",
+];
+
+beforeAll(async () => {
+  writeFileSync(
+    join(line.folder, "study.json"),
+    JSON.stringify({
+      schema: "beadbench/study/1",
+      name: "invented ring",
+      process: "141",
+      wire: { classification: "ER308LSi", diameter: "1.2 mm" },
+      factors: [
+        { name: "current", unit: "A", low: 100, high: 160 },
+        { name: "travel_speed", unit: "mm/min", low: 60, high: 240 },
+        { name: "wire_feed_speed", unit: "m/min", low: 0.6, high: 1.8 },
+      ],
+      responses: [{ name: "bead_width", unit: "mm" }],
+    }),
+  );
+  await ok("new", "rig", "--from", "study.json");
+  await ok(
+    "forecast",
+    "rig",
+    ...settings,
+    "--ring-diameter",
+    "60 mm",
+    "--layers",
+    "120",
+    "--rise",
+    "1.6 mm",
+    "--plan",
+    "ring.json",
+  );
+});
+
+describe("a build from its start to its end", () => {
+  test("is followed: layers, readings, an incident, a pause with its sheet, and the next forecast", async () => {
+    await ok("build", "rig", "ring-1", "--start", "--plan", "ring.json");
+    expect(existsSync(join(line.folder, "rig", "attachments", "ring.json"))).toBe(true);
+    await ok(
+      "incident",
+      "rig",
+      "wire stuck",
+      "--build",
+      "ring-1",
+      "--layer",
+      "12",
+      "--lost",
+      "15 min",
+      "--cause",
+      "spool tangled",
+    );
+    const state = await ok(
+      "build",
+      "rig",
+      "ring-1",
+      "standoff=3.1 mm",
+      "cylinder_pressure=20 bar",
+      "--layer",
+      "30",
+    );
+    expect(state).toMatch(/ring-1: running, 30 of 120 layers \(25 %\), next start 48\.0+ mm above the first/);
+    expect(state).toMatch(/1 incident, 15 min lost/);
+    expect(state).toMatch(/usable in the cylinder, .* L still needed/);
+    await ok("build", "rig", "ring-1", "--pause", "--note", "end of the day", "--sheet", "sheet.html");
+    const sheet = readFileSync(join(line.folder, "sheet.html"), "utf8");
+    expect(sheet).toContain("30 of 120 layers done");
+    expect(sheet).toContain("48 mm");
+    expect(sheet).toContain("110 mm/min");
+    expect(sheet).toContain("spool tangled");
+    expect(sheet).toContain("stays with the build");
+    await ok("build", "rig", "ring-1", "--resume");
+    await ok("build", "rig", "ring-1", "--end", "finished", "--layer", "120");
+    expect(await ok("build", "rig")).toMatch(/ring-1 .*finished +120 .* 1 +15 min/);
+    const forecast = await ok("forecast", "rig", ...settings, "--ring-diameter", "60 mm", "--layers", "120");
+    expect(forecast).toMatch(/from 1 build\s+logged/);
+    expect(forecast).toMatch(/wire stuck +1/);
+  });
+
+  test("gives its data with --json, and one page with --html", async () => {
+    const args = ["forecast", "rig", ...settings, "--length", "120 mm", "--layers", "40"];
+    const data = JSON.parse(await ok(...args, "--json"));
+    expect(data.supplies.layers).toHaveLength(40);
+    expect(data.plan.assumptions.dwell).toMatchObject({ value: 0, origin: "common practice" });
+    await ok(...args, "--assume", "dwell=40 s", "--html", "page.html");
+    const page = readFileSync(join(line.folder, "page.html"), "utf8");
+    expect(page).toContain("stays with the build from the first strike to the last");
+    expect(page).toMatch(/dwell<\/th><td class="numeric">40\.0 s<\/td><td>given/);
+  });
+
+  test("a part by layer and a schedule by layer are taken from files", async () => {
+    writeFileSync(join(line.folder, "part.csv"), "layer,path [cm],starts\n1,20,2\n2,10,\n3,10,1\n");
+    writeFileSync(
+      join(line.folder, "schedule.json"),
+      JSON.stringify({
+        layers: [
+          { layer: 1, rise: 0, dwell: 0, settings: {} },
+          { layer: 2, rise: 1.7, dwell: 60, settings: { travel_speed: { value: 220, unit: "mm/min" } } },
+          { layer: 3, rise: 1.6, dwell: 90, settings: {} },
+        ],
+      }),
+    );
+    const data = JSON.parse(
+      await ok("forecast", "rig", ...settings, "--part", "part.csv", "--schedule", "schedule.json", "--json"),
+    );
+    const speeds = data.supplies.layers.map(
+      (layer: { arcTime: number }, i: number) => [200, 100, 100][i]! / layer.arcTime,
+    );
+    expect(speeds.map((speed: number) => Math.round(60 * speed))).toEqual([110, 220, 110]);
+    expect(data.supplies.dwell).toBeCloseTo(150 / 3600, 12);
+    expect(data.supplies.starts).toBe(4);
+  });
+});
+
+describe("bad input is refused in plain words", () => {
+  test.each([
+    [["forecast", "rig", ...settings], /say what is built: --length/],
+    [["forecast", "rig", ...settings, "--length", "10 mm"], /say how many layers/],
+    [
+      ["forecast", "rig", ...settings, "--length", "10 mm", "--layers", "5", "--assume", "dwel=3 s"],
+      /did you mean "dwell"\?/,
+    ],
+    [
+      ["forecast", "rig", ...settings, "--length", "10 mm", "--layers", "5", "--assume", "dwell=3"],
+      /has no unit/,
+    ],
+    [
+      ["forecast", "rig", "current=130A", "--length", "10 mm", "--layers", "5"],
+      /a build needs a travel speed/,
+    ],
+    [["build", "rig", "ring-1", "--start"], /was started before/],
+    [["build", "rig", "ring-7", "--layer", "3"], /there is no build ring-7; did you mean "ring-1"\?/],
+    [["build", "rig", "ring-8", "--start", "--plan", "study.json"], /study\.json is no build plan/],
+    [["build", "rig", "ring-8", "--start", "--end", "finished"], /one step at a time/],
+    [["build", "rig", "ring-8", "--start", "--plan", "nowhere.json"], /there is no file nowhere\.json/],
+    [["incidents", "rig", "--count", "hours"], /running is counted as/],
+    [["incident", "rig", "wire stuck", "--at", "arc_time=3"], /"arc_time=3" has no unit/],
+    [["log", "rig", "--change", "tungsten", "--life", "8 A"], /a life is a time of arc/],
+  ])("%j", async (args, message) => {
+    const before = readFileSync(join(line.folder, "rig", "journal.jsonl"), "utf8");
+    expect((await refused(...args)).notes).toMatch(message);
+    expect(readFileSync(join(line.folder, "rig", "journal.jsonl"), "utf8")).toBe(before);
+  });
+
+  test("a part with a gap names the layer, a word in a cell its place", async () => {
+    writeFileSync(join(line.folder, "gap.csv"), "layer,path [mm]\n1,20\n3,10\n");
+    expect((await refused("forecast", "rig", ...settings, "--part", "gap.csv")).notes).toMatch(
+      /after layer 1 comes 3/,
+    );
+    writeFileSync(join(line.folder, "word.csv"), "layer,path [mm]\n1,long\n");
+    expect((await refused("forecast", "rig", ...settings, "--part", "word.csv")).notes).toMatch(
+      /word\.csv:2, "path"/,
+    );
+  });
+});
