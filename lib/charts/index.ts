@@ -10,6 +10,7 @@ export {
   drawResiduals,
   drawResponse,
 } from "./draw-fit.js";
+export { drawGrowth, drawIncidents } from "./draw-incidents.js";
 export { drawCorrelations, drawStations, drawTimeline } from "./draw-study.js";
 export { drawChanceProfiles, drawConformance, drawWindowRanges } from "./draw-window.js";
 export { chartEffects, type EffectsChartData } from "./effects.js";

@@ -1,4 +1,5 @@
 import type { Command } from "commander";
+import { drawGrowth, drawIncidents, renderSvg } from "../../charts/index.js";
 import {
   type AroundChange,
   aroundChanges,
@@ -21,9 +22,10 @@ import type { Study } from "../../study/index.js";
 import { suggestion } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { parsePer, requireExposureKind } from "../exposure.js";
-import { studyAt } from "../files.js";
+import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
+import { OutputOption } from "../output-option.js";
 import { perText, runningText } from "../running-words.js";
 import { findingsBelow, textTable, wrap } from "../text.js";
 
@@ -33,6 +35,8 @@ interface IncidentsOptions {
   readonly per?: readonly string[];
   readonly count: string;
   readonly confidence: number;
+  readonly svg?: string;
+  readonly growthSvg?: string;
   readonly json?: boolean;
 }
 
@@ -53,9 +57,17 @@ export function define(command: Command, io: CommandIo): void {
     .option("--per <incident=running...>", "what a kind's chance grows with, such as arc_lost=starts")
     .option("--count <running>", "running to count growth and changes by", "arc_time")
     .option("--confidence <share>", "of the bounds", share, 0.95)
-    .action((folder: string, options: IncidentsOptions) => {
+    .addOption(new OutputOption("--svg <file>", "draw what each kind of incident cost"))
+    .addOption(
+      new OutputOption("--growth-svg <file>", "draw the incidents over all running, with the changes"),
+    )
+    .action(async (folder: string, options: IncidentsOptions) => {
       const study = studyAt(io, folder);
       const found = judge(study, options);
+      if (options.svg !== undefined)
+        writeText(io, options.svg, await renderSvg(drawIncidents(found.judgement)));
+      if (options.growthSvg !== undefined)
+        writeText(io, options.growthSvg, await renderSvg(drawGrowth(study, found.growth, options.what)));
       answer({ io, options, result: found, text: () => incidentsText(found, options) });
     });
 }
