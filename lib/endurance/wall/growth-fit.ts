@@ -1,4 +1,4 @@
-import { exploreAround, findPeak, type Peak } from "../../numeric/index.js";
+import { exploreAround, findPeak, type Peak, resample } from "../../numeric/index.js";
 import { type FilteredWalls, filterWalls, type OddPlace, type WallSettings } from "./growth-filter.js";
 import { type Answer, type CourseShape, type GrowthKind, growthKinds } from "./growth-kinds.js";
 import type { GrowthBelief, GrowthState, GrowthTraits } from "./growth-state.js";
@@ -26,9 +26,10 @@ export interface GrowthPosterior {
   readonly before: number;
 }
 
-/** Structures this far below the likeliest in log chance, and cells of less weight than this share, are dropped. */
+/** Structures this far below the likeliest in log chance are dropped. */
 const NEGLIGIBLE = 7;
-const LEAST_WEIGHT = 2e-4;
+/** Cells of equal chance that stand for all. */
+const CELLS = 200;
 /** Points at which each structure is tried. */
 const POINTS = 48;
 
@@ -78,15 +79,18 @@ export function growthPosterior({
     .filter(({ logChance }) => logChance > best - NEGLIGIBLE)
     .flatMap(({ kind, peak }) => explored(kind, peak, likelihood(kind)));
   const highest = raw.reduce((most, { logWeight }) => Math.max(most, logWeight), Number.NEGATIVE_INFINITY);
-  const kept = raw
-    .map((cell) => ({ ...cell, weight: Math.exp(cell.logWeight - highest) }))
-    .filter(({ weight }) => weight > LEAST_WEIGHT);
-  const total = kept.reduce((sum, { weight }) => sum + weight, 0);
+  const weights = raw.map(({ logWeight }) => Math.exp(logWeight - highest));
+  const chosen = new Map<number, number>();
+  for (const place of resample(weights, CELLS)) chosen.set(place, (chosen.get(place) ?? 0) + 1 / CELLS);
   let before = 1;
-  const cells = kept.map(({ kind: { shape, answer }, traits, weight }): GrowthCell => {
+  const cells = [...chosen].map(([place, weight]): GrowthCell => {
+    const {
+      kind: { shape, answer },
+      traits,
+    } = raw[place]!;
     const filtered: FilteredWalls = filterWalls(series, traits, settings);
     before = filtered.before;
-    return { shape, answer, weight: weight / total, traits, state: filtered.state };
+    return { shape, answer, weight, traits, state: filtered.state };
   });
   return { layout, belief, gaugeSd, cells, odd, before };
 }

@@ -27,14 +27,14 @@ export const WALL_BELIEFS = {
   shape: { steady: 0.1, exponential: 0.2, hyperbolic: 0.2, slow: 0.15, delayed: 0.25, until: 0.1 },
   /** TIG and plasma at constant current hardly answer unless a voltage control holds them; a fed electrode regulates. */
   answer: {
-    fixed: { none: 0.8, settles: 0.05, held: 0.12, "runs-away": 0.03 },
-    consumable: { none: 0.25, settles: 0.55, held: 0.15, "runs-away": 0.05 },
+    fixed: { none: 0.82, settles: 0.05, held: 0.12, "runs-away": 0.01 },
+    consumable: { none: 0.25, settles: 0.58, held: 0.15, "runs-away": 0.02 },
   },
   slope: {
     none: { median: 0, factor: 1 },
     settles: { median: 0.15, factor: 2 },
     held: { median: 0.8, factor: 1.3 },
-    "runs-away": { median: -0.06, factor: 2 },
+    "runs-away": { median: -0.04, factor: 2 },
   },
   layerSd: { median: 0.04, factor: 2 },
   rippleSd: { median: 0.03, factor: 2.2 },

@@ -41,7 +41,7 @@ export interface GrowthState {
 
 /** Sd of the first stand-off of a wall that is not measured, and of a wall's own drop as a share of the drop. */
 const START_SD = 3;
-const WALL_DROP = 0.06;
+const WALL_DROP = 0.03;
 
 /** Belief before any reading, with no wall begun. */
 export function openingState(layout: StateLayout, belief: GrowthBelief, traits: GrowthTraits): GrowthState {

@@ -35,12 +35,15 @@ export function levelling(
   if (limits.every !== undefined) return tryEvery(limits.every >= layers ? null : limits.every);
   const free = tryEvery(null);
   if (free.holds) return free;
-  for (const every of INTERVALS) {
-    if (every >= layers) continue;
-    const tried = tryEvery(every);
-    if (tried.holds || every === 1) return tried;
+  // Rarer levelling holds less: halve the list.
+  const intervals = INTERVALS.filter((every) => every < layers);
+  let [low, high] = [0, intervals.length - 1];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (tryEvery(intervals[middle]!).holds) high = middle;
+    else low = middle + 1;
   }
-  return free;
+  return intervals.length === 0 ? free : tryEvery(intervals[low]!);
 }
 
 /** Layers before which a wall is levelled when every so many are laid between. */

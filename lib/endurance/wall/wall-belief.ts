@@ -18,6 +18,8 @@ const BALANCES = 24;
 const DOUBT = { heat: 1.25, loss: 1.5, conductivity: 1.15, baseReturn: 0.3, exponent: 0.15 } as const;
 /** What the melt isotherm does not tell of the drop, as a share of the growth; common practice, no source. */
 const DROP_SD = 0.06;
+/** Share of the way to melting beyond which a wall sags and nobody builds on; common practice, no source. */
+export const HOTTEST = 0.6;
 /** Half of the drop comes within a few layers at the least. */
 const LEAST_HALF = 3;
 const HALF_FACTOR = 2.5;
@@ -59,7 +61,10 @@ export function wallBelief({
       baseReturn: Math.max(-1, Math.min(1, heat.baseReturn + DOUBT.baseReturn * d)),
     };
     const exponent = Math.max(0, growthExponent + DOUBT.exponent * e);
-    const hottest = interpass ?? Number.POSITIVE_INFINITY;
+    const hottest = Math.min(
+      interpass ?? Number.POSITIVE_INFINITY,
+      heat.surroundings + HOTTEST * (meltTemperature - heat.surroundings),
+    );
     const left = heatBuildUp(wall, horizon).map(
       ({ temperature }) => Math.max(0.05, meltTemperature - Math.min(hottest, temperature)) ** exponent,
     );

@@ -2,6 +2,7 @@ import type { Finding } from "../../errors/index.js";
 import { fixed, percent, significant } from "../../numeric/index.js";
 import type { LeverStep } from "./lever.js";
 import type { Levelling } from "./relevel.js";
+import { HOTTEST } from "./wall-belief.js";
 import { type WallSeries, wallName } from "./wall-log.js";
 import type { WallPhysics } from "./wall-physics.js";
 import type { WallPlan } from "./wall-plan.js";
@@ -142,9 +143,19 @@ function ofLevelling(
 function ofHeat(
   task: WallTask,
   { layers }: Drawn,
-  { usualInterpass, heat }: WallPhysics,
+  { usualInterpass, heat, meltTemperature }: WallPhysics,
 ): readonly Finding[] {
   const findings: Finding[] = [];
+  const sags = heat.surroundings + HOTTEST * (meltTemperature - heat.surroundings);
+  const sagging = layers.find(({ temperature }) => temperature! > sags);
+  if (sagging !== undefined) {
+    findings.push({
+      code: "wall-sags",
+      severity: "warning",
+      message: `by the energy balance layer ${sagging.layer} would begin above ${fixed(sags, 0)} degC, where a wall sags`,
+      advice: "dwell between layers (--dwell, --interpass), lay a longer path, or take less heat per mm",
+    });
+  }
   const limit = usualInterpass?.limit;
   const hot = layers.find(({ temperature }) => limit !== undefined && temperature! > limit);
   const hottest = layers.reduce((most, { temperature }) => Math.max(most, temperature!), 0);

@@ -83,7 +83,7 @@ function longWay(readings: readonly WallReading[], slope: number): number {
   series.forEach(({ readings: read, rise }, w) => {
     const at = n + w * perWall;
     put(at, own.wallSd);
-    put(at + 1, 0.06 * belief.drop.mean);
+    put(at + 1, 0.03 * belief.drop.mean);
     put(at + 2, 3);
     mean[at + 2] = belief.standoff;
     for (let layer = 1; layer <= LAYERS; layer++) put(at + 2 + layer, own.layerSd);

@@ -302,7 +302,9 @@ export function layCoupon(
   const natural = rig.growths(rises.length, random.split("wall"));
   let [s, top] = [target + rig.gaugeSd * random.normal(), 0];
   return rises.map((planned, k) => {
-    const read = layers.includes(k + 1) ? s + rig.gaugeSd * random.normal() : null;
+    // What is plainly off is measured whether it was planned or not.
+    const plain = Math.abs(s - target) > 1.8;
+    const read = plain || layers.includes(k + 1) ? s + rig.gaugeSd * random.normal() : null;
     const off = read === null ? 0 : target - read;
     const rise = planned + (Math.abs(off) > 0.3 ? off : 0);
     const grown = natural[k]! + rig.slope * (s - rig.reference) + rig.layerSd * random.normal();
