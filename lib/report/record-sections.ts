@@ -1,9 +1,9 @@
 import { drawCorrelations, drawStations } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
 import { brief, inWords, percent, significant } from "../numeric/index.js";
-import { cellOf, type Incident, kindRules, resultOf, type Study, tallyIncidents } from "../study/index.js";
+import { cellOf, type Incident, kindRules, resultOf, type Study } from "../study/index.js";
 import { headed, withUnit } from "../units/index.js";
-import type { ReportSection, ReportTable } from "./document.js";
+import type { ReportSection } from "./document.js";
 import type { StudyResults } from "./results.js";
 import { cell, settingCell } from "./words.js";
 
@@ -114,7 +114,6 @@ export function recordSection(study: Study): ReportSection {
               ],
             },
           ]),
-      ...(incidents.length < 2 ? [] : [tallyTable(study)]),
     ],
   };
 }
@@ -122,22 +121,3 @@ export function recordSection(study: Study): ReportSection {
 /** Time lost in the unit it was told in; nothing where it was not told. */
 const lostText = (lost: Incident["lostTime"]): string | undefined =>
   lost === undefined ? undefined : `lost ${withUnit(brief(lost.value), lost.unit)}`;
-
-/** What went wrong how often, and what it cost where that was told. */
-function tallyTable(study: Study): ReportTable {
-  return {
-    caption: "Incidents by kind; minutes lost where they were logged",
-    columns: [
-      { heading: "What" },
-      { heading: "Incidents", numeric: true },
-      { heading: "Scrapped", numeric: true },
-      { heading: "Minutes lost", numeric: true },
-    ],
-    rows: tallyIncidents(study).map(({ what, incidents, scrapped, lostTime, timed }) => [
-      inWords(what),
-      String(incidents),
-      String(scrapped),
-      timed === 0 ? "" : brief(lostTime),
-    ]),
-  };
-}

@@ -7,6 +7,7 @@ import { shownUnit } from "../units/index.js";
 import { type ProcessWindow, volumeText } from "../window/index.js";
 import type { ReportDocument, ReportSection } from "./document.js";
 import { fitSections } from "./fit-sections.js";
+import { incidentSections } from "./incident-sections.js";
 import { checkSection, recordSection } from "./record-sections.js";
 import type { StudyResults } from "./results.js";
 import { estimateCell, settingCell } from "./words.js";
@@ -28,6 +29,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
       ...(results.window === undefined ? [] : [windowSection(results, results.window)]),
       ...(results.fit === undefined ? [] : fitSections(results, results.fit)),
       checkSection(results),
+      ...incidentSections(study),
       recordSection(study),
     ],
     provenance: [

@@ -5,8 +5,10 @@ import {
   chartControl,
   chartCorrelations,
   chartEffects,
+  chartGrowth,
   chartLayerLog,
   chartNormalQuantiles,
+  chartPareto,
   chartPredicted,
   chartResiduals,
   chartResponse,
@@ -304,6 +306,23 @@ export const inputs = frozen({
       { baseline: 12 },
     ),
   },
+  pareto: {
+    title: "What went wrong, and what it cost",
+    measure: "Minutes lost",
+    bars: [
+      { name: "wire_stuck", value: 140, note: "7 times" },
+      { name: "torch_touched", value: 95, note: "2 times, 1 scrapped" },
+      { name: "arc_lost", value: 0 },
+    ],
+  },
+  growth: {
+    what: "All incidents",
+    running: "Arc time (h)",
+    times: [0.4, 0.9, 2.2, 5, 9.5, 14],
+    end: 30,
+    law: { scale: 1.1, shape: 0.55 },
+    marks: [{ at: 6, name: "liner" }],
+  },
   timeline: {
     coupons: coupons.map(({ coupon, run, measured }) => ({
       coupon,
@@ -341,5 +360,7 @@ export const samples: Readonly<Record<string, () => ChartSpec>> = {
   wall: () => chartWall(inputs.wall),
   "layer-log": () => chartLayerLog(inputs.layerLog),
   control: () => chartControl(inputs.control),
+  pareto: () => chartPareto(inputs.pareto),
+  growth: () => chartGrowth(inputs.growth),
   timeline: () => chartTimeline(inputs.timeline),
 };
