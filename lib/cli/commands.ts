@@ -171,6 +171,16 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/purge.js"),
   ),
   entry(
+    "gas",
+    "argon in a cylinder and how long it lasts; oxygen left in a room that argon flows into",
+    () => import("./commands/gas.js"),
+  ),
+  entry(
+    "spacing",
+    "beads side by side: spacing, beads across a width, valleys, layer height; the two widths of a wall",
+    () => import("./commands/spacing.js"),
+  ),
+  entry(
     "curve <readings>",
     "a formula of your own, fitted to columns of a CSV file",
     () => import("./commands/curve.js"),

@@ -92,6 +92,7 @@ export {
   purgeVolumes,
   roomOxygen,
   roomOxygenAfterLoss,
+  usableGas,
 } from "./gas/index.js";
 export {
   type ArcHeat,

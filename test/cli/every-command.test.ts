@@ -96,6 +96,19 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   calibration: ["meter.csv", "--unit", "A"],
   cooling: ["cooling.csv"],
   purge: ["oxygen.csv", "--flow", "10 L/min", "--volume", "200 L"],
+  gas: [
+    "--cylinder",
+    "50 L",
+    "--pressure",
+    "200 bar",
+    "--flow",
+    "12 L/min",
+    "--for",
+    "20 h",
+    "--room",
+    "30 m3",
+  ],
+  spacing: ["--width", "6 mm", "--height", "2 mm", "--across", "50 mm"],
   curve: ["meter.csv", "--response", "measured", "--formula", "a + b * set"],
   demo: ["played"],
 };
@@ -149,6 +162,14 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
   purge: [
     ["oxygen.csv", "--flow", "10", "--volume", "200 L"],
     /'--flow <flow>' argument '10'.*has no unit.*10 L\/min/,
+  ],
+  gas: [
+    ["--cylinder", "50", "--pressure", "200 bar"],
+    /'--cylinder <volume>' argument '50'.*has no unit.*50 L/,
+  ],
+  spacing: [
+    ["--wall", "5 mm", "--clean", "5.8 mm"],
+    /cannot exceed the total one \(5 mm\); are they swapped\?/,
   ],
   curve: [
     ["bad.csv", "--response", "stuckk", "--formula", "a * x"],

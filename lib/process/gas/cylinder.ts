@@ -21,6 +21,20 @@ export function cylinderContent(volume: number, pressure: number, temperature = 
 const RESIDUAL_PRESSURE = 7;
 
 /**
+ * Argon that may be drawn from a cylinder before the pressure falls to 7 bar, which is left in so that no air gets in.
+ *
+ * @param content - m3 at 15 degC and 1 bar
+ * @param volume - L, water volume
+ * @returns m3
+ * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
+ * @example usableGas(10.67, 50) // => 10.318
+ */
+export function usableGas(content: number, volume: number): number {
+  requireNumber("cylinder content", content, { min: 0, unit: "m3" });
+  return Math.max(0, content - cylinderContent(volume, RESIDUAL_PRESSURE));
+}
+
+/**
  * Whether a cylinder lasts for a forecast use with a fifth to spare.
  *
  * @param content - m3 at 15 degC and 1 bar
@@ -30,9 +44,8 @@ const RESIDUAL_PRESSURE = 7;
  * @example checkCylinder(10.7, 9.5, 50).map(({ code }) => code) // => ["gas-tight"]
  */
 export function checkCylinder(content: number, needed: number, volume: number): readonly Finding[] {
-  requireNumber("cylinder content", content, { min: 0, unit: "m3" });
   requireNumber("gas needed", needed, { min: 0, unit: "m3" });
-  const usable = Math.max(0, content - cylinderContent(volume, RESIDUAL_PRESSURE));
+  const usable = usableGas(content, volume);
   if (usable >= 1.2 * needed) return [];
   const short = usable < needed;
   return [

@@ -1,6 +1,6 @@
 export { argonDensity } from "./argon-density.js";
 export { type CupFlow, checkCupFlow, cupBore, cupFlow, flowPerBore, laminarCeiling } from "./cup.js";
-export { checkCylinder, cylinderContent } from "./cylinder.js";
+export { checkCylinder, cylinderContent, usableGas } from "./cylinder.js";
 export { type CouponGas, couponGas } from "./gas-cost.js";
 export { largestLeak, oxygenLeak, pressureLeak } from "./leak.js";
 export {
