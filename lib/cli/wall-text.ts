@@ -69,7 +69,7 @@ export function wallText(plan: WallPlan, task: WallTask): string {
     ];
   });
   return [
-    `Wall of ${layers.length} layers, ${fixed(plan.height, 1)} mm high, ${fixed(plan.time / 60, 0)} min with dwells; stand-off ${significant(plan.standoff)} mm held between ${significant(plan.touch)} (touch) and ${significant(plan.tooLong)} mm (too long)\n\n`,
+    `Wall of ${layers.length} ${layers.length === 1 ? "layer" : "layers"}, ${fixed(plan.height, 1)} mm high, ${fixed(plan.time / 60, 0)} min with dwells; stand-off ${significant(plan.standoff)} mm held between ${significant(plan.touch)} (touch) and ${significant(plan.tooLong)} mm (too long)\n\n`,
     textTable(
       [
         right("layer"),
@@ -107,7 +107,7 @@ function firstLayersText({ bare }: WallPlan): string {
   const last = bare.at(-1)!.expected;
   const settled = bare.findLastIndex(({ expected }) => Math.abs(expected / last - 1) > 0.03) + 2;
   const first = bare.slice(0, 3).map(({ expected }) => fixed(expected, 2));
-  return `Growth: layers 1 to ${first.length} ${first.join(", ")} mm, ${settled <= 3 ? "" : `falling till about layer ${Math.min(settled, bare.length)}, `}the last ${fixed(last, 2)} mm (${fixed(bare.at(-1)!.low, 2)} to ${fixed(bare.at(-1)!.high, 2)}).\n`;
+  return `Growth: ${first.length === 1 ? "layer 1" : `layers 1 to ${first.length}`} ${first.join(", ")} mm, ${settled <= 3 ? "" : `falling till about layer ${Math.min(settled, bare.length)}, `}the last ${fixed(last, 2)} mm (${fixed(bare.at(-1)!.low, 2)} to ${fixed(bare.at(-1)!.high, 2)}).\n`;
 }
 
 function constantText({ constant: { rise, origin, bands, touches, stretches }, layers }: WallPlan): string {
@@ -135,11 +135,11 @@ function coursesText({ shapes, walls, studyCoupons }: WallPlan): string {
   return `Rests on ${rests.length === 0 ? "mass and energy balance alone" : rests.join(", ")}; course of the growth: ${likely.join(", ")}.\n`;
 }
 
-function couponsText({ coupons, level }: WallPlan): string {
+function couponsText({ coupons, level, arcTime }: WallPlan): string {
   if (coupons.length === 0) return "";
   const lines = coupons.map(
     ({ layers, measure, before, after, why }, i) =>
       `${i + 1}. ${layers} layers, stand-off before layers ${measure.join(", ")}, height at the end: ${why}; half band before the last layer ${fixed(before, 1)} -> ${fixed(after, 1)} mm\n`,
   );
-  return `\nWall coupons that would settle it (${levelPercent(level)}, stand-off never levelled), laid with these settings, rises and layer time:\n${lines.map((line) => `${wrap(line.trim(), "   ")}\n`).join("")}`;
+  return `\nWall coupons that would settle it (${levelPercent(level)}, stand-off never levelled), laid with these settings, rises and dwells; a shorter wall waits longer, so that a layer begins as long after the last one (${fixed(arcTime, 0)} s and the dwell):\n${lines.map((line) => `${wrap(line.trim(), "   ")}\n`).join("")}`;
 }

@@ -35,10 +35,7 @@ export function assumptionBook(given: Readonly<Record<string, Quantity>>): Assum
       const own = Object.hasOwn(given, usual.name) ? given[usual.name] : undefined;
       const { name, unit, note } = usual;
       if (own !== undefined && !sameDimension(own.unit, unit))
-        throw new BeadbenchError(
-          "bad-argument",
-          `assumption ${name}: ${own.value} ${own.unit} ${kindFault(own.unit, unit)}`,
-        );
+        throw new BeadbenchError("bad-argument", `assumption ${name}: ${faultOf(own, unit)}`);
       const value = own === undefined ? usual.value : rounds(convert(own.value, own.unit, unit), 14);
       requireNumber(`assumption ${name}`, value, unit === "1" ? bounds : { ...bounds, unit });
       taken.push({ name, value, unit, origin: own === undefined ? usual.origin : "given", note });
@@ -55,3 +52,9 @@ export function assumptionBook(given: Readonly<Record<string, Quantity>>): Assum
     },
   };
 }
+
+/** What is wrong with a quantity of another kind. */
+const faultOf = ({ value, unit }: Quantity, wanted: string): string =>
+  unit === "1"
+    ? `${value} has no unit: write ${value} ${wanted}`
+    : `${value} ${unit} ${kindFault(unit, wanted)}`;

@@ -1,5 +1,6 @@
 import { type Finding, onlyDefined, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
+import { convert } from "../../units/index.js";
 import { type AssumptionBook, assumptionBook, type WallAssumption } from "./assumptions.js";
 import { proposeCoupons } from "./coupons.js";
 import { foresee, growthAhead, type LayerBand } from "./foresee.js";
@@ -31,8 +32,9 @@ const STANDOFFS = {
  *
  * @throws {BeadbenchError} `bad-argument` for numbers that cannot be, or settings that are missing
  */
-export function planWall(task: WallTask, readings: readonly WallReading[] = []): WallPlan {
-  requireTask(task);
+export function planWall(wanted: WallTask, readings: readonly WallReading[] = []): WallPlan {
+  requireTask(wanted);
+  const task = { ...wanted, ...onlyDefined({ interpass: wanted.interpass ?? studyInterpass(wanted) }) };
   const book = assumptionBook(task.assume ?? {});
   const physics = wallPhysics(task, book);
   const level = task.level ?? 0.9;
@@ -99,6 +101,7 @@ export function planWall(task: WallTask, readings: readonly WallReading[] = []):
       readings: read.length,
     })),
     studyCoupons,
+    arcTime: heat.arcTime,
     time: heats.reduce((sum, { dwell }) => sum + dwell + heat.arcTime, 0),
     posterior,
   };
@@ -112,6 +115,15 @@ export function planWall(task: WallTask, readings: readonly WallReading[] = []):
   });
   const assumptions: readonly WallAssumption[] = book.taken;
   return { ...plan, findings, cautions: WALL_CAUTIONS, assumptions };
+}
+
+/** Highest interpass temperature that the study itself allows, degC. */
+function studyInterpass({ study: { definition } }: WallTask): number | undefined {
+  for (const limit of definition.limits) {
+    if ("quantity" in limit && limit.quantity === "interpass_temperature" && limit.max !== undefined)
+      return convert(limit.max, limit.unit, "degC");
+  }
+  return undefined;
 }
 
 function standoffs(task: WallTask, { setting, consumable }: WallPhysics, book: AssumptionBook) {
@@ -191,7 +203,7 @@ function constantRise({
     task.rise !== undefined
       ? ([task.rise, "given"] as const)
       : preset !== undefined
-        ? ([preset.value, "preset"] as const)
+        ? ([convert(preset.value, preset.unit, "mm"), "preset"] as const)
         : ([mean, "mean of the schedule"] as const);
   const bands = foresee(posterior, { layers, rises: new Array<number>(layers).fill(rise), level });
   const first = (test: (band: LayerBand) => boolean): number | null => {

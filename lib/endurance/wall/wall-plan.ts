@@ -29,6 +29,8 @@ export interface WallPlan extends LayerSchedule {
   /** Walls logged, and the study's own coupons used. */
   readonly walls: readonly { readonly wall: string; readonly layers: number; readonly readings: number }[];
   readonly studyCoupons: readonly CouponHint[];
+  /** Of one layer, s. */
+  readonly arcTime: number;
   /** s, of arcs and dwells together. */
   readonly time: number;
   readonly posterior: GrowthPosterior;

@@ -1,5 +1,6 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import {
+  foresee,
   planWall,
   type WallPlan,
   type WallReading,
@@ -173,6 +174,30 @@ describe("planWall", () => {
       /give current, such as/,
     );
     expect(() => planWall(task({ path: -3 }))).toThrow(/length of a layer must be above 0/);
+  });
+
+  test("takes the study's own interpass limit where none is given", () => {
+    const limited = parseStudyDefinition({
+      ...JSON.parse(JSON.stringify(definition)),
+      limits: [{ quantity: "interpass_temperature", unit: "degF", max: 392 }],
+    });
+    const plan = planWall(task({ study: { definition: limited, coupons: [] }, layers: 20 }));
+    expect(Math.max(...plan.layers.map(({ temperature }) => temperature!))).toBeLessThanOrEqual(200 + 1e-6);
+    expect(plan.layers.some(({ dwell }) => dwell > 0)).toBe(true);
+  });
+
+  test("goes on from where a wall under way stands", () => {
+    const { posterior } = told;
+    const last = logged().findLast(({ standoff }) => standoff !== null)!;
+    const rises = told.layers.slice(1).map(({ rise }) => rise);
+    const bands = foresee(posterior, { layers: 59, rises, level: 0.9, running: true });
+    // The log ends with the height after layer 40, so the next stand-off is that before layer 41.
+    expect(posterior.before).toBe(41);
+    expect(bands).toHaveLength(60 - 41 + 1);
+    expect(bands[0]!.expected).toBeGreaterThan(last.standoff! - 1);
+    expect(bands[0]!.expected).toBeLessThan(last.standoff! + 1);
+    expect(bands[0]!.high - bands[0]!.low).toBeLessThan(0.6);
+    expect(bands.at(-1)!.high - bands.at(-1)!.low).toBeGreaterThan(bands[0]!.high - bands[0]!.low);
   });
 
   test("survives JSON, cautions and all", () => {

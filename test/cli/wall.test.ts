@@ -1,0 +1,93 @@
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeAll, describe, expect, test } from "vitest";
+import { createDemoStudy } from "../../lib/study/index.js";
+import { commandLine } from "./run.js";
+
+const named = ["current=130A", "travel_speed=120mm/min", "wire_feed_speed=900mm/min", "standoff=3mm"];
+
+describe("wall", () => {
+  const shell = commandLine();
+  beforeAll(() => {
+    createDemoStudy(join(shell.folder, "rings"));
+  });
+  const wall = (...args: readonly string[]) => shell.run("wall", "rings", ...named, ...args);
+
+  test("writes a schedule, a drawing, and text that says what it rests on and what to lay first", async () => {
+    const { status, out, notes } = await wall(
+      "--ring-diameter",
+      "6 in",
+      "--height",
+      "40 mm",
+      "--csv",
+      "s.csv",
+      "--svg",
+      "s.svg",
+    );
+    expect(status, notes).toBe(0);
+    expect(out).toMatch(/no wall was logged/);
+    expect(out).toMatch(/Wall coupons that would settle it/);
+    expect(out).toMatch(/gauge_sd +0\.1 mm +common practice/);
+    expect(out).toMatch(/stop and check when the\s+stand-off leaves its band/);
+    const rows = readFileSync(join(shell.folder, "s.csv"), "utf8").trim().split("\n");
+    expect(rows[0]).toMatch(/^layer,rise \[mm\],dwell \[s\],temperature \[degC\],standoff \[mm\]/);
+    const layers = Number(/^Wall of (\d+) layers/.exec(out)![1]);
+    expect(rows).toHaveLength(layers + 1);
+    expect(rows[1]).toMatch(/^1,0,0\.0,/);
+    expect(readFileSync(join(shell.folder, "s.svg"), "utf8")).toMatch(/^<svg/);
+  });
+
+  test("reads walls by heights alone, in another unit and with gaps", async () => {
+    writeFileSync(join(shell.folder, "walls.csv"), "wall;layer;height [cm]\na;2;0,38\na;9;1,62\na;20;3,5\n");
+    const { status, out, notes } = await wall(
+      "--length",
+      "120 mm",
+      "--layers",
+      "40",
+      "--log",
+      "walls.csv",
+      "--json",
+    );
+    expect(status, notes).toBe(0);
+    const plan = JSON.parse(out);
+    expect(plan.walls).toEqual([{ wall: "a", layers: 20, readings: 3 }]);
+    expect(plan.bare[14].expected).toBeGreaterThan(1.5);
+    expect(plan.bare[14].expected).toBeLessThan(1.9);
+    expect(plan.posterior).toBeUndefined();
+  });
+
+  test.each([
+    [["--layers", "10"], /give either --length, such as "120 mm", or --ring-diameter/],
+    [["--length", "9 mm"], /give either --layers, such as 80, or --height/],
+    [["--length", "9 mm", "--layers", "5", "--height", "9 mm"], /, not both/],
+    [
+      ["--length", "9 mm", "--layers", "5", "--assume", "gauge=1mm"],
+      /nothing here is assumed under the name "gauge".*gauge_sd/,
+    ],
+    [
+      ["--length", "9 mm", "--layers", "5", "--assume", "gauge_sd=0.1"],
+      /gauge_sd: 0\.1 has no unit: write 0\.1 mm/,
+    ],
+    [["--length", "9 mm", "--layers", "5", "--lever", "gas_flow"], /--lever.*Allowed choices are current/],
+    [
+      ["--length", "9 mm", "--layers", "5", "--interpass", "5 degC"],
+      /interpass temperature must be above 20 degC/,
+    ],
+  ])("%j is refused with how to mend it", async (args, told) => {
+    const { status, out, notes } = await wall(...args);
+    expect(status).toBe(1);
+    expect(out).toBe("");
+    expect(notes).toMatch(told);
+  });
+
+  test("names the place of a fault in a log", async () => {
+    const put = (text: string): void => writeFileSync(join(shell.folder, "odd.csv"), text);
+    const run = () => wall("--length", "90 mm", "--layers", "30", "--log", "odd.csv");
+    put("layer,standoff [mm],rise [mm]\n1,3,1.6\n2,300,1.6\n");
+    expect((await run()).notes).toMatch(/odd\.csv:3, "standoff": stand-off must be .*at most 60 mm/);
+    put("layer,standoff [mm]\n1,3\n2,3.1\n");
+    expect((await run()).notes).toMatch(/stand-offs and no rise.*log the rise after each layer/);
+    put("layer,standoff [mm],rise [mm]\n1,3,1.6\n1,3.1,1.6\n");
+    expect((await run()).notes).toMatch(/has layer 1 twice/);
+  });
+});
