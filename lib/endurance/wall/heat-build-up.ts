@@ -1,4 +1,5 @@
 import { requireCount, requireNumber } from "../../errors/index.js";
+import { findRoot } from "../../numeric/index.js";
 import { dwellTime } from "../../process/index.js";
 
 /** What heats and cools a wall while it grows. */
@@ -56,7 +57,7 @@ const LONGEST_DWELL = 7200;
  *     G = 2 sum_n r^n [K(2 n H + d) + r K(2 (n + 1) H - d)],  K(x) = exp(-x^2/(4 a t)) / sqrt(4 pi a t)
  *
  * Each layer is a plane of heat let go where the arc came by; the top keeps it in, the base sends the share r back;
- * radiation is taken straight at the temperature of the layer before. One dimension, up the wall: heat along the wall and
+ * radiation is taken straight at the temperature found. One dimension, up the wall: heat along the wall and
  * at its ends is left out, so it holds for walls many pool lengths long. Expect +-30 %; a thermometer knows better.
  *
  * @returns layer by layer from 1
@@ -69,9 +70,9 @@ export function heatBuildUp(wall: WallHeat, layers: number): readonly LayerHeat[
   const { surroundings, interpass, dwell, arcTime } = wall;
   const laid: number[] = [];
   const result: LayerHeat[] = [];
-  let [time, before] = [0, surroundings];
+  let time = 0;
   for (let layer = 1; layer <= layers; layer++) {
-    const at = (moment: number): number => topTemperature({ wall, laid, time: moment, about: before });
+    const at = (moment: number): number => topTemperature({ wall, laid, time: moment });
     let start = layer === 1 ? 0 : time + arcTime + dwell;
     let wait = layer === 1 ? 0 : dwell;
     let temperature = layer === 1 ? surroundings : at(start);
@@ -84,7 +85,6 @@ export function heatBuildUp(wall: WallHeat, layers: number): readonly LayerHeat[
     result.push({ temperature, dwell: wait });
     laid.push(start);
     time = start;
-    before = temperature;
   }
   return result;
 }
@@ -113,19 +113,31 @@ function waitFor({
   return Math.min(high, LONGEST_DWELL);
 }
 
-/** degC of the top at a time, from the planes of heat laid before. */
-function topTemperature({
-  wall,
-  laid,
-  time,
-  about,
-}: {
+/** degC within which a temperature is sought. */
+const CLOSE = 0.1;
+
+/**
+ * degC of the top at a time, from the planes of heat laid before. The hotter it is the more it radiates: the temperature
+ * is the one that agrees with its own loss. Taking the loss from the layer before instead swings between hot and cold.
+ */
+function topTemperature(top: {
   readonly wall: WallHeat;
   readonly laid: readonly number[];
   readonly time: number;
-  /** degC at which radiation is taken straight. */
-  readonly about: number;
 }): number {
+  const { surroundings } = top.wall;
+  const hottest = temperatureWith(top, surroundings);
+  if (hottest - surroundings < CLOSE) return hottest;
+  const f = (about: number): number => temperatureWith(top, about) - about;
+  // Heat left out as spent may be heat the base took away: a little hotter is possible.
+  return findRoot({ f, lower: surroundings, upper: hottest + 1, tolerance: CLOSE }).x;
+}
+
+/** The same, with radiation taken straight at a temperature, degC. */
+function temperatureWith(
+  { wall, laid, time }: { readonly wall: WallHeat; readonly laid: readonly number[]; readonly time: number },
+  about: number,
+): number {
   const { heatInput, thickness, layerHeight, conductivity, volumetricHeat, surroundings, baseReturn } = wall;
   const diffusivity = conductivity / volumetricHeat;
   const strength = heatInput / (volumetricHeat * thickness);
