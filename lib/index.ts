@@ -53,6 +53,7 @@ export {
   correctionOf,
   couponTable,
   createDemoStudy,
+  createRingStudy,
   createStudy,
   type DraftDefinition,
   type DraftOptions,

@@ -52,9 +52,12 @@ export {
 export {
   applyEvent,
   createDemoStudy,
+  createRingStudy,
   demoDefinition,
   demoEvents,
   parseEvents,
+  ringDefinition,
+  ringEvents,
   type StudyEvent,
   scratchFolder,
 } from "./demo/index.js";

@@ -1,3 +1,10 @@
-export { createDemoStudy, demoDefinition, demoEvents } from "./demo-study.js";
+export {
+  createDemoStudy,
+  createRingStudy,
+  demoDefinition,
+  demoEvents,
+  ringDefinition,
+  ringEvents,
+} from "./demo-study.js";
 export { applyEvent, parseEvents, type StudyEvent } from "./event-script.js";
 export { scratchFolder } from "./scratch-folder.js";
