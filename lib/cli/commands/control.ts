@@ -143,7 +143,7 @@ function controlText({ name, unit, from }: Source, control: ControlChart): strin
   return [
     `${name}: ${points.length} readings of ${from}\n`,
     `centre ${withUnit(significant(centre, 4), unit)}, scatter of a steady rig ${withUnit(significant(sd), unit)}${baseline === 0 ? " (given)" : ` (from ${baseline} readings)`}; single readings within ${withUnit(`${significant(lower, 4)} to ${significant(upper, 4)}`, unit)}\n`,
-    `${widening > 1 ? `limits ${significant(widening)} times as wide as with centre and scatter known; ` : ""}a steady rig signals in ${percent(chance)} of records this long\n\n`,
+    `${widening > 1 ? `limits ${significant(widening)} times as wide as with centre and scatter known; ` : ""}a steady rig signals in ${percent(chance)} of records this long, or more often where readings of one day run together\n\n`,
     textTable(
       [
         { title: "reading" },

@@ -1,5 +1,6 @@
 import type { Command } from "commander";
 import { type Between, type GaugeReading, type GaugeStudy, gaugeStudy } from "../../endurance/index.js";
+import { BeadbenchError } from "../../errors/index.js";
 import { brief, fixed, levelPercent, percent, significant } from "../../numeric/index.js";
 import { readTable, tableColumns } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
@@ -28,6 +29,11 @@ earlier readings; with several people each reads every part as often.`,
       const text = await readText(io, file);
       const stated = tableColumns(text, file).find(({ name }) => name === "reading")?.unit;
       const unit = options.unit ?? stated ?? "1";
+      if (stated !== undefined && unit === "1")
+        throw new BeadbenchError(
+          "bad-csv",
+          `${file}: readings need their unit: write the heading as reading [mm], or say --unit mm where every cell carries one`,
+        );
       const readings = readTable(
         text,
         [

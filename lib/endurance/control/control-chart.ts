@@ -12,7 +12,7 @@ import {
   type Steady,
   steadyFrom,
 } from "./charts.js";
-import { type ControlChartName, type FalseAlarms, falseAlarms, nearness } from "./false-alarms.js";
+import { type ControlChartName, type FalseAlarms, falseAlarms, nearness, SHIFT } from "./false-alarms.js";
 import { type ControlReading, FEWEST_READINGS } from "./series.js";
 
 /** What the charts are held against. */
@@ -140,7 +140,7 @@ export function controlChart(
     sumLimit: widening * CUSUM.limit * sd,
     far,
     shift,
-    findings: findingsOf({ far, shift, rests, sd: widening * sd }),
+    findings: findingsOf({ far, shift, rests, sd, seen: alarms.seen }),
   };
 }
 
@@ -201,11 +201,13 @@ function findingsOf({
   shift,
   rests,
   sd,
+  seen,
 }: {
   readonly far: readonly string[];
   readonly shift: Shift | null;
   readonly rests: number;
   readonly sd: number;
+  readonly seen: number;
 }): readonly Finding[] {
   const findings: Finding[] = [];
   if (shift !== null) {
@@ -241,7 +243,7 @@ function findingsOf({
     findings.push({
       code: "no-drift-shown",
       severity: "info",
-      message: `no drift shows, which is no proof of a steady rig: a lasting shift of ${significant(sd, 2)} takes about ten more coupons to show`,
+      message: `no drift shows, which is no proof of a steady rig: a lasting shift of ${significant(SHIFT * sd, 2)} over the last half of these readings would be seen in ${percent(seen)} of cases`,
     });
   }
   return findings;

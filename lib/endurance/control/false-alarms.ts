@@ -42,11 +42,17 @@ export interface FalseAlarms {
   readonly widening: number;
   /** Chance that a record of this length of a steady rig has a signal on any of the charts. */
   readonly chance: number;
+  /** Chance that a shift by {@link SHIFT} standard deviations over the last half of the record gives a signal. */
+  readonly seen: number;
 }
+
+/** The shift that a record is asked about, in standard deviations. */
+export const SHIFT = 2;
 
 /**
  * How much all limits must be widened because centre and scatter rest on few readings, so that a steady rig signals no
- * more often than with both known, by simulation of normal readings (the same every time).
+ * more often than with both known, by simulation of normal readings (the same every time). Heavy tails, or readings that
+ * run together within sessions, signal more often.
  */
 export function falseAlarms(plan: ChartPlan): FalseAlarms {
   const key = JSON.stringify([plan.readings, plan.baseline, plan.centreGiven, plan.sdGiven]);
@@ -62,16 +68,22 @@ function simulate({ readings, baseline, centreGiven, sdGiven }: ChartPlan): Fals
   const stream = randomStream(readings * 1000 + baseline);
   const known: number[] = [];
   const used: number[] = [];
+  const shifted: number[] = [];
+  const asUsed = (values: readonly number[]): number => {
+    const found = steadyFrom(values.slice(0, baseline));
+    return nearest(values, { centre: centreGiven ? 0 : found.centre, sd: sdGiven ? 1 : found.sd });
+  };
   for (let record = 0; record < RECORDS; record++) {
     const values = Array.from({ length: readings }, () => stream.normal());
-    const found = steadyFrom(values.slice(0, baseline));
     known.push(nearest(values, { centre: 0, sd: 1 }));
-    used.push(nearest(values, { centre: centreGiven ? 0 : found.centre, sd: sdGiven ? 1 : found.sd }));
+    used.push(asUsed(values));
+    shifted.push(asUsed(values.map((value, i) => (i < readings / 2 ? value : value + SHIFT))));
   }
   const chanceKnown = known.filter((near) => near > 1).length / RECORDS;
   used.sort((a, b) => a - b);
   const widening = Math.max(1, used[Math.ceil((1 - chanceKnown) * RECORDS) - 1]!);
-  return { widening, chance: used.filter((near) => near > widening).length / RECORDS };
+  const share = (all: readonly number[]): number => all.filter((near) => near > widening).length / RECORDS;
+  return { widening, chance: share(used), seen: share(shifted) };
 }
 
 const nearest = (values: readonly number[], steady: Steady): number =>

@@ -137,6 +137,25 @@ describe("controlChart", () => {
     expect(said).toBeLessThan(0.3);
   });
 
+  test.each([
+    [12, {}],
+    [20, {}],
+    [20, { baseline: 10 }],
+  ])("sees a shift of two sd in the last half of %i readings, %o, as often as it says", (count, options) => {
+    const stream = randomStream(3000 + count);
+    const records = 400;
+    let [seen, said] = [0, 0];
+    for (let record = 0; record < records; record++) {
+      const chart = controlChart(
+        readings(Array.from({ length: count }, (_, i) => stream.normal() + (i < count / 2 ? 0 : 2))),
+        options,
+      );
+      said = chart.seen;
+      if (chart.points.some(({ signals }) => signals.length > 0)) seen++;
+    }
+    expect(Math.abs(seen / records - said)).toBeLessThan(0.08);
+  });
+
   test("places a shift of two sd within two readings and sizes it, in nearly every record", () => {
     const stream = randomStream(5);
     const records = 200;
