@@ -56,6 +56,20 @@ describe("wall", () => {
     expect(plan.posterior).toBeUndefined();
   });
 
+  test("writes JSON that a forecast takes as its schedule, dwells and levellings in it", async () => {
+    const size = ["--length", "120 mm", "--layers", "30"];
+    const { out: json } = await wall(...size, "--interpass", "150 degC", "--relevel-every", "7", "--json");
+    writeFileSync(join(shell.folder, "schedule.json"), json);
+    const run = ["forecast", "rings", ...named, ...size, "--schedule", "schedule.json"];
+    const { status, out, notes } = await shell.run(...run);
+    expect(status, notes).toBe(0);
+    expect(out).toMatch(/levelled 4 times/);
+    const { layers } = JSON.parse(json) as { readonly layers: readonly { readonly dwell: number }[] };
+    const minutes = Math.round(layers.reduce((sum, { dwell }) => sum + dwell, 0) / 60);
+    const [, hours = "0", rest] = /on, (?:(\d+) h )?(\d+) min waiting/.exec(out)!;
+    expect(Math.abs(60 * Number(hours) + Number(rest) - minutes)).toBeLessThanOrEqual(1);
+  });
+
   test.each([
     [["--layers", "10"], /give either --length, such as "120 mm", or --ring-diameter/],
     [["--length", "9 mm"], /give either --layers, such as 80, or --height/],
