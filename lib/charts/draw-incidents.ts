@@ -24,7 +24,7 @@ export function drawIncidents({ causes }: IncidentJudgement): ChartSpec {
     bars: causes.map(({ what, incidents, lostTime, scrapped }) => ({
       name: what,
       value: timed ? lostTime : incidents,
-      note: `${incidents} times${scrapped === 0 ? "" : `, ${scrapped} scrapped`}`,
+      note: `${incidents === 1 ? "once" : `${incidents} times`}${scrapped === 0 ? "" : `, ${scrapped} scrapped`}`,
     })),
   });
 }
@@ -47,9 +47,9 @@ export function drawGrowth(
     times,
     end,
     ...(growth === null ? {} : { law: { scale: growth.fit.scale, shape: growth.fit.shape.estimate } }),
-    marks: study.changes.map((change) => ({
-      at: runningAt(ledger, change)[per] ?? 0,
-      name: inWords(change.what),
-    })),
+    // What was in place before anything was run is no change.
+    marks: study.changes
+      .map((change) => ({ at: runningAt(ledger, change)[per] ?? 0, name: inWords(change.what) }))
+      .filter(({ at }) => at > 0),
   });
 }

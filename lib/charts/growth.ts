@@ -18,6 +18,19 @@ export interface GrowthChartData {
 }
 
 const POINTS = 60;
+/** Names of marks closer than this share of the width would lie on each other. */
+const APART = 0.03;
+
+/** Names beside the marks; those of marks close together stand as one. */
+function labels(marks: NonNullable<GrowthChartData["marks"]>, end: number) {
+  const groups: { readonly at: number; readonly names: Set<string> }[] = [];
+  for (const { at, name } of [...marks].sort((a, b) => a.at - b.at)) {
+    const last = groups.at(-1);
+    if (last !== undefined && at - last.at < APART * end) last.names.add(name);
+    else groups.push({ at, names: new Set([name]) });
+  }
+  return groups.map(({ at, names }) => ({ at, name: [...names].join(", ") }));
+}
 
 /**
  * Events counted over all running so far, with the fitted law and the changes made: a curve that bends down gets better.
@@ -57,13 +70,14 @@ export function chartGrowth({ what, running, times, end, law, marks = [] }: Grow
                 encoding: { x },
               },
               {
-                data: { values: marks },
+                data: { values: labels(marks, end) },
                 mark: {
                   type: "text",
                   angle: 270,
                   align: "right",
                   dy: -5,
                   dx: -4,
+                  limit: 250,
                   color: colours.muted.light,
                 },
                 encoding: { x, y: { value: 0 }, text: { field: "name" } },
