@@ -177,6 +177,11 @@ function lastingShift({
     if (explained <= best) continue;
     [best, since, size] = [explained, start, after / count + (fromAll ? after / start : 0)];
   }
+  if (!fromAll) {
+    // The readings that gave it away are by choice those furthest off: all that followed tell the size.
+    const followed = points.slice(since);
+    size = followed.reduce((sum, { value }) => sum + value - centre, 0) / followed.length;
+  }
   return {
     direction: size > 0 ? "up" : "down",
     since: points[since]!.label,

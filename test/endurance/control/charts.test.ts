@@ -181,6 +181,7 @@ describe("controlChart", () => {
       ...(i === 14 ? { change: "gas_cylinder" } : {}),
     }));
     const { shift, findings } = controlChart(values, { baseline: 12 });
+    expect(Math.abs(shift!.size + 0.3)).toBeLessThan(0.05);
     expect(shift).toMatchObject({ direction: "down", since: "K15", near: ["gas_cylinder"] });
     expect(findings.map(({ code }) => code)).toContain("rig-shifted");
     expect(findings[0]!.message).toContain("logged near it: gas_cylinder");
