@@ -7,6 +7,7 @@ import {
   type BuildRisks,
   buildRisks,
   buildSupplies,
+  type PlannedStandoff,
   planLayer,
   runningAhead,
   type Supplies,
@@ -172,10 +173,9 @@ function readingsOf(attempt: Attempt, name: string, unit: string): readonly Buil
 const lastReading = (attempt: Attempt, name: string, unit: string): BuildReading | undefined =>
   readingsOf(attempt, name, unit).at(-1);
 
-function standoffFindings({ standoff }: BuildPlan, last: BuildReading | undefined): readonly Finding[] {
+function standoffFindings(plan: BuildPlan, last: BuildReading | undefined): readonly Finding[] {
   if (last === undefined) return [];
-  // What is read after a layer is where the next one begins.
-  const band = standoff.find(({ layer }) => layer === last.layer + 1) ?? standoff.at(-1);
+  const band = standoffBand(plan, last.layer);
   if (band === undefined || (last.value >= band.low && last.value <= band.high)) return [];
   const side = last.value < band.low ? "below" : "above";
   return [
@@ -186,6 +186,17 @@ function standoffFindings({ standoff }: BuildPlan, last: BuildReading | undefine
       advice: `stop at the end of this layer, find out why, and set it to ${significant(band.expected)} mm before going on`,
     },
   ];
+}
+
+/** Where a stand-off read after a layer may lie. */
+function standoffBand({ standoff, perLayer }: BuildPlan, layer: number): PlannedStandoff | undefined {
+  const of = (wanted: number) => standoff.find((band) => band.layer === wanted);
+  // What is read after a layer is where the next one begins.
+  const next = of(layer + 1) ?? standoff.at(-1);
+  const before = perLayer[String(layer + 1)]?.relevel === true ? of(layer) : undefined;
+  if (next === undefined || before === undefined) return next;
+  // The next layer is levelled first: read before that, the drift since the last levelling is still in it.
+  return { ...next, low: Math.min(before.low, next.low), high: Math.max(before.high, next.high) };
 }
 
 /** Hotter than planned by this much and the next beads are wider and lower, K. Common practice, no source. */
