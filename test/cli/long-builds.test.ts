@@ -135,6 +135,34 @@ describe("a build from its start to its end", () => {
   });
 });
 
+describe("a slip of the pen", () => {
+  test("in the layers of a build is refused or voided by the entry the message names", async () => {
+    await ok("build", "rig", "ring-2", "--start", "--plan", "ring.json");
+    expect((await refused("build", "rig", "ring-2", "--layer", "300")).notes).toMatch(
+      /the plan of ring-2 has 120 layers, got --layer 300/,
+    );
+    await ok("build", "rig", "ring-2", "--layer", "100");
+    const { notes } = await refused("build", "rig", "ring-2", "--layer", "11");
+    const entry = /--void --entry (\d+)/.exec(notes)?.[1];
+    expect(entry, notes).toBeDefined();
+    await ok("log", "rig", "--void", "--entry", entry!, "--why", "typed 100 for 10");
+    expect(await ok("build", "rig", "ring-2", "--layer", "11")).toMatch(/running, 11 of 120 layers/);
+    await ok("build", "rig", "ring-2", "--end", "given_up");
+    const ended = /--void --entry (\d+)/.exec(
+      (await refused("build", "rig", "ring-2", "--layer", "12")).notes,
+    );
+    await ok("log", "rig", "--void", "--entry", ended![1]!, "--why", "the wrong build");
+    expect(await ok("build", "rig", "ring-2", "--layer", "12")).toMatch(/running, 12 of 120 layers/);
+  });
+
+  test("in an incident is voided by its entry, and no longer counts", async () => {
+    const logged = await ok("incident", "rig", "hose burst", "--lost", "5 min");
+    expect(await ok("incidents", "rig")).toMatch(/hose_burst/);
+    await ok("log", "rig", "--void", "--entry", /entry (\d+)/.exec(logged)![1]!, "--why", "it was a joint");
+    expect(await ok("incidents", "rig")).not.toMatch(/hose_burst/);
+  });
+});
+
 describe("bad input is refused in plain words", () => {
   test.each([
     [["forecast", "rig", ...settings], /say what is built: --length/],
@@ -149,7 +177,7 @@ describe("bad input is refused in plain words", () => {
     ],
     [
       ["forecast", "rig", "current=130A", "--length", "10 mm", "--layers", "5"],
-      /a build needs a travel speed/,
+      /a build needs a travel speed above 0/,
     ],
     [["build", "rig", "ring-1", "--start"], /was started before/],
     [["build", "rig", "ring-7", "--layer", "3"], /there is no build ring-7; did you mean "ring-1"\?/],
@@ -159,6 +187,16 @@ describe("bad input is refused in plain words", () => {
     [["incidents", "rig", "--count", "hours"], /running is counted as/],
     [["incident", "rig", "wire stuck", "--at", "arc_time=3"], /"arc_time=3" has no unit/],
     [["log", "rig", "--change", "tungsten", "--life", "8 A"], /a life is a time of arc/],
+    [["log", "rig", "--entry", "3"], /--entry goes with --void/],
+    [["incident", "rig", "wire stuck", "--lost=-20 min"], /time lost cannot be below 0, got -20 min/],
+    [
+      ["forecast", "rig", ...settings, "--length", "10 mm", "--layers", "5", "--rise=-1 mm"],
+      /--rise must be above 0 mm, got -1 mm/,
+    ],
+    [
+      ["forecast", "rig", "travel_speed=0 mm/s", "--length", "10 mm", "--layers", "5"],
+      /name it, travel_speed="120 mm\/min", or give a preset/,
+    ],
   ])("%j", async (args, message) => {
     const before = readFileSync(join(line.folder, "rig", "journal.jsonl"), "utf8");
     expect((await refused(...args)).notes).toMatch(message);

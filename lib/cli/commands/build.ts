@@ -180,14 +180,19 @@ function exposureOf(
   if (options.layer === undefined) return told;
   const plan = planOf(study, name);
   if (plan === undefined) return told;
+  const planned = plan.outline.layers.length;
+  requireThat(
+    options.layer <= planned,
+    `the plan of ${name} has ${planned} layers, got --layer ${options.layer}; layers beyond the plan go into --note`,
+  );
   const running = plannedRunning(suppliesOf(plan), options.layer);
-  const planned = Object.fromEntries(
+  const asPlanned = Object.fromEntries(
     Object.entries(running).map(([kind, value]) => [
       kind,
       { value: rounds(value, 6), unit: exposureUnits[kind as ExposureKind] },
     ]),
   );
-  return { ...planned, ...told };
+  return { ...asPlanned, ...told };
 }
 
 const suppliesOf = (plan: BuildPlan) =>

@@ -1,6 +1,6 @@
 import type { Command } from "commander";
 import { BUILD_PLAN_SCHEMA, type BuildPlan, forecastBuild } from "../../endurance/index.js";
-import { onlyDefined } from "../../errors/index.js";
+import { onlyDefined, requireNumber } from "../../errors/index.js";
 import { rigPhysics } from "../../models/index.js";
 import { cautionsFor } from "../../presets/index.js";
 import { ATTENDED, buildPage, renderReport } from "../../report/index.js";
@@ -57,6 +57,7 @@ export function define(command: Command, io: CommandIo): void {
     .action(async (folder: string, items: readonly string[], options: ForecastOptions) => {
       const study = studyAt(io, folder);
       const { preset, rise } = options;
+      if (rise !== undefined) requireNumber("--rise", rise, { above: 0, unit: "mm" });
       const plan: BuildPlan = {
         schema: BUILD_PLAN_SCHEMA,
         study: study.definition.name,

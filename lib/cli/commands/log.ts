@@ -1,6 +1,6 @@
 import { resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError, onlyDefined } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
 import { gate, gateText } from "../../models/gate/index.js";
 import type { EntryBody } from "../../study/journal/index.js";
 import { appendEntries, attachFile, correctionOf, type Study } from "../../study/record/index.js";
@@ -9,10 +9,12 @@ import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { wholeNumber } from "../options.js";
 
 interface LogOptions {
   readonly correct?: boolean;
   readonly void?: boolean;
+  readonly entry?: number;
   readonly change?: string;
   readonly before?: string;
   readonly life?: string;
@@ -26,7 +28,12 @@ interface LogOptions {
 export function define(command: Command, io: CommandIo): void {
   command
     .option("--correct", "the values replace what was logged before; nothing is erased (needs --why)")
-    .option("--void", "the coupon must not be used (needs --why)")
+    .option("--void", "the coupon, or the entry of --entry, must not be used (needs --why)")
+    .option(
+      "--entry <n>",
+      "with --void: one entry, such as a wrong step of a build or an incident",
+      wholeNumber(1),
+    )
     .option("--why <text>", "reason of a correction or a void")
     .option(
       "--change <what>",
@@ -105,8 +112,13 @@ function entryBody({
       ...(options.life === undefined ? {} : { life: parseLife(options.life) }),
     };
   }
+  requireThat(options.entry === undefined || options.void === true, "--entry goes with --void");
   if (options.void === true) {
-    return { kind: "voided", coupon: required(coupon, "name the coupon to void"), reason: reason(options) };
+    const what =
+      options.entry === undefined
+        ? { coupon: required(coupon, "name the coupon to void, or --entry with the number of an entry") }
+        : onlyDefined({ coupon, entry: options.entry });
+    return { kind: "voided", ...what, reason: reason(options) };
   }
   if (items.length === 0) {
     const text = required(

@@ -41,7 +41,7 @@ export interface BuildPlan {
 export function requireBuildSetting(setting: PhysicalSetting): void {
   requireThat(
     setting.travel_speed !== undefined && setting.travel_speed > 0,
-    "a build needs a travel speed: give a preset that sets it, or --set travel_speed=...",
+    'a build needs a travel speed above 0: name it, travel_speed="120 mm/min", or give a preset that sets it',
   );
 }
 

@@ -86,7 +86,8 @@ export function buildRisks(
   const left = (kind: ExposureKind): number => Math.max(0, (ahead[kind] ?? 0) - (under?.run[kind] ?? 0));
   const shareOf = (count: number): number => (count + 1 / (names.length + 1)) / (fatal.length + 1);
   const causes = names.map((what): CauseAhead => {
-    const kind = kindOf(what);
+    // A rate needs running on record: where none of its kind was told, starts stand in, which every coupon has.
+    const kind = [kindOf(what), ...usual].find((each) => (ledger.total[each] ?? 0) > 0) ?? kindOf(what);
     const seen = study.incidents.filter((incident) => incident.what === what);
     const ended = seen.filter(({ outcome }) => outcome === "scrapped").length;
     const run = ledger.total[kind] ?? 0;

@@ -1,7 +1,7 @@
 import { ownValue } from "../../errors/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import { exposureKinds, exposureUnits, isExposureKind } from "../definition/index.js";
-import type { BuildBody, Entry, EntryBody, Exposure } from "../journal/index.js";
+import type { BuildBody, Entry, EntryBody, Exposure, IncidentBody } from "../journal/index.js";
 import { suggestion } from "../shape/index.js";
 import type { AddIssue } from "./check-columns.js";
 
@@ -10,6 +10,10 @@ interface Standing {
   ended: boolean;
   layer: number;
   exposure: Exposure;
+  /** Entries that told layer and running, and the last one; none where it is not written yet. */
+  layerEntry?: number | undefined;
+  exposureEntry?: number | undefined;
+  lastEntry?: number | undefined;
 }
 
 /** Builds by name, to check what is logged of them next. */
@@ -20,17 +24,20 @@ export function knownBuilds(entries: readonly Entry[]): KnownBuilds {
   const voided = new Set(entries.flatMap((entry) => (entry.kind === "voided" ? [entry.entry] : [])));
   const builds: KnownBuilds = new Map();
   for (const entry of entries)
-    if (entry.kind === "build" && !voided.has(entry.seq)) rememberStep(builds, entry);
+    if (entry.kind === "build" && !voided.has(entry.seq)) rememberStep(builds, entry, entry.seq);
   return builds;
 }
 
 /** Adds a step that was found sound. */
-export function rememberStep(builds: KnownBuilds, step: BuildBody): void {
+export function rememberStep(builds: KnownBuilds, step: BuildBody, seq?: number): void {
   const before = builds.get(step.build);
   builds.set(step.build, {
     ended: step.event === "ended",
     layer: step.layer ?? before?.layer ?? 0,
     exposure: { ...before?.exposure, ...step.exposure },
+    layerEntry: step.layer === undefined ? before?.layerEntry : seq,
+    exposureEntry: step.exposure === undefined ? before?.exposureEntry : seq,
+    lastEntry: seq,
   });
 }
 
@@ -38,6 +45,7 @@ export function rememberStep(builds: KnownBuilds, step: BuildBody): void {
 export function checkBuilds(builds: KnownBuilds, body: EntryBody, add: AddIssue): void {
   if ("exposure" in body && body.exposure !== undefined) checkExposure(body.exposure, add);
   if (body.kind === "change" && body.life !== undefined) checkLife(body.life, add);
+  if (body.kind === "incident" && body.lostTime !== undefined) checkLostTime(body.lostTime, add);
   if (body.kind === "build") checkStep(builds, body, add);
   else if ("build" in body && body.build !== undefined && !builds.has(body.build)) {
     add("build", `there is no build ${body.build}${suggestion(body.build, [...builds.keys()])}`);
@@ -67,6 +75,18 @@ function checkLife(life: { readonly value: number; readonly unit: string }, add:
   } else if (!(life.value > 0)) add("life", `a life must be above 0, got ${life.value}`);
 }
 
+function checkLostTime(lost: NonNullable<IncidentBody["lostTime"]>, add: AddIssue): void {
+  if (!sameDimension(lost.unit, "min")) add("lostTime", `time lost needs a unit like min, got ${lost.unit}`);
+  else if (!(lost.value >= 0)) add("lostTime", `time lost cannot be below 0, got ${lost.value} ${lost.unit}`);
+}
+
+/** How to take an entry back. */
+function voidIt(entry: number | undefined): string {
+  return entry === undefined
+    ? "void the wrong entry"
+    : `void entry ${entry} if it is wrong: \`beadbench log <study> --void --entry ${entry} --why "..."\``;
+}
+
 function checkStep(builds: KnownBuilds, step: BuildBody, add: AddIssue): void {
   const before = builds.get(step.build);
   if (step.event === "started" && before !== undefined) {
@@ -80,13 +100,16 @@ function checkStep(builds: KnownBuilds, step: BuildBody, add: AddIssue): void {
     );
     return;
   }
-  if (before?.ended === true) add("build", `build ${step.build} has ended; void that entry to go on`);
+  if (before?.ended === true) add("build", `build ${step.build} has ended; ${voidIt(before.lastEntry)}`);
   if ((step.outcome !== undefined) !== (step.event === "ended"))
     add("outcome", "say how a build ended, finished, scrapped or given_up, and only then");
   if (before === undefined) return;
   if (step.layer !== undefined && step.layer < before.layer) {
     // Running by the layers is then too low as well, and needs no saying.
-    add("layer", `layer ${before.layer} was logged before, now it says ${step.layer}; void the wrong entry`);
+    add(
+      "layer",
+      `layer ${before.layer} was logged before, now it says ${step.layer}; ${voidIt(before.layerEntry)}`,
+    );
     return;
   }
   for (const [name, quantity] of Object.entries(step.exposure ?? {})) {
@@ -95,7 +118,7 @@ function checkStep(builds: KnownBuilds, step: BuildBody, add: AddIssue): void {
     if (convert(quantity.value, quantity.unit, earlier.unit) < earlier.value)
       add(
         "exposure",
-        `${name} counts the whole build so far: it was ${earlier.value} ${earlier.unit} before, now it says ${quantity.value} ${quantity.unit}; void the wrong entry`,
+        `${name} counts the whole build so far: it was ${earlier.value} ${earlier.unit} before, now it says ${quantity.value} ${quantity.unit}; ${voidIt(before.exposureEntry)}`,
       );
   }
 }

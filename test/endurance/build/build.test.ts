@@ -176,6 +176,18 @@ describe("the chance to finish", () => {
 });
 
 describe("a forecast", () => {
+  test("counts an incident by starts where no running of its kind is on record", () => {
+    const study = rigStudy(
+      [
+        ...["C1", "C2", "C3", "C4"].map((coupon) => run(coupon)),
+        { kind: "incident", what: "wire_stuck", outcome: "resumed", coupon: "C2" },
+      ],
+      { rig: { settings: { arc_voltage: "13 V" } } },
+    );
+    const cause = forecastBuild(study, planOf(10)).risks.causes.find(({ what }) => what === "wire_stuck");
+    expect(cause).toMatchObject({ per: "starts", stops: 2.5 });
+  });
+
   const lost = (build: string, layer: number, what: string): EntryBody[] => [
     { kind: "build", build, event: "started" },
     { kind: "build", build, event: "progress", layer, exposure: { starts: { value: layer, unit: "1" } } },
