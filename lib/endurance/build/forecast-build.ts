@@ -189,7 +189,7 @@ function supplyFindings(
             code: "gas-untold",
             severity: "warning" as const,
             message: "no gas flow is told: gas and cylinders are not in this forecast",
-            advice: "give gas.flow in study.json, or --set gas_flow=...",
+            advice: 'give gas.flow in study.json, or name it: gas_flow="10 L/min"',
           },
         ]
       : []),
@@ -199,7 +199,7 @@ function supplyFindings(
             code: "wire-untold",
             severity: "warning" as const,
             message: "no wire feed is told: wire and spools are not in this forecast",
-            advice: "give a preset that sets wire_feed_speed, or --set wire_feed_speed=...",
+            advice: 'give a preset that sets wire_feed_speed, or name it: wire_feed_speed="1 m/min"',
           },
         ]
       : []),
