@@ -64,8 +64,6 @@ const STRATA = 400;
  * the attempts ended, and its rate is averaged over a gamma posterior.
  *
  * @param attempts - in order, the one under way left out
- * @param present.from - risk this build has run already; 0 before it starts
- * @param present.to - risk at its end. Default 1
  * @throws {BeadbenchError} `bad-argument` for a risk below 0, or an end before the beginning
  */
 export function finishChance(
@@ -75,7 +73,9 @@ export function finishChance(
     to = 1,
     beliefs = FINISH_BELIEFS,
   }: {
+    /** Risk this build has run already. Default 0, before it starts. */
     readonly from?: number;
+    /** Risk at its end. Default 1. */
     readonly to?: number;
     readonly beliefs?: FinishBeliefs;
   } = {},

@@ -20,8 +20,6 @@ export const MOST_LAYERS = 20_000;
 /**
  * A part of equal layers: a straight wall of a length, or a ring of a mean diameter.
  *
- * @param part.path - mm with the arc on, per layer
- * @param part.starts - arc starts per layer; below 1 where the arc runs on over several layers, as on a helix
  * @throws {BeadbenchError} `bad-argument` for numbers outside their bounds
  * @example equalLayers({ layers: 200, path: Math.PI * 60 }).layers.length // => 200
  */
@@ -31,7 +29,9 @@ export function equalLayers({
   starts = 1,
 }: {
   readonly layers: number;
+  /** mm with the arc on, per layer. */
   readonly path: number;
+  /** Arc starts per layer; below 1 where the arc runs on over several layers, as on a helix. Default 1. */
   readonly starts?: number;
 }): PartOutline {
   requireCount("layers", layers, { min: 1, max: MOST_LAYERS });

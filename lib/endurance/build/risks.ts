@@ -52,7 +52,7 @@ const usual: readonly ExposureKind[] = ["starts", "layers", "arc_time"];
  *
  * @param ask.ahead - running of the whole build
  * @param ask.stopTime - minutes lost at a stop of which none was told
- * @param ask.done - risk share and name of the build under way, with its running so far
+ * @param ask.under - name of the build under way, with its running so far
  */
 export function buildRisks(
   study: RunRecord,
