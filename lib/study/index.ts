@@ -55,6 +55,7 @@ export {
   createRingStudy,
   demoDefinition,
   demoEvents,
+  type OnEvent,
   parseEvents,
   ringDefinition,
   ringEvents,

@@ -14,7 +14,8 @@ export interface Assumption {
   readonly note: string;
 }
 
-const rows = {
+/** Usual values of all a forecast assumes: number, unit and what it is. Common practice, no source. */
+export const usualAssumptions = {
   dwell: [0, "s", "wait between layers"],
   start_time: [10, "s", "per arc start besides the arc: moving, pre-flow, pool dwell"],
   pre_flow: [2, "s", "gas before each start"],
@@ -45,9 +46,9 @@ const rows = {
   tungsten_price: [0, "1", "per grind or new tungsten"],
 } as const satisfies Readonly<Record<string, readonly [number, string, string]>>;
 
-export type AssumptionName = keyof typeof rows;
+export type AssumptionName = keyof typeof usualAssumptions;
 
-export const assumptionNames = Object.keys(rows) as readonly AssumptionName[];
+export const assumptionNames = Object.keys(usualAssumptions) as readonly AssumptionName[];
 
 /** All assumptions by name. */
 export type Assumptions = Readonly<Record<AssumptionName, Assumption>>;
@@ -64,7 +65,7 @@ export function assume(
   for (const [, quantities] of told) for (const name of Object.keys(quantities)) requireName(name);
   return Object.fromEntries(
     assumptionNames.map((name) => {
-      const [usual, unit, note] = rows[name];
+      const [usual, unit, note] = usualAssumptions[name];
       for (const [origin, quantities] of told) {
         const quantity = ownValue(quantities, name);
         if (quantity !== undefined)
@@ -77,11 +78,11 @@ export function assume(
 
 /** The unit in which an assumption is kept. */
 export function assumptionUnit(name: string): string {
-  return rows[requireName(name)][1];
+  return usualAssumptions[requireName(name)][1];
 }
 
 function requireName(name: string): AssumptionName {
-  if (Object.hasOwn(rows, name)) return name as AssumptionName;
+  if (Object.hasOwn(usualAssumptions, name)) return name as AssumptionName;
   throw new BeadbenchError(
     "bad-argument",
     `"${name}" is no assumption of the forecast${suggestion(name, assumptionNames)}; they are ${assumptionNames.join(", ")}`,

@@ -6,6 +6,7 @@ export {
   assumptionNames,
   assumptionUnit,
   type Origin,
+  usualAssumptions,
 } from "./assumptions.js";
 export { BUILD_PLAN_SCHEMA, type BuildPlan, type PlannedStandoff, planLayer } from "./build-plan.js";
 export {

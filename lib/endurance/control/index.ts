@@ -1,4 +1,16 @@
-export { CUSUM, cusum, EWMA, ewma, movingRanges, RANGE_LIMIT, RANGE_OF_TWO, steadyFrom } from "./charts.js";
+export {
+  CUSUM,
+  type CusumPoint,
+  cusum,
+  EWMA,
+  type EwmaPoint,
+  ewma,
+  movingRanges,
+  RANGE_LIMIT,
+  RANGE_OF_TWO,
+  type Steady,
+  steadyFrom,
+} from "./charts.js";
 export {
   type ControlChart,
   type ControlOptions,
@@ -6,6 +18,13 @@ export {
   controlChart,
   type Shift,
 } from "./control-chart.js";
-export { type AnovaRow, type GaugeAnova, type GaugeReading, gaugeAnova } from "./gauge-anova.js";
+export { type ControlChartName, SHIFT } from "./false-alarms.js";
+export {
+  type AnovaRow,
+  type GaugeAnova,
+  type GaugeCell,
+  type GaugeReading,
+  gaugeAnova,
+} from "./gauge-anova.js";
 export { type Between, type GaugeComponent, type GaugeStudy, gaugeStudy } from "./gauge-study.js";
 export { type ControlReading, type ControlSeries, controlSeries } from "./series.js";

@@ -1,13 +1,15 @@
 export type { WallAssumption } from "./assumptions.js";
 export { measuredLayers, type WallCoupon } from "./coupons.js";
 export { foresee, growthAhead, type LayerBand, type WallCourse } from "./foresee.js";
+export type { OddPlace } from "./growth-filter.js";
 export { type GrowthCell, type GrowthPosterior, growthPosterior } from "./growth-fit.js";
-export { WALL_BELIEFS } from "./growth-kinds.js";
-export type { GrowthBelief } from "./growth-state.js";
+export { type Answer, type CourseShape, WALL_BELIEFS } from "./growth-kinds.js";
+export type { GrowthBelief, GrowthState, GrowthTraits } from "./growth-state.js";
 export { heatBuildUp, type LayerHeat, type WallHeat } from "./heat-build-up.js";
 export type { LayerSchedule, ScheduledLayer } from "./layer-schedule.js";
 export { planWall } from "./plan-wall.js";
+export type { GrowthParts, StateLayout } from "./state-layout.js";
 export type { CouponHint } from "./study-coupons.js";
-export { type WallReading, type WallSeries, wallSeries } from "./wall-log.js";
+export { type HeightReading, type WallReading, type WallSeries, wallSeries } from "./wall-log.js";
 export type { ConstantRise, WallPlan } from "./wall-plan.js";
 export type { ForetoldSize, WallLever, WallSettings, WallTask } from "./wall-task.js";

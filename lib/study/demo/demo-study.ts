@@ -24,7 +24,7 @@ export function demoEvents(): readonly StudyEvent[] {
 }
 
 /** Called after each event of a demo; returning false stops there. */
-type OnEvent = (study: Study, event: StudyEvent) => boolean;
+export type OnEvent = (study: Study, event: StudyEvent) => boolean;
 
 /**
  * Plays the invented demo study into a new folder: four days of coupons on a home-built TIG cold-wire rig,

@@ -3,6 +3,7 @@ export {
   createRingStudy,
   demoDefinition,
   demoEvents,
+  type OnEvent,
   ringDefinition,
   ringEvents,
 } from "./demo-study.js";
