@@ -121,9 +121,11 @@ export function assumptionsFor(
     wire_price: wirePerKg,
     labour_price: labourPerHour,
   }).flatMap(([name, value]) => (value === undefined ? [] : [[name, { value, unit: "1" }] as const]));
+  // Of the processes of ISO 4063 only the groups 14 and 15, TIG and plasma, wear a tungsten.
+  const noTungsten = /^1[45]/.test(definition.process) ? {} : { tungsten_life: { value: 0, unit: "h" } };
   return assume([
     ["given", given],
-    ["study", Object.fromEntries(prices)],
+    ["study", { ...Object.fromEntries(prices), ...noTungsten }],
   ]);
 }
 

@@ -108,7 +108,8 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
   };
 }
 
-function keyFigures({ risks, time, supplies }: BuildForecast): readonly KeyFigure[] {
+function keyFigures({ risks, time, supplies, plan }: BuildForecast): readonly KeyFigure[] {
+  const { gas_flow: flow, wire_feed_speed: feed } = plan.build.setting;
   return [
     {
       label: "Chance to finish",
@@ -121,10 +122,19 @@ function keyFigures({ risks, time, supplies }: BuildForecast): readonly KeyFigur
     { label: "Time", value: hoursText(time.expected), note: `arc ${hoursText(supplies.arcTime)}` },
     {
       label: "Gas",
-      value: `${significant(supplies.gas / 1000)} m3`,
-      note: `${supplies.cylinders} changes of cylinder`,
+      ...(flow === undefined
+        ? { value: "not known", note: "no gas flow told" }
+        : {
+            value: `${significant(supplies.gas / 1000)} m3`,
+            note: `${supplies.cylinders} changes of cylinder`,
+          }),
     },
-    { label: "Wire", value: `${significant(supplies.wireMass)} kg`, note: `${significant(supplies.wire)} m` },
+    {
+      label: "Wire",
+      ...(feed === undefined
+        ? { value: "not known", note: "no wire feed told" }
+        : { value: `${significant(supplies.wireMass)} kg`, note: `${significant(supplies.wire)} m` }),
+    },
   ];
 }
 

@@ -24,6 +24,9 @@ export function needsOf({
   time,
   duty,
   risks,
+  plan: {
+    build: { setting },
+  },
 }: BuildForecast): readonly (readonly [string, string])[] {
   return [
     [
@@ -36,9 +39,16 @@ export function needsOf({
     ],
     [
       "Wire",
-      `${significant(supplies.wire)} m, ${significant(supplies.wireMass)} kg, ${countOf(supplies.spools, "new spool")}`,
+      setting.wire_feed_speed === undefined
+        ? "not known without a wire feed"
+        : `${significant(supplies.wire)} m, ${significant(supplies.wireMass)} kg, ${countOf(supplies.spools, "new spool")}`,
     ],
-    ["Gas", `${significant(supplies.gas / 1000)} m3, ${countOf(supplies.cylinders, "cylinder change")}`],
+    [
+      "Gas",
+      setting.gas_flow === undefined
+        ? "not known without a gas flow"
+        : `${significant(supplies.gas / 1000)} m3, ${countOf(supplies.cylinders, "cylinder change")}`,
+    ],
     [
       "Electricity",
       supplies.electricity === null

@@ -135,6 +135,31 @@ describe("a build from its start to its end", () => {
   });
 });
 
+describe("what is not told", () => {
+  test("is not given as nothing needed, and only a process with a tungsten wears one", async () => {
+    writeFileSync(
+      join(line.folder, "mag.json"),
+      JSON.stringify({
+        schema: "beadbench/study/1",
+        name: "invented wall",
+        process: "135",
+        wire: { classification: "ER70S-6", diameter: "1.0 mm" },
+        factors: [{ name: "travel_speed", unit: "mm/min", low: 200, high: 600 }],
+        responses: [{ name: "bead_width", unit: "mm" }],
+      }),
+    );
+    await ok("new", "mag", "--from", "mag.json");
+    const args = ["travel_speed=400 mm/min", "--length", "2 m", "--layers", "200"];
+    const text = await ok("forecast", "mag", ...args, "--html", "mag.html");
+    const page = readFileSync(join(line.folder, "mag.html"), "utf8");
+    expect(text).toMatch(/^Wire +not known without a wire feed$/m);
+    expect(text).toMatch(/^Gas +not known without a gas flow$/m);
+    expect(text).toMatch(/^Changes +0 tungsten/m);
+    expect(page).not.toMatch(/>0 (kg|m3)</);
+    expect(await ok("forecast", "rig", ...args, "gas_flow=11 L/min")).toMatch(/^Changes +4 tungsten/m);
+  });
+});
+
 describe("a slip of the pen", () => {
   test("in the layers of a build is refused or voided by the entry the message names", async () => {
     await ok("build", "rig", "ring-2", "--start", "--plan", "ring.json");
