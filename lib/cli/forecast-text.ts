@@ -1,6 +1,6 @@
 import type { BuildForecast } from "../endurance/index.js";
 import { percent, significant } from "../numeric/figures/index.js";
-import { causeHeadings, causeRow, chanceText, hoursText, needsOf } from "../report/index.js";
+import { causeHeadings, causeRows, chanceText, hoursText, needsOf } from "../report/index.js";
 import { findingsBelow, textTable, wrap } from "./text.js";
 
 /** A forecast as text for a terminal. */
@@ -19,7 +19,7 @@ export function forecastText(forecast: BuildForecast, cautions: readonly string[
         title: heading,
         align: numeric === true ? "right" : "left",
       })),
-      risks.causes.map(causeRow),
+      causeRows(risks),
     )}`,
     improvements.length === 0
       ? ""

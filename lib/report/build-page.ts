@@ -1,7 +1,7 @@
 import { chartPareto, chartStandoff } from "../charts/index.js";
 import type { BuildForecast } from "../endurance/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
-import { causeHeadings, causeRow, chanceText, hoursText, needsOf } from "./build-words.js";
+import { causeHeadings, causeRows, chanceText, hoursText, needsOf } from "./build-words.js";
 import type { KeyFigure, ReportDocument } from "./document.js";
 
 /** The caution that comes first of all: a forecast is no reason to walk away. */
@@ -58,7 +58,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
           {
             caption: "Causes seen so far",
             columns: causeHeadings,
-            rows: risks.causes.map((cause) => causeRow(cause)),
+            rows: causeRows(risks),
           },
           ...(improvements.length === 0
             ? []
@@ -74,7 +74,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
                     .slice(0, 6)
                     .map(({ what, chance, timeSaved }) => [
                       inWords(what),
-                      percent(chance),
+                      risks.tried.length === 0 ? "" : percent(chance),
                       hoursText(timeSaved),
                     ]),
                 },
@@ -94,7 +94,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
               { heading: "What" },
             ],
             rows: Object.values(plan.assumptions).map(({ name, value, unit, origin, note }) => [
-              inWords(name),
+              name,
               `${significant(value)}${unit === "1" ? "" : ` ${unit}`}`,
               origin,
               note,

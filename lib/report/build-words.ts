@@ -1,4 +1,4 @@
-import type { BuildForecast, BuildRisks, CauseAhead } from "../endurance/index.js";
+import type { BuildForecast, BuildRisks } from "../endurance/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
 
 /** Hours as a shop says them: 45 min, 3 h 20 min, 2 d 5 h. */
@@ -67,7 +67,7 @@ export function needsOf({
 const countOf = (count: number, noun: string): string =>
   `${count} ${noun}${count === 1 || noun.endsWith("n") ? "" : "s"}`;
 
-/** Headings of {@link causeRow}. */
+/** Headings of {@link causeRows}. */
 export const causeHeadings: readonly { readonly heading: string; readonly numeric?: boolean }[] = [
   { heading: "Cause" },
   { heading: "Seen" },
@@ -77,20 +77,12 @@ export const causeHeadings: readonly { readonly heading: string; readonly numeri
   { heading: "Chance without it", numeric: true },
 ];
 
-/** One cause as a row of text. */
-export const causeRow = ({
-  what,
-  fatal,
-  seen,
-  stops,
-  lostTime,
-  share,
-  without,
-}: CauseAhead): readonly string[] => [
-  inWords(what),
-  seen === 0 ? "" : `${seen}${fatal === 0 ? "" : `, ${fatal} fatal`}`,
-  seen === 0 ? "" : significant(stops, 2),
-  seen === 0 ? "" : hoursText(lostTime / 60),
-  percent(share),
-  percent(without),
-];
+/** The causes as rows of text; before a build was tried how they share a chance nobody knows is left empty. */
+export const causeRows = ({ causes, tried }: BuildRisks): readonly (readonly string[])[] =>
+  causes.map(({ what, fatal, seen, stops, lostTime, share, without }) => [
+    inWords(what),
+    seen === 0 ? "" : `${seen}${fatal === 0 ? "" : `, ${fatal} fatal`}`,
+    seen === 0 ? "" : significant(stops, 2),
+    seen === 0 ? "" : hoursText(lostTime / 60),
+    ...(tried.length === 0 ? ["", ""] : [percent(share), percent(without)]),
+  ]);

@@ -156,6 +156,8 @@ describe("what is not told", () => {
     expect(text).toMatch(/^Gas +not known without a gas flow$/m);
     expect(text).toMatch(/^Changes +0 tungsten/m);
     expect(page).not.toMatch(/>0 (kg|m3)</);
+    expect(text).toMatch(/^anything not seen yet *$/m);
+    expect(page).toContain("start_time<");
     expect(await ok("forecast", "rig", ...args, "gas_flow=11 L/min")).toMatch(/^Changes +4 tungsten/m);
   });
 });
