@@ -100,12 +100,10 @@ describe("a study", () => {
     const shell = commandLine();
     writeFileSync(join(shell.folder, "study.json"), JSON.stringify(tigDefinition()));
     expect((await shell.run("new", "beads", "--from", "study.json")).status).toBe(0);
-    const setting = ["current=150A", "travel_speed=-180 mm/min", "wire_feed_speed=1 m/min"];
+    const setting = ["current=150A", "travel_speed=0 mm/min", "wire_feed_speed=1 m/min"];
     const logged = await shell.run("log", "beads", "K1", ...setting);
     expect(logged.status).toBe(0);
-    expect(logged.notes).toMatch(
-      /Mind, K1: travel speed must be above 0 .* a direction is no sign of the speed/,
-    );
+    expect(logged.notes).toMatch(/Mind, K1: travel speed must be above 0/);
     const good = await shell.run(
       "log",
       "beads",

@@ -82,7 +82,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   confirm: ["rings", "--preset", "preset.json"],
   export: ["rings"],
   forecast: ["rings", "--preset", "preset.json", "--length", "120 mm", "--layers", "40"],
-  build: ["rings"],
+  build: ["rings", "ring-9", "--start"],
   report: ["rings", "--html", "report.html"],
   physics: ["rings"],
   standoff: ["layers.csv", "--gauge-sd", "0.05 mm"],

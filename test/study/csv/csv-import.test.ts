@@ -387,9 +387,9 @@ describe("importCsv finds every fault", () => {
     const text = [
       `${HEADER},bead_width [mm]`,
       `N1,${SETTINGS},"5,9"`,
-      "N2,120,-3,1000,small,n/a",
+      "N2,120,0,1000,small,n/a",
       `N3,${SETTINGS},5.9,7`,
-      "N4,120,-4,1000,small,5.9",
+      "N4,120,0,1000,small,5.9",
     ].join("\n");
     const whyImpossible: ImportOptions["whyImpossible"] = (name, { value }) =>
       name === "travel_speed" && value <= 0 ? "must be above 0" : undefined;
@@ -398,9 +398,9 @@ describe("importCsv finds every fault", () => {
     ).toEqual([
       'results.csv:2, "bead_width [mm]" "5,9"',
       'results.csv:3, "bead_width [mm]" "n/a"',
-      'results.csv:3, "travel_speed [mm/min]" "-3"',
+      'results.csv:3, "travel_speed [mm/min]" "0"',
       'results.csv:4, "column 7" "7"',
-      'results.csv:5, "travel_speed [mm/min]" "-4"',
+      'results.csv:5, "travel_speed [mm/min]" "0"',
     ]);
     // Alone it refuses nothing: the record takes what was measured as it stands.
     const alone = text.split("\n").filter((_, i) => i === 0 || i === 4);

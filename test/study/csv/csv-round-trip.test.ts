@@ -50,16 +50,16 @@ const present = (fields: Record<string, unknown>): Record<string, never> =>
     never
   >;
 
-/** A size is not below 0. */
+/** Sizes and settings are not below 0. */
 const size = number.map(Math.abs);
 
 /** A logged or planned coupon under the example definition. */
 const record = fc
   .record({
     settings: fc.record({
-      current: number,
-      travel_speed: number,
-      wire_feed_speed: number,
+      current: size,
+      travel_speed: size,
+      wire_feed_speed: size,
       cup: fc.constantFrom("small", "large"),
     }),
     results: fc.record({
@@ -69,7 +69,7 @@ const record = fc
     }),
     heights: optional(fc.array(size, { minLength: 1, maxLength: 4 })),
     blocks: fc.record({ day: optional(text), tungsten_grind: optional(text) }),
-    voltage: optional(number),
+    voltage: optional(size),
     note: optional(text),
     role: optional(text),
     state: fc.constantFrom("planned", "logged"),
