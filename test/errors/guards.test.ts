@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { planCoupons } from "../../lib/design/index.js";
 import { BeadbenchError, requireCount } from "../../lib/errors/index.js";
 import { buildOutcomeModel } from "../../lib/models/index.js";
 import { sobolPoints } from "../../lib/numeric/index.js";
 import { proposeNext } from "../../lib/window/index.js";
+import { fc } from "../support/properties.js";
 import { tigDefinition } from "../support/studies.js";
 
 describe("requireCount", () => {

@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { studyCoordinates } from "../../lib/models/outcome/coordinates.js";
 import { growBox } from "../../lib/window/box.js";
 import { makeGrid } from "../../lib/window/grid.js";
+import { fc } from "../support/properties.js";
 import { tigDefinition } from "../support/studies.js";
 
 const definition = tigDefinition();

@@ -7,6 +7,9 @@ export interface Tridiagonal {
   readonly turned: Float64Array;
 }
 
+/** Below it the square of a length is rounded to less than full digits. */
+const SMALLEST_SQUARE = 2 ** -1022 / Number.EPSILON;
+
 /**
  * Turns a symmetric matrix and a vector so that the matrix is tridiagonal, by Householder reflections: once turned,
  * A + s I costs n operations for every s, where a Cholesky factor costs n^3 / 3.
@@ -26,6 +29,8 @@ export function tridiagonal(a: Float64Array, n: number, y: Float64Array): Tridia
       v[i] = a[i * n + k]!;
       square += v[i]! ** 2;
     }
+    // A column whose square has lost its digits is nothing beside any other: turned by it, the rest would lose theirs.
+    if (square < SMALLEST_SQUARE) continue;
     const first = v[k + 1]!;
     const length = first > 0 ? -Math.sqrt(square) : Math.sqrt(square);
     below[k] = length;

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   CUSUM,
@@ -13,6 +12,7 @@ import {
 } from "../../../lib/endurance/control/index.js";
 import { mean, randomStream } from "../../../lib/numeric/index.js";
 import { expectDigits } from "../../support/digits.js";
+import { fc } from "../../support/properties.js";
 
 const readings = (values: readonly number[]) => values.map((value, i) => ({ label: String(i + 1), value }));
 

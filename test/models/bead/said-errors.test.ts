@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { errorTexts } from "../../../lib/models/bead/index.js";
 import { fitStudy } from "../../../lib/models/index.js";
 import { volumeText } from "../../../lib/window/index.js";
+import { fc } from "../../support/properties.js";
 import { migBeads, migStudy } from "./together-laws.js";
 
 describe("errors that a sentence compares", () => {

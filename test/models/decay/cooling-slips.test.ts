@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { type CoolingReading, coolingCourse, coolingSlips } from "../../../lib/models/decay/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
+import { fc } from "../../support/properties.js";
 import { cooledWall } from "./walls.js";
 
 /** Walls by finite differences, whose law the check does not know; early readings still warm up on many of them. */

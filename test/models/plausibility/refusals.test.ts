@@ -1,10 +1,10 @@
 import { mkdtempSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import fc from "fast-check";
 import { expect, test } from "vitest";
 import { checkStudy, refusals } from "../../../lib/models/index.js";
 import { type Coupon, createDemoStudy, openStudy } from "../../../lib/study/index.js";
+import { fc } from "../../support/properties.js";
 
 const folder = join(mkdtempSync(join(tmpdir(), "beadbench-refusals-")), "demo");
 createDemoStudy(folder);

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { isDefectName, readVerdict, verdictWord } from "../../../lib/study/definition/index.js";
 import {
@@ -10,6 +9,7 @@ import {
   parseStudyDefinition,
   resultOf,
 } from "../../../lib/study/index.js";
+import { fc } from "../../support/properties.js";
 import { faultsOf, newFolder } from "../support.js";
 
 const options = { name: "defects", process: "141" } as const;

@@ -1,4 +1,3 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { formatIssue } from "../../../lib/errors/index.js";
 import {
@@ -19,6 +18,7 @@ import {
   truth,
   where,
 } from "../../../lib/study/shape/index.js";
+import { fc } from "../../support/properties.js";
 
 const bead = object({
   id: text,

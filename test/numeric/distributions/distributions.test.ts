@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { refusalOf } from "../../lib/errors/index.js";
+import { refusalOf } from "../../../lib/errors/index.js";
 import {
   betaCdf,
   betaQuantile,
@@ -17,9 +17,9 @@ import {
   quantile,
   tCdf,
   tQuantile,
-} from "../../lib/numeric/index.js";
-import { correctDigits, expectDigits } from "../support/digits.js";
-import { readFixture } from "../support/fixture.js";
+} from "../../../lib/numeric/index.js";
+import { correctDigits, expectDigits } from "../../support/digits.js";
+import { readFixture } from "../../support/fixture.js";
 
 type Rows = readonly (readonly number[])[];
 const reference = readFixture<Record<string, Rows>>(import.meta.url, "fixtures/distributions.json");

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
-import { addSquaredLengths, dot, randomStream, stackRows } from "../../lib/numeric/index.js";
-import { addSquaredLengthsByPairs } from "../../lib/numeric/matrices/simd-tile.js";
+import { addSquaredLengths, dot, randomStream, stackRows } from "../../../lib/numeric/index.js";
+import { addSquaredLengthsByPairs } from "../../../lib/numeric/matrices/simd-tile.js";
 
 /** A lower triangle and a block of rows, of any width. */
 function drawn(width: number, count: number) {

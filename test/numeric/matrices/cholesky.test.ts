@@ -10,9 +10,9 @@ import {
   solveLower,
   solveLowerRows,
   solveLowerTransposed,
-} from "../../lib/numeric/index.js";
-import { expectDigits } from "../support/digits.js";
-import { fc } from "../support/properties.js";
+} from "../../../lib/numeric/index.js";
+import { expectDigits } from "../../support/digits.js";
+import { fc } from "../../support/properties.js";
 
 /** Random positive definite matrices A = B B' + I. */
 const positiveDefinite = fc.integer({ min: 1, max: 12 }).chain((n) =>

@@ -9,9 +9,9 @@ import {
   singularSystem,
   solveLeastSquares,
   solveNonnegative,
-} from "../../lib/numeric/index.js";
-import { expectDigits } from "../support/digits.js";
-import { fc } from "../support/properties.js";
+} from "../../../lib/numeric/index.js";
+import { expectDigits } from "../../support/digits.js";
+import { fc } from "../../support/properties.js";
 
 const entry = fc.double({ min: -10, max: 10, noNaN: true });
 const matrix = fc

@@ -2,10 +2,17 @@ import { readdirSync, readFileSync } from "node:fs";
 import { dirname, join, relative, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { describe, expect, test } from "vitest";
-import { brief, fixed, levelPercent, percent, settingDigits, significant } from "../../lib/numeric/index.js";
-import { fc } from "../support/properties.js";
+import {
+  brief,
+  fixed,
+  levelPercent,
+  percent,
+  settingDigits,
+  significant,
+} from "../../../lib/numeric/index.js";
+import { fc } from "../../support/properties.js";
 
-const lib = resolve(dirname(fileURLToPath(import.meta.url)), "..", "..", "lib");
+const lib = resolve(dirname(fileURLToPath(import.meta.url)), "..", "..", "..", "lib");
 
 test("numeric/figures/format is the only file of the library that prints numbers with digits of its own", () => {
   const files = readdirSync(lib, { recursive: true, encoding: "utf8" }).filter((name) =>

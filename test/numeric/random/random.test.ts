@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { chiSquareCdf, normalCdf, type RandomStream, randomStream } from "../../lib/numeric/index.js";
-import { fc } from "../support/properties.js";
+import { chiSquareCdf, normalCdf, type RandomStream, randomStream } from "../../../lib/numeric/index.js";
+import { fc } from "../../support/properties.js";
 
 /** Kolmogorov-Smirnov distance of values from the uniform distribution. */
 function distance(values: readonly number[]): number {

@@ -6,7 +6,7 @@ import {
   randomStream,
   sliceStep,
   standardDeviation,
-} from "../../lib/numeric/index.js";
+} from "../../../lib/numeric/index.js";
 
 /** Runs a chain of one parameter and returns every `thin`-th draw. */
 function chain(logLikelihood: (z: number) => number, draws: number, thin: number): readonly number[] {

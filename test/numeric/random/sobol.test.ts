@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { SOBOL_MAX_DIMENSIONS, sobolPoints } from "../../lib/numeric/index.js";
-import { readFixture } from "../support/fixture.js";
+import { SOBOL_MAX_DIMENSIONS, sobolPoints } from "../../../lib/numeric/index.js";
+import { readFixture } from "../../support/fixture.js";
 
 const reference = readFixture<{ rows: Record<string, number[]> }>(import.meta.url, "fixtures/sobol.json");
 

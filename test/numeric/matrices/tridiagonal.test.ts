@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { expect, test } from "vitest";
-import { shiftedDeviance, tridiagonal } from "../../lib/numeric/matrices/index.js";
-import { expectDigits } from "../support/digits.js";
+import { shiftedDeviance, tridiagonal } from "../../../lib/numeric/matrices/index.js";
+import { expectDigits } from "../../support/digits.js";
+import { fc } from "../../support/properties.js";
 
 /** R 4.2.2: A <- outer(1:5, 1:5, function(i, j) 1 / (i + j - 1)); y <- c(3, -1, 4, 1, -5); s as below. */
 const hilbert = Float64Array.from({ length: 25 }, (_, k) => 1 / (Math.floor(k / 5) + (k % 5) + 1));
@@ -21,6 +21,20 @@ test("a matrix that is not positive definite is told by an infinite deviance, un
   expect(shiftedDeviance(turned, 0)).toBe(Number.POSITIVE_INFINITY);
   expect(shiftedDeviance(turned, 0.999)).toBe(Number.POSITIVE_INFINITY);
   expect(Number.isFinite(shiftedDeviance(turned, 1.001))).toBe(true);
+});
+
+test("a column of numbers too small to square leaves the rest as it is", () => {
+  const { turned, below } = tridiagonal(
+    Float64Array.of(2, 0, 0, 3e-162, 3, 0, -2e-162, 1, 4),
+    3,
+    Float64Array.of(1, 2e-4, 4e-4),
+  );
+  expectDigits(
+    turned.reduce((sum, one) => sum + one ** 2, -1),
+    2e-7,
+    8,
+  );
+  expect(Math.abs(below[0]!)).toBeLessThan(1e-140);
 });
 
 test("trace, length of the matrix and length of the vector stay as they were", () => {
