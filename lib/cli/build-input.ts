@@ -10,9 +10,15 @@ import {
   type PartOutline,
 } from "../endurance/index.js";
 import { BeadbenchError, errorFromIssues, parseJson, requireThat } from "../errors/index.js";
-import { type PhysicalSetting, physicalSetting, usualSetting } from "../models/index.js";
+import {
+  isPhysicalQuantity,
+  type PhysicalSetting,
+  physicalSetting,
+  physicalUnits,
+  usualSetting,
+} from "../models/index.js";
 import { type Preset, parsePreset } from "../presets/index.js";
-import { readTable, type Study, type TableSource } from "../study/index.js";
+import { readTable, type Study, suggestion, type TableSource } from "../study/index.js";
 import { type Quantity, readQuantity } from "../units/index.js";
 import { parseAssignments } from "./assignments.js";
 import { readText } from "./files.js";
@@ -82,6 +88,13 @@ export async function buildSetting(
     ({ name, value, unit }) => (typeof value === "number" ? [{ name, value, unit }] : []),
   );
   const { values, units } = parseAssignments(study.definition, items);
+  const known = Object.keys(physicalUnits);
+  for (const name of Object.keys(values)) {
+    requireThat(
+      isPhysicalQuantity(name) || study.definition.factors.some((factor) => factor.name === name),
+      `"${name}" is no setting a forecast knows${suggestion(name, known)}; it knows ${known.join(", ")}`,
+    );
+  }
   const named = Object.entries(values).flatMap(([name, value]) =>
     typeof value === "number" ? [{ name, value, unit: units[name]! }] : [],
   );

@@ -206,6 +206,14 @@ describe("bad input is refused in plain words", () => {
       ["forecast", "rig", "current=130A", "--length", "10 mm", "--layers", "5"],
       /a build needs a travel speed above 0/,
     ],
+    [
+      ["forecast", "rig", ...settings, "travel_sped=2 mm/s", "--length", "10 mm", "--layers", "5"],
+      /"travel_sped" is no setting a forecast knows; did you mean "travel_speed"\?/,
+    ],
+    [
+      ["build", "rig", "ring-1", "standoff=-3.1 mm"],
+      /standoff cannot be below 0, got -3\.1 mm; check the sign/,
+    ],
     [["build", "rig", "ring-1", "--start"], /was started before/],
     [["build", "rig", "ring-7", "--layer", "3"], /there is no build ring-7; did you mean "ring-1"\?/],
     [["build", "rig", "ring-8", "--start", "--plan", "study.json"], /study\.json is no build plan/],

@@ -100,6 +100,12 @@ function checkStep(builds: KnownBuilds, step: BuildBody, add: AddIssue): void {
     );
     return;
   }
+  for (const [name, value] of Object.entries(step.values ?? {})) {
+    // Temperatures go below 0; nothing else that is read of a build does.
+    const unit = ownValue(step.units, name) ?? "1";
+    if (value < 0 && !sameDimension(unit, "degC"))
+      add(name, `${name} cannot be below 0, got ${value} ${unit}; check the sign`);
+  }
   if (before?.ended === true) add("build", `build ${step.build} has ended; ${voidIt(before.lastEntry)}`);
   if ((step.outcome !== undefined) !== (step.event === "ended"))
     add("outcome", "say how a build ended, finished, scrapped or given_up, and only then");
