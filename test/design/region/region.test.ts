@@ -21,7 +21,7 @@ const sum = (names: readonly string[]) => (settings: Settings) =>
   names.reduce((total, name) => total + Number(settings[name]), 0);
 
 describe("limits", () => {
-  // Arc energy 60 U I / (1000 v), ISO/TR 18491: 60 x 12 V x 120 A / (1000 x 100 mm/min) = 0.864 kJ/mm.
+  // Arc energy 60 U I / (1000 v) as in ISO/TR 18491, from memory: 60 x 12 V x 120 A / (1000 x 100 mm/min) = 0.864 kJ/mm.
   const arcEnergy: DesignLimit = {
     name: "arc energy",
     unit: "kJ/mm",
@@ -108,10 +108,15 @@ describe("requireAllowedPoint", () => {
 
   test("names the two that shut each other out, or all where it takes more than two", () => {
     const fine: DesignLimit = { name: "fine", value: sum(["z"]), min: 1 };
-    expect(refusal([difference("x", "y"), fine, difference("x", "y", 0)]).details.limits).toEqual([
-      "x over y",
-      "x over y",
-    ]);
+    const more = difference("x", "y");
+    const less = { ...difference("x", "y", 0), name: "x under y" };
+    for (const limits of [
+      [more, fine, less],
+      [more, less, fine],
+      [fine, more, less],
+    ]) {
+      expect(refusal(limits).details.limits).toEqual(["x over y", "x under y"]);
+    }
     // x above y above z above x: any two of them can be met.
     const ring = [difference("x", "y"), difference("y", "z"), difference("z", "x")];
     for (const [i] of ring.entries()) {
