@@ -34,7 +34,9 @@ describe("the metal fed against the section measured", () => {
     // Shares of the enclosing box by plane geometry: parabola 2/3, half ellipse pi/4, triangle 1/2, box 1.
     const shares = { parabola: 2 / 3, ellipse: Math.PI / 4, triangle: 1 / 2, box: 1, spike: 1 / 3 };
     const verdicts = balanced(Object.entries(shares).map(([id, fullness]) => bead(id, { fullness })));
-    verdicts.forEach((verdict, i) => expectDigits(verdict.ratio, Object.values(shares)[i]!, 12));
+    Object.values(shares).forEach((share, i) => {
+      expectDigits(verdicts[i]!.ratio, share, 12);
+    });
     expect(verdicts.map(({ plausible }) => plausible)).toEqual([true, true, true, false, false]);
   });
 
