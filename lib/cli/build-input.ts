@@ -23,6 +23,7 @@ import { type Quantity, readQuantity } from "../units/index.js";
 import { parseAssignments } from "./assignments.js";
 import { readText } from "./files.js";
 import type { CommandIo } from "./io.js";
+import { namedText } from "./options.js";
 
 /** The part as options tell it. */
 export interface PartOptions {
@@ -106,15 +107,9 @@ export function assumeOption(
   text: string,
   before: Readonly<Record<string, Quantity>> = {},
 ): Readonly<Record<string, Quantity>> {
-  const at = text.indexOf("=");
-  if (at < 1)
-    throw new BeadbenchError(
-      "bad-argument",
-      `--assume "${text}": write it as name=quantity, such as dwell="40 s"`,
-    );
-  const name = text.slice(0, at).trim();
+  const [name, written] = namedText(text, 'write it as name=quantity, such as dwell="40 s"');
   const unit = assumptionUnit(name);
-  const quantity = readQuantity(text.slice(at + 1).trim(), {
+  const quantity = readQuantity(written, {
     like: unit,
     ...(unit === "1" ? { bare: "1" } : {}),
   });

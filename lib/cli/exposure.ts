@@ -8,6 +8,7 @@ import {
 import type { Exposure } from "../study/journal/index.js";
 import { suggestion } from "../study/shape/index.js";
 import { readQuantity } from "../units/index.js";
+import { namedText } from "./options.js";
 
 /**
  * Reads running typed as `arc_time="3.2 h" starts=40 wire="120 m"`.
@@ -17,7 +18,7 @@ import { readQuantity } from "../units/index.js";
 export function parseExposure(items: readonly string[]): Exposure {
   return Object.fromEntries(
     items.map((item) => {
-      const [name, text] = pair(item);
+      const [name, text] = namedText(item);
       const kind = requireExposureKind(name, item);
       const unit = exposureUnits[kind];
       const quantity = readQuantity(text, { like: unit, ...(unit === "1" ? { bare: "1" } : {}) });
@@ -31,7 +32,7 @@ export function parseExposure(items: readonly string[]): Exposure {
 export function parsePer(items: readonly string[]): Readonly<Record<string, ExposureKind>> {
   return Object.fromEntries(
     items.map((item) => {
-      const [name, text] = pair(item);
+      const [name, text] = namedText(item);
       return [name, requireExposureKind(text, item)];
     }),
   );
@@ -44,10 +45,4 @@ export function requireExposureKind(name: string, item = name): ExposureKind {
     "bad-argument",
     `"${item}": running is counted as ${exposureKinds.join(", ")}${suggestion(name, exposureKinds)}`,
   );
-}
-
-function pair(item: string): readonly [string, string] {
-  const at = item.indexOf("=");
-  if (at < 1) throw new BeadbenchError("bad-argument", `"${item}": write it as name=value`);
-  return [item.slice(0, at).trim(), item.slice(at + 1).trim()];
 }

@@ -1,4 +1,5 @@
 import { InvalidArgumentError } from "commander";
+import { BeadbenchError } from "../errors/index.js";
 import { rounds } from "../numeric/figures/index.js";
 import { parseIn } from "../units/index.js";
 
@@ -45,4 +46,19 @@ export function quantityIn(unit: string): (text: string) => number {
       throw new InvalidArgumentError(`${(error as Error).message}.`);
     }
   };
+}
+
+/**
+ * A word such as `dwell="40 s"`, parted at its first equals sign.
+ *
+ * @param how - how to write it, for the error: "write it as name=value"
+ * @throws {BeadbenchError} `bad-argument` without a name before the sign
+ */
+export function namedText(
+  item: string,
+  how = "write it as name=value",
+): readonly [name: string, text: string] {
+  const at = item.indexOf("=");
+  if (at < 1) throw new BeadbenchError("bad-argument", `"${item}": ${how}`);
+  return [item.slice(0, at).trim(), item.slice(at + 1).trim()];
 }

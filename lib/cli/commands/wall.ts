@@ -7,7 +7,7 @@ import {
   type WallSettings,
   type WallTask,
 } from "../../endurance/index.js";
-import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
+import { onlyDefined, requireThat } from "../../errors/index.js";
 import { type Preset, parsePreset } from "../../presets/index.js";
 import type { Study } from "../../study/index.js";
 import { parseQuantity, type Quantity } from "../../units/index.js";
@@ -16,7 +16,7 @@ import { parseAssignments } from "../assignments.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { quantityIn, wholeNumber } from "../options.js";
+import { namedText, quantityIn, wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
 import { wallLog } from "../wall-log.js";
 import { scheduleCsv, wallText } from "../wall-text.js";
@@ -127,13 +127,7 @@ function assumed(
   text: string,
   before: Readonly<Record<string, Quantity>> = {},
 ): Readonly<Record<string, Quantity>> {
-  const at = text.indexOf("=");
-  if (at < 1)
-    throw new BeadbenchError(
-      "bad-argument",
-      `--assume "${text}": write it as name=quantity, such as gauge_sd="0.05 mm"`,
-    );
-  const [name, quantity] = [text.slice(0, at).trim(), text.slice(at + 1).trim()];
+  const [name, quantity] = namedText(text, 'write it as name=quantity, such as gauge_sd="0.05 mm"');
   const plain = /^[-+\d.eE]+$/.test(quantity) && Number.isFinite(Number(quantity));
   return { ...before, [name]: plain ? { value: Number(quantity), unit: "1" } : parseQuantity(quantity) };
 }
