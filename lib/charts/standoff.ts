@@ -10,6 +10,7 @@ import {
   levelText,
   measure,
 } from "./spec.js";
+import { standoffLimits } from "./standoff-limits.js";
 import { colours } from "./theme.js";
 
 /** Stand-off at which torch and part meet, mm: nothing below it can be. */
@@ -72,10 +73,6 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
     scale: { zero: false, nice: false },
   });
   const first = forecast.find((row) => row.low <= touch);
-  const limits = [
-    { at: touch, label: `touch at ${brief(touch)} mm` },
-    ...(tooLong === undefined ? [] : [{ at: tooLong, label: `too long at ${brief(tooLong)} mm` }]),
-  ];
   const layers: ChartPart[] = [
     {
       data: values,
@@ -87,16 +84,7 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
       mark: { type: "line", color: colours.model.light },
       encoding: { x, y: measure("expected", title) },
     },
-    {
-      data: inline("chartStandoff", "limits", limits),
-      mark: { type: "rule", color: colours.alarm.light, strokeWidth: 1.6, strokeDash: [6, 3] },
-      encoding: { y: measure("at", title) },
-    },
-    {
-      data: { values: limits },
-      mark: { type: "text", align: "left", dx: 6, dy: -7, color: colours.alarm.light },
-      encoding: { x: { value: 0 }, y: measure("at", title), text: { field: "label" } },
-    },
+    ...standoffLimits("chartStandoff", title, data),
   ];
   if (measured.length > 0) {
     layers.push({

@@ -9,6 +9,7 @@ import {
   levelText,
   measure,
 } from "./spec.js";
+import { standoffLimits } from "./standoff-limits.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartWall} draws; all lengths in mm. A layer schedule fits. */
@@ -53,10 +54,6 @@ export function chartWall({ layers, standoff, touch, tooLong, level }: WallChart
   const cut = layers.find(({ standoffLow, standoffHigh }) => standoffLow < floor || standoffHigh > ceiling);
   const levelled = layers.filter(({ relevel }) => relevel);
   const data = inline("chartWall", "layers", rows);
-  const limits = [
-    { at: touch, label: `touch at ${brief(touch)} mm` },
-    { at: tooLong, label: `too long at ${brief(tooLong)} mm` },
-  ];
   const title = axisTitle({ name: "stand-off", unit: "mm" });
   const rises: ChartPart = {
     width: 520,
@@ -79,16 +76,7 @@ export function chartWall({ layers, standoff, touch, tooLong, level }: WallChart
         mark: { type: "line", color: colours.model.light },
         encoding: { x, y: measure("expected", title) },
       },
-      {
-        data: inline("chartWall", "limits", limits),
-        mark: { type: "rule", color: colours.alarm.light, strokeWidth: 1.6, strokeDash: [6, 3] },
-        encoding: { y: measure("at", title) },
-      },
-      {
-        data: { values: limits },
-        mark: { type: "text", align: "left", dx: 6, dy: -7, color: colours.alarm.light },
-        encoding: { x: { value: 0 }, y: measure("at", title), text: { field: "label" } },
-      },
+      ...standoffLimits("chartWall", title, { touch, tooLong }),
       ...(levelled.length === 0
         ? []
         : [

@@ -1,6 +1,6 @@
 import type { Attempt, BuildProgress } from "../endurance/index.js";
 import { percent, significant } from "../numeric/index.js";
-import { chanceText, hoursText } from "../report/index.js";
+import { attemptRow, chanceText, hoursText } from "../report/index.js";
 import type { ExposureKind } from "../study/definition/index.js";
 import { runningText } from "./running-words.js";
 import { findingsBelow, textTable, wrap } from "./text.js";
@@ -19,15 +19,7 @@ export function listText(all: readonly Attempt[]): string {
       { title: "incidents", align: "right" },
       { title: "lost", align: "right" },
     ],
-    all.map(({ build, started, state, layers, run, incidents, lostTime }) => [
-      build,
-      started.slice(0, 10),
-      state.replace("_", " "),
-      String(layers),
-      run.arc_time === undefined ? "" : hoursText(run.arc_time),
-      String(incidents.length),
-      lostTime === 0 ? "" : hoursText(lostTime / 60),
-    ]),
+    all.map(attemptRow),
   );
 }
 

@@ -1,4 +1,4 @@
-import type { BuildForecast, BuildRisks } from "../endurance/index.js";
+import type { Attempt, BuildForecast, BuildRisks } from "../endurance/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
 
 /** Hours as a shop says them: 45 min, 3 h 20 min, 2 d 5 h. */
@@ -86,3 +86,22 @@ export const causeRows = ({ causes, tried }: BuildRisks): readonly (readonly str
     seen === 0 ? "" : hoursText(lostTime / 60),
     ...(tried.length === 0 ? ["", ""] : [percent(share), percent(without)]),
   ]);
+
+/** One build as a row of text: name, start, state, layers, arc, incidents, time lost. */
+export const attemptRow = ({
+  build,
+  started,
+  state,
+  layers,
+  run,
+  incidents,
+  lostTime,
+}: Attempt): readonly string[] => [
+  build,
+  started.slice(0, 10),
+  inWords(state),
+  String(layers),
+  run.arc_time === undefined ? "" : hoursText(run.arc_time),
+  String(incidents.length),
+  lostTime === 0 ? "" : hoursText(lostTime / 60),
+];

@@ -1,16 +1,17 @@
 import { drawGrowth, drawIncidents } from "../charts/index.js";
 import {
+  type Attempt,
   attempts,
   type CauseRecord,
   type Counter,
   counters,
   growthOfIncidents,
   judgeIncidents,
-  type RunRecord,
+  type Ledger,
 } from "../endurance/index.js";
 import { brief, inWords, levelPercent, percent, significant } from "../numeric/index.js";
 import { type ExposureKind, exposureUnits, type Study } from "../study/index.js";
-import { hoursText } from "./build-words.js";
+import { attemptRow } from "./build-words.js";
 import type { ReportSection, ReportTable } from "./document.js";
 
 /** What went wrong, what it cost, the builds, and what is due; none where nothing of it was logged. */
@@ -19,14 +20,14 @@ export function incidentSections(study: Study): readonly ReportSection[] {
   const due = counters(study).filter(({ life }) => life !== undefined);
   if (study.incidents.length + builds.length + due.length === 0) return [];
   const judgement = judgeIncidents(study);
-  const growth = growthOfIncidents(study, { per: countedBy(study) });
+  const growth = growthOfIncidents(study, { per: countedBy(judgement.ledger) });
   return [
     {
       heading: "Incidents and builds",
       findings: judgement.findings,
       tables: [
         ...(judgement.causes.length === 0 ? [] : [causeTable(judgement.causes, judgement.confidence)]),
-        ...(builds.length === 0 ? [] : [buildTable(study)]),
+        ...(builds.length === 0 ? [] : [buildTable(builds)]),
         ...(due.length === 0 ? [] : [dueTable(due)]),
       ],
       charts: [
@@ -52,8 +53,7 @@ export function incidentSections(study: Study): readonly ReportSection[] {
 }
 
 /** Arc time where every build and coupon tells it, else starts. */
-function countedBy(study: RunRecord): ExposureKind {
-  const { untold } = judgeIncidents(study).ledger;
+function countedBy({ untold }: Ledger): ExposureKind {
   return (untold.arc_time ?? 0) === 0 ? "arc_time" : "starts";
 }
 
@@ -86,7 +86,7 @@ const unitOf = (kind: ExposureKind): string =>
     ? `per ${kind.replace(/s$/, "")}`
     : `per ${exposureUnits[kind]} of ${inWords(kind)}`;
 
-function buildTable(study: Study): ReportTable {
+function buildTable(builds: readonly Attempt[]): ReportTable {
   return {
     caption: "Builds, in the order they were started",
     columns: [
@@ -98,15 +98,7 @@ function buildTable(study: Study): ReportTable {
       { heading: "Incidents", numeric: true },
       { heading: "Lost", numeric: true },
     ],
-    rows: attempts(study).map(({ build, started, state, layers, run, incidents, lostTime }) => [
-      build,
-      started.slice(0, 10),
-      inWords(state),
-      String(layers),
-      run.arc_time === undefined ? "" : hoursText(run.arc_time),
-      String(incidents.length),
-      lostTime === 0 ? "" : hoursText(lostTime / 60),
-    ]),
+    rows: builds.map(attemptRow),
   };
 }
 

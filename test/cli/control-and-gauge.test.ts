@@ -42,7 +42,7 @@ describe("control", () => {
     const given = await ask("--centre", "1.2 m/min", "--sd", "0.15 mm/s");
     expectDigits(given.centre, 20, 12);
     expect(given).toMatchObject({ sd: 0.15, baseline: 0, widening: 1 });
-    expect(given.lower).toBeCloseTo(20 - 0.45, 9);
+    expectDigits(given.lower, 20 - 0.45, 11);
     expect((await ask("--baseline", "10")).baseline).toBe(10);
   });
 

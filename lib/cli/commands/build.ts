@@ -7,9 +7,8 @@ import {
   type BuildPlan,
   type BuildProgress,
   buildProgress,
-  buildSupplies,
-  planLayer,
   plannedRunning,
+  planSupplies,
   requireAttempt,
 } from "../../endurance/index.js";
 import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
@@ -184,7 +183,7 @@ function exposureOf(
     options.layer <= planned,
     `the plan of ${name} has ${planned} layers, got --layer ${options.layer}; layers beyond the plan go into --note`,
   );
-  const running = plannedRunning(suppliesOf(plan), options.layer);
+  const running = plannedRunning(planSupplies(plan), options.layer);
   const asPlanned = Object.fromEntries(
     Object.entries(running).map(([kind, value]) => [
       kind,
@@ -193,14 +192,6 @@ function exposureOf(
   );
   return { ...asPlanned, ...told };
 }
-
-const suppliesOf = (plan: BuildPlan) =>
-  buildSupplies({
-    outline: plan.outline,
-    build: plan.build,
-    assumptions: plan.assumptions,
-    perLayer: (layer) => planLayer(plan, layer),
-  });
 
 /** The plan kept with a build, if it has one. */
 function planOf(study: Study, name: string): BuildPlan | undefined {

@@ -2,7 +2,7 @@ import { requireThat } from "../../errors/index.js";
 import type { PhysicalSetting } from "../../models/settings/index.js";
 import type { Assumptions } from "./assumptions.js";
 import type { PartOutline } from "./outline.js";
-import type { BuildSetting, LayerSetting } from "./supplies.js";
+import { type BuildSetting, buildSupplies, type LayerSetting, type Supplies } from "./supplies.js";
 
 /** The value of `schema` in a build plan this version writes and reads. */
 export const BUILD_PLAN_SCHEMA = "beadbench/build-plan/1";
@@ -48,4 +48,14 @@ export function requireBuildSetting(setting: PhysicalSetting): void {
 /** What differs in a layer of a plan. */
 export function planLayer(plan: BuildPlan, layer: number): LayerSetting {
   return Object.hasOwn(plan.perLayer, String(layer)) ? plan.perLayer[String(layer)]! : {};
+}
+
+/**
+ * What a planned build takes from start to end, without stops.
+ *
+ * @throws {BeadbenchError} `bad-argument` without a travel speed
+ */
+export function planSupplies(plan: BuildPlan): Supplies {
+  const { outline, build, assumptions } = plan;
+  return buildSupplies({ outline, build, assumptions, perLayer: (layer) => planLayer(plan, layer) });
 }

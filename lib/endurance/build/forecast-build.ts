@@ -10,9 +10,9 @@ import {
 } from "../../process/index.js";
 import type { ExposureKind } from "../../study/definition/index.js";
 import type { Running, RunRecord } from "../record/index.js";
-import { type BuildPlan, planLayer, requireBuildSetting } from "./build-plan.js";
+import { type BuildPlan, planLayer, planSupplies, requireBuildSetting } from "./build-plan.js";
 import { type BuildRisks, buildRisks } from "./risks.js";
-import { buildSupplies, type Supplies } from "./supplies.js";
+import type { Supplies } from "./supplies.js";
 
 /** One line of the bill. */
 export interface CostLine {
@@ -66,12 +66,7 @@ export function forecastBuild(
 ): BuildForecast {
   const { setting } = plan.build;
   requireBuildSetting(setting);
-  const supplies = buildSupplies({
-    outline: plan.outline,
-    build: plan.build,
-    assumptions: plan.assumptions,
-    perLayer: (layer) => planLayer(plan, layer),
-  });
+  const supplies = planSupplies(plan);
   const ahead = runningAhead(plan, supplies);
   const { assumptions } = plan;
   const risks = buildRisks(study, {

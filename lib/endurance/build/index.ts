@@ -8,7 +8,13 @@ export {
   type Origin,
   usualAssumptions,
 } from "./assumptions.js";
-export { BUILD_PLAN_SCHEMA, type BuildPlan, type PlannedStandoff, planLayer } from "./build-plan.js";
+export {
+  BUILD_PLAN_SCHEMA,
+  type BuildPlan,
+  type PlannedStandoff,
+  planLayer,
+  planSupplies,
+} from "./build-plan.js";
 export {
   FINISH_BELIEFS,
   type FinishBeliefs,

@@ -65,8 +65,7 @@ export function buildRisks(
 ): BuildRisks {
   const { ahead, stopTime, per = {}, under } = ask;
   const ledger = runningLedger(study);
-  const kindOf = (what: string): ExposureKind =>
-    Object.hasOwn(per, what) ? per[what]! : exposureOfCause(what);
+  const kindOf = (what: string): ExposureKind => exposureOfCause(what, per);
   const names = [...new Set(study.incidents.map(({ what }) => what))];
   const builds = attempts(study).filter(({ build }) => build !== under?.build);
   const fatal = study.incidents.filter(({ outcome, build }) => outcome === "scrapped" && build !== undefined);

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { ExposureKind } from "../../study/definition/index.js";
 
 /** Words in the name of an incident, and what its chance grows with. Common practice, no source. */
@@ -16,8 +17,12 @@ const grows: readonly (readonly [RegExp, ExposureKind])[] = [
  * What the chance of an incident grows with, by its name: a start for what fails at a start, a metre of wire for what
  * the feed does, a layer for what drifts; otherwise an hour of arc.
  *
+ * @param told - what the user says of a kind of incident; it wins
  * @example exposureOfCause("wire_tangled") // => "wire"
  */
-export function exposureOfCause(what: string): ExposureKind {
-  return grows.find(([words]) => words.test(what))?.[1] ?? "arc_time";
+export function exposureOfCause(
+  what: string,
+  told: Readonly<Record<string, ExposureKind>> = {},
+): ExposureKind {
+  return ownValue(told, what) ?? grows.find(([words]) => words.test(what))?.[1] ?? "arc_time";
 }

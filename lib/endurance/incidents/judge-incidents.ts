@@ -1,4 +1,4 @@
-import { type Finding, ownValue } from "../../errors/index.js";
+import type { Finding } from "../../errors/index.js";
 import type { ExposureKind } from "../../study/definition/index.js";
 import { type IncidentTally, tallyIncidents } from "../../study/index.js";
 import { type ExactBounds, rateBounds, requireConfidence } from "../rates/index.js";
@@ -61,7 +61,7 @@ export function judgeIncidents(study: RunRecord, options: IncidentOptions = {}):
   const causes = tallies.map((tally): CauseRecord => {
     const share = weight(tally) / whole;
     cumulative += share;
-    const per = ownValue(options.per, tally.what) ?? exposureOfCause(tally.what);
+    const per = exposureOfCause(tally.what, options.per);
     return {
       ...tally,
       share,

@@ -6,9 +6,8 @@ import {
   type BuildPlan,
   type BuildRisks,
   buildRisks,
-  buildSupplies,
   type PlannedStandoff,
-  planLayer,
+  planSupplies,
   runningAhead,
   type Supplies,
 } from "../build/index.js";
@@ -68,12 +67,7 @@ export function buildProgress(
   { build, gasContent }: { readonly build: string; readonly gasContent: (pressure: number) => number },
 ): BuildProgress {
   const attempt = requireAttempt(study, build);
-  const supplies = buildSupplies({
-    outline: plan.outline,
-    build: plan.build,
-    assumptions: plan.assumptions,
-    perLayer: (layer) => planLayer(plan, layer),
-  });
+  const supplies = planSupplies(plan);
   const done = Math.min(attempt.layers, supplies.layers.length);
   const before = sumOf(supplies, 0, done);
   const rest = sumOf(supplies, done, supplies.layers.length);
