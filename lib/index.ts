@@ -196,7 +196,6 @@ export {
   type LayerSchedule,
   planWall,
   type ScheduledLayer,
-  type WallAssumption,
   type WallCoupon,
   type WallLever,
   type WallPlan,

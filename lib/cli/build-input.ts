@@ -1,48 +1,45 @@
-import { z } from "zod";
-import {
-  type Assumptions,
-  assume,
-  assumptionUnit,
-  BUILD_PLAN_SCHEMA,
-  type BuildPlan,
-  checkOutline,
-  equalLayers,
-  type PartOutline,
-} from "../endurance/index.js";
-import { BeadbenchError, errorFromIssues, parseJson, requireThat } from "../errors/index.js";
-import {
-  isPhysicalQuantity,
-  type PhysicalSetting,
-  physicalSetting,
-  physicalUnits,
-  usualSetting,
-} from "../models/index.js";
-import { type Preset, parsePreset } from "../presets/index.js";
-import { readTable, type Study, suggestion, type TableSource } from "../study/index.js";
-import { type Quantity, readQuantity } from "../units/index.js";
-import { parseAssignments } from "./assignments.js";
+import { type Assumptions, assume, checkOutline, equalLayers, type PartOutline } from "../endurance/index.js";
+import { onlyDefined, requireThat } from "../errors/index.js";
+import { type PhysicalSetting, usualSetting } from "../models/index.js";
+import { readTable, type Study, type TableSource } from "../study/index.js";
+import type { Quantity } from "../units/index.js";
 import { readText } from "./files.js";
 import type { CommandIo } from "./io.js";
-import { namedText } from "./options.js";
+import { layerPath, type PathOptions } from "./layer-path.js";
+import type { ReadSchedule } from "./plan-files.js";
+import { physicalQuantities, settingsOfPreset, type WantedSettings } from "./wanted-settings.js";
 
 /** The part as options tell it. */
-export interface PartOptions {
-  readonly length?: number;
-  readonly ringDiameter?: number;
+export interface PartOptions extends PathOptions {
   readonly layers?: number;
   readonly starts?: number;
   readonly part?: string;
 }
 
-/** The part to be built: a table by layer, or equal layers of a wall or a ring. */
+/** The part to be built: a table by layer, or equal layers of a wall or a ring, told by options or by its schedule. */
 export async function partOf(
   io: CommandIo,
   options: PartOptions & { readonly decimal?: TableSource["decimal"] },
+  schedule?: ReadSchedule,
 ): Promise<PartOutline> {
-  const { length, ringDiameter, layers, starts, part } = options;
+  const outline = await outlineOf(io, options, schedule);
+  requireThat(
+    schedule === undefined || schedule.layers >= outline.layers.length,
+    `the schedule has ${schedule?.layers} layers and the part ${outline.layers.length}; make a schedule of all layers with \`beadbench wall --layers ${outline.layers.length}\``,
+  );
+  return outline;
+}
+
+async function outlineOf(
+  io: CommandIo,
+  options: PartOptions & { readonly decimal?: TableSource["decimal"] },
+  schedule: ReadSchedule | undefined,
+): Promise<PartOutline> {
+  const { starts, part, decimal } = options;
+  const told = layerPath(options);
   if (part !== undefined) {
     requireThat(
-      length === undefined && ringDiameter === undefined && layers === undefined,
+      told === undefined && options.layers === undefined,
       "give either --part, a table by layer, or --length or --ring-diameter with --layers",
     );
     const rows = readTable(
@@ -52,7 +49,7 @@ export async function partOf(
         { name: "path", unit: "mm" },
         { name: "starts", unit: "1", optional: true },
       ],
-      { file: part, ...(options.decimal === undefined ? {} : { decimal: options.decimal }) },
+      { file: part, ...onlyDefined({ decimal }) },
     );
     return checkOutline(
       rows.map((row) => ({
@@ -62,60 +59,30 @@ export async function partOf(
       })),
     );
   }
+  const path = told ?? schedule?.path;
+  const layers = options.layers ?? schedule?.layers;
   requireThat(
-    (length === undefined) !== (ringDiameter === undefined),
-    `say what is built: --length "120 mm" of a wall, --ring-diameter "60 mm", or --part with a table by layer`,
+    path !== undefined,
+    `say what is built: --length "120 mm" of a wall, --ring-diameter "60 mm", --part with a table by layer, or --schedule of \`wall --json\``,
   );
   requireThat(layers !== undefined, "say how many layers, such as --layers 200");
-  return equalLayers({
-    layers,
-    path: length ?? Math.PI * ringDiameter!,
-    ...(starts === undefined ? {} : { starts }),
-  });
+  return equalLayers({ layers, path: path!, ...onlyDefined({ starts }) });
 }
 
-/** Settings of a build: what the rig usually held, then a preset, then what is named by hand. */
-export async function buildSetting(
-  io: CommandIo,
-  {
-    study,
-    items,
-    preset: file,
-  }: { readonly study: Study; readonly items: readonly string[]; readonly preset?: string },
-): Promise<PhysicalSetting> {
-  const preset: Preset | undefined =
-    file === undefined ? undefined : parsePreset(await readText(io, file), file);
-  const fromPreset = [...(preset?.held ?? []), ...(preset?.settings ?? [])].flatMap(
-    ({ name, value, unit }) => (typeof value === "number" ? [{ name, value, unit }] : []),
-  );
-  const { values, units } = parseAssignments(study.definition, items);
-  const known = Object.keys(physicalUnits);
-  for (const name of Object.keys(values)) {
-    requireThat(
-      isPhysicalQuantity(name) || study.definition.factors.some((factor) => factor.name === name),
-      `"${name}" is no setting a forecast knows${suggestion(name, known)}; it knows ${known.join(", ")}`,
-    );
-  }
-  const named = Object.entries(values).flatMap(([name, value]) =>
-    typeof value === "number" ? [{ name, value, unit: units[name]! }] : [],
-  );
-  return { ...usualSetting(study), ...physicalSetting([...fromPreset, ...named]) };
-}
-
-/** Gathers `--assume name=quantity`, given once or more. */
-export function assumeOption(
-  text: string,
-  before: Readonly<Record<string, Quantity>> = {},
-): Readonly<Record<string, Quantity>> {
-  const [name, written] = namedText(text, 'write it as name=quantity, such as dwell="40 s"');
-  const unit = assumptionUnit(name);
-  const quantity = readQuantity(written, {
-    like: unit,
-    ...(unit === "1" ? { bare: "1" } : {}),
-  });
-  if (typeof quantity === "string")
-    throw new BeadbenchError("bad-argument", `--assume "${text}": ${quantity}`);
-  return { ...before, [name]: quantity };
+/** Settings of a build: what the rig usually held, then its schedule's, then a preset's, then those named by hand. */
+export function buildSetting(
+  study: Study,
+  { named, preset }: WantedSettings,
+  schedule?: ReadSchedule,
+): PhysicalSetting {
+  return {
+    ...usualSetting(study),
+    ...physicalQuantities({
+      ...schedule?.settings,
+      ...(preset === undefined ? {} : settingsOfPreset(preset)),
+      ...named,
+    }),
+  };
 }
 
 /** What a forecast assumes: given by hand, then prices of study.json, then common practice. */
@@ -137,85 +104,28 @@ export function assumptionsFor(
   ]);
 }
 
-const quantity = z.number();
-const layerShape = z.looseObject({
-  layer: z.int().min(1),
-  rise: quantity.optional(),
-  settings: z.record(z.string(), z.object({ value: z.number(), unit: z.string() })).optional(),
-  dwell: quantity.min(0).optional(),
-  temperature: quantity.optional(),
-  standoff: quantity.optional(),
-  standoffLow: quantity.optional(),
-  standoffHigh: quantity.optional(),
-  relevel: z.boolean().optional(),
-});
-const scheduleShape = z.looseObject({ layers: z.array(layerShape).min(1) });
-
-/** What a layer schedule (`wall --json`) says of each layer of a build. */
-export function scheduleLayers(text: string, file: string): Pick<BuildPlan, "perLayer" | "standoff"> {
-  const raw = parseJson(text, file) as { readonly schedule?: unknown };
-  const found = scheduleShape.safeParse(raw.schedule ?? raw);
-  if (!found.success) {
-    throw errorFromIssues(
-      "bad-file",
-      `${file} is no layer schedule; write one with \`beadbench wall --json\`:`,
-      found.error.issues.map(({ path, message }) => ({ file, column: path.join("."), message })),
-    );
-  }
-  const { layers } = found.data;
-  return {
-    perLayer: Object.fromEntries(
-      layers.map(({ layer, rise, settings, dwell, temperature, relevel }) => [
-        String(layer),
-        {
-          ...(settings === undefined
-            ? {}
-            : {
-                setting: physicalSetting(Object.entries(settings).map(([name, own]) => ({ name, ...own }))),
-              }),
-          ...(rise === undefined ? {} : { rise }),
-          ...(dwell === undefined ? {} : { dwell }),
-          ...(temperature === undefined ? {} : { temperature }),
-          ...(relevel === undefined ? {} : { relevel }),
-        },
-      ]),
-    ),
-    standoff: layers.flatMap(({ layer, standoff, standoffLow, standoffHigh }) =>
-      standoff === undefined || standoffLow === undefined || standoffHigh === undefined
-        ? []
-        : [{ layer, expected: standoff, low: standoffLow, high: standoffHigh }],
-    ),
-  };
-}
-
-const planShape = z.looseObject({
-  schema: z.literal(BUILD_PLAN_SCHEMA),
-  study: z.string(),
-  made: z.string(),
-  build: z.object({ setting: z.record(z.string(), z.number()), wireDensity: z.number() }),
-  outline: z.object({
-    layers: z.array(z.object({ layer: z.number(), path: z.number(), starts: z.number() })).min(1),
-  }),
-  assumptions: z.record(z.string(), z.looseObject({ value: z.number(), unit: z.string() })),
-  perLayer: z.record(z.string(), z.looseObject({})),
-  standoff: z.array(z.object({ layer: z.number(), expected: z.number(), low: z.number(), high: z.number() })),
-});
-
-/** A build plan read back from its file. */
-export function parseBuildPlan(text: string, file: string): BuildPlan {
-  const found = planShape.safeParse(parseJson(text, file));
-  if (!found.success) {
-    throw errorFromIssues(
-      "bad-file",
-      `${file} is no build plan; write one with \`beadbench forecast --plan FILE\`:`,
-      found.error.issues.map(({ path, message }) => ({ file, column: path.join("."), message })),
-    );
-  }
-  const plan = found.data as unknown as BuildPlan;
-  // Plans of before an assumption was known take its usual value.
-  return {
-    ...plan,
-    outline: checkOutline(plan.outline.layers),
-    assumptions: { ...assume([]), ...plan.assumptions },
-  };
+/**
+ * The currency of a forecast's prices: the study's, or the word given.
+ *
+ * @throws {BeadbenchError} `bad-argument` where prices of the study would be added to those of another currency
+ */
+export function currencyFor(
+  { definition }: Study,
+  assumptions: Assumptions,
+  given: string | undefined,
+): string | undefined {
+  const own = definition.costs?.currency;
+  if (given === undefined) return own;
+  requireThat(
+    /^\p{L}[\p{L} .]{0,11}$|^\p{Sc}$/u.test(given),
+    `--currency is a word or a sign, such as EUR, got "${given}"`,
+  );
+  const mixed = Object.values(assumptions).filter(
+    ({ name, value, origin }) => origin === "study" && name.endsWith("_price") && value > 0,
+  );
+  requireThat(
+    own === undefined || own === given || mixed.length === 0,
+    `--currency ${given}, but ${mixed.map(({ name }) => name).join(", ")} of study.json are in ${own}, and currencies are never added up: give these prices in ${given} with --assume, or leave --currency away`,
+  );
+  return given;
 }

@@ -1,19 +1,33 @@
 import type { BuildForecast } from "../endurance/index.js";
-import { percent, significant } from "../numeric/figures/index.js";
-import { causeHeadings, causeRows, chanceText, hoursText, needsOf } from "../report/index.js";
+import { inWords, percent, significant } from "../numeric/figures/index.js";
+import {
+  assumptionRows,
+  causeHeadings,
+  causeRows,
+  chanceText,
+  hoursText,
+  moneyText,
+  needsOf,
+} from "../report/index.js";
 import { findingsBelow, textTable, wrap } from "./text.js";
 
 /** A forecast as text for a terminal. */
 export function forecastText(forecast: BuildForecast, cautions: readonly string[]): string {
-  const { risks, costs, improvements, plan, findings } = forecast;
-  const currency = costs.reduce((sum, { cost }) => sum + cost, 0);
+  const { risks, costs, improvements, plan, limits, findings } = forecast;
+  const cost = costs.reduce((sum, line) => sum + line.cost, 0);
   return [
     `Forecast for ${plan.study}: ${plan.outline.layers.length} layers, ${significant(plan.outline.layers.reduce((sum, { path }) => sum + path, 0) / 1000)} m of bead\n\n`,
     `${wrap(`Chance to finish: ${chanceText(risks)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} logged`)}\n\n`,
     ...needsOf(forecast).map(([label, text]) => `${label.padEnd(12)} ${wrap(text, " ".repeat(13))}\n`),
     costs.length === 0
       ? ""
-      : `Cost         ${significant(currency)}: ${costs.map(({ what, cost }) => `${what} ${significant(cost)}`).join(", ")}\n`,
+      : `Cost         ${moneyText(cost, plan)}: ${costs.map(({ what, cost }) => `${what} ${significant(cost)}`).join(", ")}\n`,
+    `\nLimits\n${limits
+      .map(
+        ({ what, state, asked, allowed, note }) =>
+          `  ${what.padEnd(14)} ${state.padEnd(10)} ${wrap([asked, allowed === "" ? "" : `allowed ${allowed}`, note].filter((part) => part !== "").join("; "), " ".repeat(28))}\n`,
+      )
+      .join("")}`,
     `\nWhere the risk sits\n${textTable(
       causeHeadings.map(({ heading, numeric }) => ({
         title: heading,
@@ -27,17 +41,12 @@ export function forecastText(forecast: BuildForecast, cautions: readonly string[
           .slice(0, 6)
           .map(
             ({ what, chance, from, timeSaved }) =>
-              `  ${what}: ${chance > from + 0.005 ? `chance ${percent(from)} to ${percent(chance)}, ` : ""}${hoursText(timeSaved)} saved\n`,
+              `  ${inWords(what)}: ${chance > from + 0.005 ? `chance ${percent(from)} to ${percent(chance)}, ` : ""}${hoursText(timeSaved)} saved\n`,
           )
           .join("")}`,
     `\nAssumed (replace any with --assume name=quantity)\n${textTable(
       [{ title: "assumption" }, { title: "value", align: "right" }, { title: "from" }, { title: "what" }],
-      Object.values(plan.assumptions).map(({ name, value, unit, origin, note }) => [
-        name,
-        `${significant(value)}${unit === "1" ? "" : ` ${unit}`}`,
-        origin,
-        note,
-      ]),
+      assumptionRows(plan),
     )}`,
     findingsBelow(findings),
     `\n${cautions.map((text) => `- ${wrap(text, "  ")}\n`).join("")}`,

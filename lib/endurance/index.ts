@@ -1,3 +1,4 @@
+export type { Assumption, ToldNumbers } from "./assumptions/index.js";
 export * from "./build/index.js";
 export * from "./control/index.js";
 export * from "./growth/index.js";

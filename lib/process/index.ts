@@ -167,6 +167,7 @@ export {
   materialCards,
 } from "./material/index.js";
 export {
+  type ArcTurn,
   checkEquipment,
   checkPlasma,
   checkTungsten,
@@ -174,7 +175,6 @@ export {
   currentAtDuty,
   type DutyRating,
   dutyAt,
-  dutyOfLayers,
   type Equipment,
   type EquipmentCheck,
   type EquipmentLoad,
@@ -191,6 +191,7 @@ export {
   waterHeat,
   waterOutletLimit,
   waterRise,
+  worstDuty,
 } from "./rig/index.js";
 export {
   type ArcSetting,

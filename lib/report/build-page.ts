@@ -1,7 +1,17 @@
 import { chartPareto, chartStandoff } from "../charts/index.js";
 import type { BuildForecast } from "../endurance/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
-import { causeHeadings, causeRows, chanceText, hoursText, needsOf } from "./build-words.js";
+import {
+  assumptionRows,
+  causeHeadings,
+  causeRows,
+  chanceText,
+  hoursText,
+  limitHeadings,
+  limitRows,
+  moneyText,
+  needsOf,
+} from "./build-words.js";
 import type { KeyFigure, ReportDocument } from "./document.js";
 
 /** The caution that comes first of all: a forecast is no reason to walk away. */
@@ -33,11 +43,19 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
             columns: [{ heading: "What" }, { heading: "How much" }],
             rows: needsOf(forecast).map((row) => [...row]),
           },
+          {
+            caption: "Limits",
+            columns: limitHeadings.map((heading) => ({ heading })),
+            rows: limitRows(forecast),
+          },
           ...(costs.length === 0
             ? []
             : [
                 {
-                  caption: "Cost, in the currency of the prices",
+                  caption: `Cost: ${moneyText(
+                    costs.reduce((sum, { cost }) => sum + cost, 0),
+                    plan,
+                  )} in all`,
                   columns: [
                     { heading: "What" },
                     { heading: "Amount", numeric: true },
@@ -46,7 +64,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
                   rows: costs.map(({ what, amount, unit, cost }) => [
                     what,
                     `${significant(amount)}${unit === "1" ? "" : ` ${unit}`}`,
-                    significant(cost),
+                    moneyText(cost, plan),
                   ]),
                 },
               ]),
@@ -93,12 +111,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
               { heading: "From" },
               { heading: "What" },
             ],
-            rows: Object.values(plan.assumptions).map(({ name, value, unit, origin, note }) => [
-              name,
-              `${significant(value)}${unit === "1" ? "" : ` ${unit}`}`,
-              origin,
-              note,
-            ]),
+            rows: assumptionRows(plan),
           },
         ],
         paragraphs: [changesText(forecast)],

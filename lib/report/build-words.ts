@@ -1,4 +1,10 @@
-import type { Attempt, BuildForecast, BuildRisks } from "../endurance/index.js";
+import {
+  type Attempt,
+  type BuildForecast,
+  type BuildPlan,
+  type BuildRisks,
+  planLayer,
+} from "../endurance/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
 
 /** Hours as a shop says them: 45 min, 3 h 20 min, 2 d 5 h. */
@@ -22,7 +28,6 @@ export function chanceText({ chance: { predictive, atLeast, atMost }, tried }: B
 export function needsOf({
   supplies,
   time,
-  duty,
   risks,
   plan: {
     build: { setting },
@@ -59,7 +64,6 @@ export function needsOf({
       "Changes",
       `${countOf(supplies.tungstenChanges, "tungsten")}, ${countOf(supplies.tipChanges, "contact tip")}, levelled ${countOf(supplies.relevels, "time")}`,
     ],
-    ["Duty", `${percent(duty)} of the worst ten minutes`],
     ["Stops", `${significant(risks.stops, 2)} expected, ${hoursText(risks.lostTime / 60)} lost to them`],
   ];
 }
@@ -86,6 +90,37 @@ export const causeRows = ({ causes, tried }: BuildRisks): readonly (readonly str
     seen === 0 ? "" : hoursText(lostTime / 60),
     ...(tried.length === 0 ? ["", ""] : [percent(share), percent(without)]),
   ]);
+
+/** A sum of money with its currency, where one was named. */
+export const moneyText = (amount: number, { currency }: Pick<BuildPlan, "currency">): string =>
+  `${significant(amount)}${currency === undefined ? "" : ` ${currency}`}`;
+
+/** What a forecast assumes, as rows of text: name, value, origin, note. What the schedule tells layer by layer says so. */
+export function assumptionRows(plan: BuildPlan): readonly (readonly string[])[] {
+  const later = plan.outline.layers.slice(1);
+  const byLayer = {
+    dwell: later.length > 0 && later.every(({ layer }) => planLayer(plan, layer).dwell !== undefined),
+    relevel_every:
+      later.length > 0 && later.every(({ layer }) => planLayer(plan, layer).relevel !== undefined),
+  };
+  return Object.values(plan.assumptions).map(({ name, value, unit, origin, note }) => {
+    if (byLayer[name as keyof typeof byLayer]) return [name, "by layer", "schedule", note.replace(/;.*/, "")];
+    const shown =
+      unit !== "1"
+        ? `${significant(value)} ${unit}`
+        : name.endsWith("_price")
+          ? moneyText(value, plan)
+          : significant(value);
+    return [name, shown, origin, note];
+  });
+}
+
+/** Headings of {@link limitRows}. */
+export const limitHeadings = ["Limit", "State", "Asked", "Allowed", "Why"] as const;
+
+/** The limits of a build as rows of text. */
+export const limitRows = ({ limits }: BuildForecast): readonly (readonly string[])[] =>
+  limits.map(({ what, state, asked, allowed, note }) => [what, state, asked, allowed, note]);
 
 /** One build as a row of text: name, start, state, layers, arc, incidents, time lost. */
 export const attemptRow = ({

@@ -1,5 +1,14 @@
 export { ATTENDED, buildPage } from "./build-page.js";
-export { attemptRow, causeHeadings, causeRows, chanceText, hoursText, needsOf } from "./build-words.js";
+export {
+  assumptionRows,
+  attemptRow,
+  causeHeadings,
+  causeRows,
+  chanceText,
+  hoursText,
+  moneyText,
+  needsOf,
+} from "./build-words.js";
 export type { KeyFigure, ReportChart, ReportDocument, ReportSection, ReportTable } from "./document.js";
 export { renderReport } from "./page.js";
 export type { StudyResults } from "./results.js";

@@ -163,6 +163,68 @@ describe("what is not told", () => {
   });
 });
 
+describe("limits of a build", () => {
+  const limits = async (...more: readonly string[]) => {
+    const args = ["forecast", "rig", ...settings, "--length", "55 mm", "--layers", "40", "--json", ...more];
+    const { limits: found, findings, duty } = JSON.parse(await ok(...args));
+    const of = (what: string) => found.find((limit: { what: string }) => limit.what === what);
+    return { of, duty, codes: findings.map(({ code }: { code: string }) => code) };
+  };
+
+  test("the source rests while an arc is started, also within a layer", async () => {
+    // 55 mm at 110 mm/min: 30 s of arc; a start takes 10 s, then 30 s by assumption, twice a layer in the end.
+    expectDigits((await limits()).duty, 0.75, 12);
+    const waiting = ["--assume", "start_time=30 s"];
+    expectDigits((await limits(...waiting)).duty, 0.5, 12);
+    expectDigits((await limits(...waiting, "--starts", "2")).duty, 210 / 600, 12);
+  });
+
+  test("water warms by the arc's heat over its flow, and is not known without a flow", async () => {
+    expect((await limits()).of("cooling water").state).toBe("not known");
+    // 13 V, 130 A; rise by 4.184 kJ/(kg K) and 0.998 kg/L.
+    const found = await limits("--assume", "water_flow=0.5 L/min");
+    const { of, codes } = found;
+    expect(of("cooling water").state).toBe("passed");
+    expect(codes).toContain("water-too-hot");
+    const watts = Number(/^(\d+) W/.exec(of("cooling water").note)![1]);
+    const outlet = Number(/^(\d+) degC/.exec(of("cooling water").asked)![1]);
+    expect(Math.abs(outlet - 20 - watts / ((0.5 / 60) * 0.998 * 4184))).toBeLessThan(1);
+    expect(watts).toBeLessThan(13 * 130);
+    expect((await limits("--assume", "water_flow=4 L/min")).of("cooling water").state).toBe("holds");
+  });
+
+  test("prices are told in the study's currency or the user's word, and never mixed", async () => {
+    const args = [
+      "forecast",
+      "rig",
+      ...settings,
+      "--length",
+      "55 mm",
+      "--layers",
+      "40",
+      "--assume",
+      "gas_price=9",
+    ];
+    expect(await ok(...args, "--currency", "CHF")).toMatch(/^Cost +[\d.]+ CHF: gas/m);
+    expect(await ok(...args)).toMatch(/^Cost +[\d.]+: gas/m);
+    expect((await refused(...args, "--currency", "3")).notes).toMatch(
+      /a word or a sign, such as EUR, got "3"/,
+    );
+    const definition = JSON.parse(readFileSync(join(line.folder, "study.json"), "utf8"));
+    writeFileSync(
+      join(line.folder, "priced.json"),
+      JSON.stringify({ ...definition, costs: { currency: "EUR", wirePerKg: 31 } }),
+    );
+    await ok("new", "priced", "--from", "priced.json");
+    const priced = ["forecast", "priced", ...settings, "--length", "55 mm", "--layers", "40"];
+    expect(await ok(...priced)).toMatch(/^Cost +[\d.]+ EUR: wire/m);
+    expect((await refused(...priced, "--currency", "USD")).notes).toMatch(
+      /wire_price of study\.json are in EUR, and currencies are never added up/,
+    );
+    expect(await ok(...priced, "--currency", "USD", "--assume", "wire_price=33")).toMatch(/USD: wire/);
+  });
+});
+
 describe("a slip of the pen", () => {
   test("in the layers of a build is refused or voided by the entry the message names", async () => {
     await ok("build", "rig", "ring-2", "--start", "--plan", "ring.json");
@@ -209,7 +271,7 @@ describe("bad input is refused in plain words", () => {
     ],
     [
       ["forecast", "rig", ...settings, "travel_sped=2 mm/s", "--length", "10 mm", "--layers", "5"],
-      /"travel_sped" is no setting a forecast knows; did you mean "travel_speed"\?/,
+      /"travel_sped" is no setting known here; did you mean "travel_speed"\?/,
     ],
     [
       ["build", "rig", "ring-1", "standoff=-3.1 mm"],

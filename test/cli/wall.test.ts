@@ -70,6 +70,47 @@ describe("wall", () => {
     expect(Math.abs(60 * Number(hours) + Number(rest) - minutes)).toBeLessThanOrEqual(1);
   });
 
+  test("writes JSON that a forecast needs nothing beside: length, layers, settings, limits", async () => {
+    const { out: json } = await wall(
+      "--ring-diameter",
+      "80 mm",
+      "--layers",
+      "30",
+      "--interpass",
+      "150 degC",
+      "--json",
+    );
+    writeFileSync(join(shell.folder, "ring.json"), json);
+    const forecast = async (...more: readonly string[]) =>
+      shell.run("forecast", "rings", "--schedule", "ring.json", ...more, "--json");
+    const { status, out, notes } = await forecast();
+    expect(status, notes).toBe(0);
+    const { plan, limits } = JSON.parse(out);
+    expect(plan.outline.layers).toHaveLength(30);
+    expect(plan.outline.layers[0].path).toBeCloseTo(80 * Math.PI, 9);
+    expect(plan.build.setting).toMatchObject({ current: 130, travel_speed: 2, wire_feed_speed: 15 });
+    const state = (what: string) => limits.find((limit: { what: string }) => limit.what === what);
+    expect(state("interpass")).toMatchObject({ state: "binds", allowed: "150 degC (kept by the schedule)" });
+    expect(state("stand-off").state).toBe("holds");
+    expect(JSON.parse((await forecast("current=125A")).out).plan.build.setting.current).toBe(125);
+    const longer = await forecast("--layers", "31");
+    expect(longer.status).toBe(1);
+    expect(longer.notes).toMatch(/the schedule has 30 layers and the part 31/);
+    const { layers, ...rest } = JSON.parse(json);
+    writeFileSync(join(shell.folder, "gap.json"), JSON.stringify({ ...rest, layers: layers.slice(1) }));
+    expect((await shell.run("forecast", "rings", "--schedule", "gap.json")).notes).toMatch(
+      /gap\.json: layers must be counted 1, 2, 3 without a gap: after layer 0 comes 2/,
+    );
+  });
+
+  test("refuses a misspelt setting and a word in the place of a number", async () => {
+    const typed = (item: string) => shell.run("wall", "rings", item, "--length", "90 mm", "--layers", "5");
+    expect((await typed("curent=130A")).notes).toMatch(
+      /"curent" is no setting known here; did you mean "current"\?/,
+    );
+    expect((await typed("gas_flow=much")).notes).toMatch(/"gas_flow=much": write a number with its unit/);
+  });
+
   test.each([
     [["--layers", "10"], /give either --length, such as "120 mm", or --ring-diameter/],
     [["--length", "9 mm"], /give either --layers, such as 80, or --height/],

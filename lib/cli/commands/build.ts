@@ -20,13 +20,13 @@ import { type ExposureKind, exposureUnits } from "../../study/definition/index.j
 import { appendEntries, attachFile, type BuildBody, type Exposure, type Study } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
-import { parseBuildPlan } from "../build-input.js";
 import { attemptText, listText, progressText } from "../build-text.js";
 import { parseExposure } from "../exposure.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
+import { parseBuildPlan } from "../plan-files.js";
 
 interface BuildOptions {
   readonly start?: boolean;

@@ -7,25 +7,25 @@ import {
   type WallSettings,
   type WallTask,
 } from "../../endurance/index.js";
-import { onlyDefined, requireThat } from "../../errors/index.js";
-import { type Preset, parsePreset } from "../../presets/index.js";
+import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
+import type { Preset } from "../../presets/index.js";
 import type { Study } from "../../study/index.js";
-import { parseQuantity, type Quantity } from "../../units/index.js";
+import type { Quantity } from "../../units/index.js";
 import { answer } from "../answer.js";
-import { parseAssignments } from "../assignments.js";
+import { assumeOption } from "../assume-option.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { namedText, quantityIn, wholeNumber } from "../options.js";
+import { layerPath, type PathOptions, withPathOptions } from "../layer-path.js";
+import { quantityIn, wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
 import { wallLog } from "../wall-log.js";
 import { scheduleCsv, wallText } from "../wall-text.js";
+import { settingsOfPreset, wantedSettings } from "../wanted-settings.js";
 import { presetOf } from "./preset.js";
 
-interface WallOptions extends DecimalOptions {
+interface WallOptions extends DecimalOptions, PathOptions {
   readonly preset?: string;
-  readonly length?: number;
-  readonly ringDiameter?: number;
   readonly layers?: number;
   readonly height?: number;
   readonly lever?: WallLever;
@@ -45,13 +45,11 @@ interface WallOptions extends DecimalOptions {
 const mm = quantityIn("mm");
 
 export function define(command: Command, io: CommandIo): void {
-  command
-    .option(
-      "--preset <file>",
-      "settings from a preset (`preset --json`); default: those named, else the study's recommended ones",
-    )
-    .option("--length <length>", "length of the wall, the path of one layer", mm)
-    .option("--ring-diameter <length>", "diameter of a closed ring on its centreline", mm)
+  command.option(
+    "--preset <file>",
+    "settings from a preset (`preset --json`); default: those named, else the study's recommended ones",
+  );
+  withPathOptions(command)
     .option("--layers <n>", "layers of the wall", wholeNumber(1))
     .option("--height <length>", "height of the wall, in place of its layers", mm)
     .addOption(
@@ -81,7 +79,7 @@ export function define(command: Command, io: CommandIo): void {
     .option(
       "--assume <name=quantity>",
       "put another number in the place of an assumption; may be repeated",
-      assumed,
+      assumeOption,
     )
     .addOption(new DecimalOption())
     .addOption(new OutputOption("--svg <file>", "draw rise and stand-off by layer"))
@@ -123,21 +121,15 @@ rise and any correction; an empty cell: as after the layer before), the height o
     });
 }
 
-function assumed(
-  text: string,
-  before: Readonly<Record<string, Quantity>> = {},
-): Readonly<Record<string, Quantity>> {
-  const [name, quantity] = namedText(text, 'write it as name=quantity, such as gauge_sd="0.05 mm"');
-  const plain = /^[-+\d.eE]+$/.test(quantity) && Number.isFinite(Number(quantity));
-  return { ...before, [name]: plain ? { value: Number(quantity), unit: "1" } : parseQuantity(quantity) };
-}
-
-function pathOf({ length, ringDiameter }: WallOptions): number {
-  requireThat(
-    (length === undefined) !== (ringDiameter === undefined),
-    `give either --length, such as "120 mm", or --ring-diameter${length === undefined ? "" : ", not both"}`,
-  );
-  return length ?? Math.PI * ringDiameter!;
+/** Path of one layer, which a wall cannot do without. */
+function pathOf(options: WallOptions): number {
+  const path = layerPath(options);
+  if (path === undefined)
+    throw new BeadbenchError(
+      "bad-argument",
+      'give either --length, such as "120 mm", or --ring-diameter: the path of one layer',
+    );
+  return path;
 }
 
 function sizeOf({ layers, height }: WallOptions): { readonly layers?: number; readonly height?: number } {
@@ -157,38 +149,23 @@ async function settingsFor(
     options,
   }: { readonly study: Study; readonly items: readonly string[]; readonly options: WallOptions },
 ): Promise<WallSettings> {
-  const named = items.length === 0 ? {} : namedSettings(study, items);
-  if (items.length > 0 && options.preset === undefined)
-    return { settings: { ...heldBy(study), ...named }, foretold: [], ranges: {}, origin: "given" };
-  const preset =
-    options.preset === undefined
-      ? presetOf(io, study, {})
-      : parsePreset(await readText(io, options.preset), options.preset);
-  const own = fromPreset(preset, options.preset === undefined ? "study" : "preset");
+  const { named, preset: told } = await wantedSettings(io, {
+    study,
+    items,
+    ...onlyDefined({ preset: options.preset }),
+  });
+  const held = study.definition.rig?.settings ?? {};
+  if (items.length > 0 && told === undefined)
+    return { settings: { ...held, ...named }, foretold: [], ranges: {}, origin: "given" };
+  const own = fromPreset(told ?? presetOf(io, study, {}), told === undefined ? "study" : "preset");
+  const settings = { ...held, ...own.settings, ...named };
   // What is foretold for a preset does not hold once a setting is changed.
-  return items.length === 0
-    ? { ...own, settings: { ...heldBy(study), ...own.settings } }
-    : { ...own, settings: { ...heldBy(study), ...own.settings, ...named }, foretold: [], origin: "given" };
-}
-
-const heldBy = ({ definition }: Study): Readonly<Record<string, Quantity>> => definition.rig?.settings ?? {};
-
-function namedSettings({ definition }: Study, items: readonly string[]): Readonly<Record<string, Quantity>> {
-  const { values, units } = parseAssignments(definition, items);
-  return Object.fromEntries(
-    Object.entries(values).flatMap(([name, value]) =>
-      typeof value === "number" ? [[name, { value, unit: units[name] ?? "1" }] as const] : [],
-    ),
-  );
+  return items.length === 0 ? { ...own, settings } : { ...own, settings, foretold: [], origin: "given" };
 }
 
 function fromPreset(preset: Preset, origin: WallSettings["origin"]): WallSettings {
   return {
-    settings: Object.fromEntries(
-      [...preset.held, ...preset.settings].flatMap(({ name, value, unit }) =>
-        typeof value === "number" ? [[name, { value, unit }] as const] : [],
-      ),
-    ),
+    settings: settingsOfPreset(preset),
     foretold: preset.predicted.map(
       ({ name, unit, median, lower, upper }): ForetoldSize => ({ name, unit, median, lower, upper }),
     ),

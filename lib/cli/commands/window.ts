@@ -55,7 +55,10 @@ export function define(command: Command, io: CommandIo): void {
         io,
         options,
         result: { ...window, drift, ...(offs === undefined ? {} : { tradeOffs: offs }) },
-        text: () => windowText(window) + driftText(drift) + (offs === undefined ? "" : tradeOffText(offs)),
+        text: () =>
+          windowText(window) +
+          driftText(drift) +
+          (offs === undefined ? "" : tradeOffText(offs, study.definition.costs?.currency)),
       });
     });
 }
@@ -135,7 +138,7 @@ function driftText(drift: readonly DriftSensitivity[]): string {
   )}`;
 }
 
-function tradeOffText({ safest, fastest, cheapest }: TradeOffs): string {
+function tradeOffText({ safest, fastest, cheapest }: TradeOffs, currency: string | undefined): string {
   const row = (name: string, found: TradeOff | undefined): readonly (readonly string[])[] => {
     if (found === undefined) return [];
     const { minutes, wire, gas, cost } = found.perMetre;
@@ -159,7 +162,7 @@ function tradeOffText({ safest, fastest, cheapest }: TradeOffs): string {
       { title: "min", align: "right" },
       { title: "wire g", align: "right" },
       { title: "gas L", align: "right" },
-      { title: "cost", align: "right" },
+      { title: currency === undefined ? "cost" : `cost ${currency}`, align: "right" },
       { title: "settings" },
     ],
     [...row("safest", safest), ...row("fastest", fastest), ...row("cheapest", cheapest)],

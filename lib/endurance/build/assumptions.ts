@@ -1,18 +1,5 @@
-import { BeadbenchError, ownValue } from "../../errors/index.js";
-import { suggestion } from "../../study/index.js";
-import { convert, type Quantity, sameDimension } from "../../units/index.js";
-
-/** Where the number of an assumption comes from. */
-export type Origin = "given" | "study" | "preset" | "common practice";
-
-/** A number a forecast rests on, which the user may replace. */
-export interface Assumption {
-  readonly name: AssumptionName;
-  readonly value: number;
-  readonly unit: string;
-  readonly origin: Origin;
-  readonly note: string;
-}
+import type { NumberBounds } from "../../errors/index.js";
+import { type Assumption, assumptionBook, type ToldNumbers } from "../assumptions/index.js";
 
 /** Usual values of all a forecast assumes: number, unit and what it is. Common practice, no source. */
 export const usualAssumptions = {
@@ -39,12 +26,15 @@ export const usualAssumptions = {
   stop_time: [20, "min", "lost at a stop the build can go on after"],
   source_efficiency: [0.8, "1", "share of the mains power that reaches the arc"],
   standing_power: [300, "W", "drawn by controls, motion, pump and extraction while the rig is on"],
+  water_flow: [0, "L/min", "of the water that cools base or torch; 0 for none"],
+  water_inlet: [20, "degC", "at which the water comes"],
+  water_limit: [45, "degC", "at the outlet, at which to stop and check"],
   mains_price: [0, "1", "per kWh"],
   gas_price: [0, "1", "per m3"],
   wire_price: [0, "1", "per kg"],
   labour_price: [0, "1", "per hour someone stays with the build"],
   tungsten_price: [0, "1", "per grind or new tungsten"],
-} as const satisfies Readonly<Record<string, readonly [number, string, string]>>;
+} as const satisfies Readonly<Record<string, readonly [value: number, unit: string, note: string]>>;
 
 export type AssumptionName = keyof typeof usualAssumptions;
 
@@ -53,49 +43,23 @@ export const assumptionNames = Object.keys(usualAssumptions) as readonly Assumpt
 /** All assumptions by name. */
 export type Assumptions = Readonly<Record<AssumptionName, Assumption>>;
 
+/** Bounds of an assumption; no other may be below 0. */
+const bounds: Readonly<Partial<Record<AssumptionName, NumberBounds>>> = {
+  source_efficiency: { above: 0, max: 1 },
+};
+
 /**
  * What a forecast assumes: what was given, else what the study or the preset tells, else common practice (no source).
  *
  * @param told - by origin, most binding first
- * @throws {BeadbenchError} `bad-argument` for an unknown name, a unit of another kind or a negative number
+ * @throws {BeadbenchError} `bad-argument` for an unknown name, a unit of another kind or a number out of bounds
  */
-export function assume(
-  told: readonly (readonly [Origin, Readonly<Record<string, Quantity>>])[],
-): Assumptions {
-  for (const [, quantities] of told) for (const name of Object.keys(quantities)) requireName(name);
-  return Object.fromEntries(
-    assumptionNames.map((name) => {
-      const [usual, unit, note] = usualAssumptions[name];
-      for (const [origin, quantities] of told) {
-        const quantity = ownValue(quantities, name);
-        if (quantity !== undefined)
-          return [name, { name, value: read(name, quantity, unit), unit, origin, note }];
-      }
-      return [name, { name, value: usual, unit, origin: "common practice", note }];
-    }),
-  ) as Record<AssumptionName, Assumption>;
-}
-
-/** The unit in which an assumption is kept. */
-export function assumptionUnit(name: string): string {
-  return usualAssumptions[requireName(name)][1];
-}
-
-function requireName(name: string): AssumptionName {
-  if (Object.hasOwn(usualAssumptions, name)) return name as AssumptionName;
-  throw new BeadbenchError(
-    "bad-argument",
-    `"${name}" is no assumption of the forecast${suggestion(name, assumptionNames)}; they are ${assumptionNames.join(", ")}`,
-  );
-}
-
-function read(name: AssumptionName, { value, unit }: Quantity, wanted: string): number {
-  if (!sameDimension(unit, wanted))
-    throw new BeadbenchError("bad-argument", `${name} needs a unit like ${wanted}, got ${unit}`);
-  const found = convert(value, unit, wanted);
-  if (!(found >= 0))
-    throw new BeadbenchError("bad-argument", `${name} cannot be below 0, got ${value} ${unit}`);
-  if (name === "source_efficiency" && !(found > 0 && found <= 1))
-    throw new BeadbenchError("bad-argument", `source_efficiency is a share above 0, at most 1, got ${value}`);
-  return found;
+export function assume(told: ToldNumbers): Assumptions {
+  const book = assumptionBook(told);
+  for (const name of assumptionNames) {
+    const [value, unit, note] = usualAssumptions[name];
+    book.take({ name, value, unit, origin: "common practice", note, bounds: bounds[name] ?? { min: 0 } });
+  }
+  book.close();
+  return Object.fromEntries(book.taken.map((one) => [one.name, one])) as Record<AssumptionName, Assumption>;
 }

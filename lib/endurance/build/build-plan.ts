@@ -15,6 +15,14 @@ export interface PlannedStandoff {
   readonly high: number;
 }
 
+/** What differs in a layer of a plan. */
+export interface PlannedLayer extends LayerSetting {
+  /** How far the torch is raised before it, mm. */
+  readonly rise?: number;
+  /** At which it is to begin, degC. */
+  readonly temperature?: number;
+}
+
 /** A build to be run: what a forecast needs, and what the log of the build is held against. */
 export interface BuildPlan {
   readonly schema: typeof BUILD_PLAN_SCHEMA;
@@ -24,13 +32,15 @@ export interface BuildPlan {
   readonly build: BuildSetting;
   readonly outline: PartOutline;
   readonly assumptions: Assumptions;
+  /** Of all prices assumed; absent where nobody named it. */
+  readonly currency?: string;
   /** What differs in a layer, by its number. */
-  readonly perLayer: Readonly<
-    Record<string, LayerSetting & { readonly rise?: number; readonly temperature?: number }>
-  >;
+  readonly perLayer: Readonly<Record<string, PlannedLayer>>;
   /** Planned rise per layer where no layer says otherwise, mm. */
   readonly rise?: number;
   readonly standoff: readonly PlannedStandoff[];
+  /** What the schedule keeps to: stand-offs at touch and too long, mm; interpass temperature, degC. */
+  readonly held?: { readonly touch?: number; readonly tooLong?: number; readonly interpass?: number };
 }
 
 /**
@@ -46,7 +56,7 @@ export function requireBuildSetting(setting: PhysicalSetting): void {
 }
 
 /** What differs in a layer of a plan. */
-export function planLayer(plan: BuildPlan, layer: number): LayerSetting {
+export function planLayer(plan: BuildPlan, layer: number): PlannedLayer {
   return Object.hasOwn(plan.perLayer, String(layer)) ? plan.perLayer[String(layer)]! : {};
 }
 

@@ -1,16 +1,18 @@
 import type { Finding } from "../../errors/index.js";
 import { equipmentLoad, rigPhysics } from "../../models/physical/index.js";
+import type { PhysicalSetting } from "../../models/settings/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import {
+  type ArcTurn,
   checkEquipment,
-  dutyAt,
-  dutyOfLayers,
   type Equipment,
   type EquipmentCheck,
+  worstDuty,
 } from "../../process/index.js";
 import type { ExposureKind } from "../../study/definition/index.js";
 import type { Running, RunRecord } from "../record/index.js";
 import { type BuildPlan, planLayer, planSupplies, requireBuildSetting } from "./build-plan.js";
+import { type BuildLimit, buildLimits } from "./limits.js";
 import { type BuildRisks, buildRisks } from "./risks.js";
 import type { Supplies } from "./supplies.js";
 
@@ -43,6 +45,8 @@ export interface BuildForecast {
   readonly improvements: readonly Improvement[];
   /** Share of the worst ten minutes with the arc on. */
   readonly duty: number;
+  /** What the build asks of source, water, interpass temperature and stand-off, and what they bear. */
+  readonly limits: readonly BuildLimit[];
   readonly equipment: EquipmentCheck | null;
   readonly findings: readonly Finding[];
 }
@@ -74,12 +78,9 @@ export function forecastBuild(
     stopTime: assumptions.stop_time.value,
     ...(ask.per === undefined ? {} : { per: ask.per }),
   });
-  const duty = Math.max(
-    ...supplies.layers.map(({ arcTime }, i) =>
-      dutyOfLayers(arcTime, planLayer(plan, i + 2).dwell ?? assumptions.dwell.value),
-    ),
-  );
-  const load = equipmentLoad({ setting, physics: rigPhysics(study), duty });
+  const duty = worstDuty(arcTurns(plan, supplies));
+  const load = equipmentLoad({ setting: hottestSetting(plan), physics: rigPhysics(study), duty });
+  const limits = buildLimits(study, plan, { duty, load, equipment: ask.equipment });
   const equipment =
     ask.equipment === undefined || load === undefined ? null : checkEquipment(load, ask.equipment);
   return {
@@ -95,14 +96,38 @@ export function forecastBuild(
     costs: costsOf(plan, supplies, risks),
     improvements: improvementsOf(plan, supplies, risks),
     duty,
+    limits,
     equipment,
     findings: [
       ...supplyFindings(plan, supplies),
-      ...dutyFindings(duty, setting.current, ask.equipment),
+      ...limits.flatMap(({ finding }) => finding ?? []),
       ...(equipment?.findings ?? []),
       ...chanceFindings(risks),
     ],
   };
+}
+
+/** Arc and wait in turn over a build: the wait between layers, and the time each start takes. Changes and stops left out. */
+function arcTurns(plan: BuildPlan, supplies: Supplies): readonly ArcTurn[] {
+  const { dwell, start_time: startTime } = plan.assumptions;
+  return supplies.layers.flatMap(({ layer, arcTime, starts }) => {
+    const wait = layer === 1 ? 0 : (planLayer(plan, layer).dwell ?? dwell.value);
+    const pieces = Math.max(1, Math.round(starts));
+    const between = (starts * startTime.value) / pieces;
+    return Array.from({ length: pieces }, (_, i) => ({
+      off: between + (i === 0 ? wait : 0),
+      on: arcTime / pieces,
+    }));
+  });
+}
+
+/** The setting of the layer with the highest current. */
+function hottestSetting(plan: BuildPlan): PhysicalSetting {
+  const { setting } = plan.build;
+  return plan.outline.layers.reduce((hottest, { layer }) => {
+    const own = { ...setting, ...planLayer(plan, layer).setting };
+    return (own.current ?? 0) > (hottest.current ?? 0) ? own : hottest;
+  }, setting);
 }
 
 /** Running of a whole build, by kind. */
@@ -211,25 +236,6 @@ function supplyFindings(
             advice: `change it between layers before that, or join two on a manifold; ${significant(assumptions.cylinder_left.value)} L are taken to be in the one in place`,
           },
         ]),
-  ];
-}
-
-function dutyFindings(
-  duty: number,
-  current: number | undefined,
-  equipment: Equipment | undefined,
-): readonly Finding[] {
-  const source = equipment?.source;
-  if (source === undefined || current === undefined) return [];
-  const carried = dutyAt(source, current);
-  if (carried >= duty) return [];
-  return [
-    {
-      code: "duty-exceeded",
-      severity: "error",
-      message: `the source carries ${significant(current)} A for ${percent(carried)} of ten minutes; the build asks ${percent(duty)}`,
-      advice: "wait longer between layers, take a lower current, or a source of a higher rating",
-    },
   ];
 }
 

@@ -1,16 +1,14 @@
 export {
-  type Assumption,
   type AssumptionName,
   type Assumptions,
   assume,
   assumptionNames,
-  assumptionUnit,
-  type Origin,
   usualAssumptions,
 } from "./assumptions.js";
 export {
   BUILD_PLAN_SCHEMA,
   type BuildPlan,
+  type PlannedLayer,
   type PlannedStandoff,
   planLayer,
   planSupplies,
@@ -30,6 +28,7 @@ export {
   type Improvement,
   runningAhead,
 } from "./forecast-build.js";
+export type { BuildLimit, LimitState } from "./limits.js";
 export { checkOutline, equalLayers, MOST_LAYERS, type OutlineLayer, type PartOutline } from "./outline.js";
 export { type BuildRisks, buildRisks, type CauseAhead, UNSEEN } from "./risks.js";
 export {

@@ -1,4 +1,3 @@
-export type { WallAssumption } from "./assumptions.js";
 export { measuredLayers, type WallCoupon } from "./coupons.js";
 export { foresee, growthAhead, type LayerBand, type WallCourse } from "./foresee.js";
 export type { OddPlace } from "./growth-filter.js";
@@ -6,6 +5,7 @@ export { type GrowthCell, type GrowthPosterior, growthPosterior } from "./growth
 export { type Answer, type CourseShape, WALL_BELIEFS } from "./growth-kinds.js";
 export type { GrowthBelief, GrowthState, GrowthTraits } from "./growth-state.js";
 export { heatBuildUp, type LayerHeat, type WallHeat } from "./heat-build-up.js";
+export { studyInterpass, usualInterpass } from "./interpass-limit.js";
 export type { LayerSchedule, ScheduledLayer } from "./layer-schedule.js";
 export { planWall } from "./plan-wall.js";
 export type { GrowthParts, StateLayout } from "./state-layout.js";

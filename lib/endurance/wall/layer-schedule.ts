@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import type { Quantity } from "../../units/index.js";
-import type { WallAssumption } from "./assumptions.js";
+import type { Assumption } from "../assumptions/index.js";
 
 /** One layer of a wall to be built. Lengths in mm, times in s, temperatures in degC. */
 export interface ScheduledLayer {
@@ -29,6 +29,11 @@ export interface ScheduledLayer {
 /** The layers of a wall in order, and what they rest on. */
 export interface LayerSchedule {
   readonly layers: readonly ScheduledLayer[];
+  /** Arc path of one layer, mm, and what every layer is laid with where it does not say otherwise. */
+  readonly path: number;
+  readonly settings: Readonly<Record<string, Quantity>>;
+  /** Temperature above which no layer begins, degC; null where none was asked for. */
+  readonly interpass: number | null;
   /** Stand-off held, and those at which the torch touches and at which arc or gas cover is lost, mm. */
   readonly standoff: number;
   readonly touch: number;
@@ -41,5 +46,5 @@ export interface LayerSchedule {
   readonly relevelEvery: number | null;
   readonly findings: readonly Finding[];
   readonly cautions: readonly string[];
-  readonly assumptions: readonly WallAssumption[];
+  readonly assumptions: readonly Assumption[];
 }

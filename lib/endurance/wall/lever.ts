@@ -2,7 +2,7 @@ import { BeadbenchError, requireThat } from "../../errors/index.js";
 import { resolvePriors } from "../../models/index.js";
 import { rounds } from "../../numeric/index.js";
 import { convert, type Quantity } from "../../units/index.js";
-import type { AssumptionBook } from "./assumptions.js";
+import type { AssumptionBook } from "../assumptions/index.js";
 import type { WallPhysics } from "./wall-physics.js";
 import type { WallLever, WallTask } from "./wall-task.js";
 

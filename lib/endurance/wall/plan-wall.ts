@@ -1,11 +1,12 @@
 import { type Finding, onlyDefined, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import { convert } from "../../units/index.js";
-import { type AssumptionBook, assumptionBook, type WallAssumption } from "./assumptions.js";
+import { type Assumption, type AssumptionBook, assumptionBook } from "../assumptions/index.js";
 import { proposeCoupons } from "./coupons.js";
 import { foresee, growthAhead, type LayerBand } from "./foresee.js";
 import { type GrowthPosterior, growthPosterior } from "./growth-fit.js";
 import { heatBuildUp, type LayerHeat } from "./heat-build-up.js";
+import { studyInterpass } from "./interpass-limit.js";
 import type { ScheduledLayer } from "./layer-schedule.js";
 import { type LeverStep, pullLever } from "./lever.js";
 import { type Levelling, levelling } from "./relevel.js";
@@ -34,8 +35,8 @@ const STANDOFFS = {
  */
 export function planWall(wanted: WallTask, readings: readonly WallReading[] = []): WallPlan {
   requireTask(wanted);
-  const task = { ...wanted, ...onlyDefined({ interpass: wanted.interpass ?? studyInterpass(wanted) }) };
-  const book = assumptionBook(task.assume ?? {});
+  const task = { ...wanted, ...onlyDefined({ interpass: wanted.interpass ?? studyInterpass(wanted.study) }) };
+  const book = assumptionBook([["given", task.assume ?? {}]]);
   const physics = wallPhysics(task, book);
   const level = task.level ?? 0.9;
   const place = standoffs(task, physics, book);
@@ -83,6 +84,9 @@ export function planWall(wanted: WallTask, readings: readonly WallReading[] = []
   const scheduled = scheduledLayers({ bare, lever, rises, heats, levelling: levels });
   const plan = {
     layers: scheduled,
+    path: task.path,
+    settings: task.with.settings,
+    interpass: task.interpass ?? null,
     ...place,
     level,
     height: rounds(
@@ -113,17 +117,8 @@ export function planWall(wanted: WallTask, readings: readonly WallReading[] = []
     levelling: levels,
     lever,
   });
-  const assumptions: readonly WallAssumption[] = book.taken;
+  const assumptions: readonly Assumption[] = book.taken;
   return { ...plan, findings, cautions: WALL_CAUTIONS, assumptions };
-}
-
-/** Highest interpass temperature that the study itself allows, degC. */
-function studyInterpass({ study: { definition } }: WallTask): number | undefined {
-  for (const limit of definition.limits) {
-    if ("quantity" in limit && limit.quantity === "interpass_temperature" && limit.max !== undefined)
-      return convert(limit.max, limit.unit, "degC");
-  }
-  return undefined;
 }
 
 function standoffs(task: WallTask, { setting, consumable }: WallPhysics, book: AssumptionBook) {

@@ -6,7 +6,7 @@ import {
   sobolPoints,
   standardDeviation,
 } from "../../numeric/index.js";
-import type { AssumptionBook } from "./assumptions.js";
+import type { AssumptionBook } from "../assumptions/index.js";
 import type { GrowthBelief } from "./growth-state.js";
 import { heatBuildUp, type WallHeat } from "./heat-build-up.js";
 import type { WallReading } from "./wall-log.js";

@@ -12,7 +12,6 @@ import {
   wireCard,
 } from "../../models/index.js";
 import {
-  interpassLimits,
   type MaterialCard,
   processFacts,
   surfaceLoss,
@@ -20,8 +19,9 @@ import {
   usualFullness,
 } from "../../process/index.js";
 import { convert } from "../../units/index.js";
-import type { AssumptionBook } from "./assumptions.js";
+import type { AssumptionBook } from "../assumptions/index.js";
 import type { WallHeat } from "./heat-build-up.js";
+import { usualInterpass } from "./interpass-limit.js";
 import type { ForetoldSize, WallTask } from "./wall-task.js";
 
 /** What physics and the preset say of a layer before any wall. */
@@ -153,8 +153,7 @@ export function wallPhysics(task: WallTask, book: AssumptionBook): WallPhysics {
       bounds: { min: 0, max: 2 },
     }),
     consumable,
-    usualInterpass:
-      card === undefined ? undefined : { family: card.family, limit: interpassLimits[card.family].value },
+    usualInterpass: usualInterpass(study),
     heat: {
       heatInput: netPower / travel,
       arcTime: task.path / travel,

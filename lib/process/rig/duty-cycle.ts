@@ -1,4 +1,4 @@
-import { requireNumber } from "../../errors/index.js";
+import { requireNumber, requireThat } from "../../errors/index.js";
 import { requireSetting } from "../handbook/index.js";
 
 /** A rating of a power source, torch or feeder: the current it carries for a share of ten minutes. */
@@ -48,23 +48,44 @@ export function currentAtDuty(rating: DutyRating, duty: number): number {
   return Math.min(rating.largestCurrent ?? rating.current, rating.current * Math.sqrt(rating.duty / duty));
 }
 
+/** A wait, and the arc that follows it, s. */
+export interface ArcTurn {
+  readonly off: number;
+  readonly on: number;
+}
+
+/** s in a cycle of the ratings. */
+const CYCLE = 600;
+
 /**
- * Duty of the worst ten minutes of a build: arc and dwell in turn.
+ * Duty of the worst ten minutes of a build, wherever they begin.
  *
- * @param arcTime - s per layer
- * @param dwell - s per layer
- * @returns share of ten minutes with the arc on; 1 for layers of ten minutes and more
- * @throws {BeadbenchError} `bad-argument` for a number outside its bounds, naming them
- * @example dutyOfLayers(60, 40) // => 0.6
+ * @param turns - in order of time
+ * @returns share of ten minutes with the arc on; 1 where it burns for ten minutes and more
+ * @throws {BeadbenchError} `bad-argument` without a turn, or for a time outside its bounds, naming it
+ * @example worstDuty(Array.from({ length: 20 }, () => ({ off: 40, on: 60 }))) // => 0.6
  */
-export function dutyOfLayers(arcTime: number, dwell: number): number {
-  requireNumber("arc time", arcTime, { above: 0, unit: "s" });
-  requireNumber("dwell", dwell, { min: 0, unit: "s" });
-  const cycle = 600;
-  if (arcTime >= cycle) return 1;
-  const period = arcTime + dwell;
-  const whole = Math.floor(cycle / period);
-  return (whole * arcTime + Math.min(arcTime, cycle - whole * period)) / cycle;
+export function worstDuty(turns: readonly ArcTurn[]): number {
+  requireThat(turns.length > 0, "a duty needs at least one arc");
+  let clock = 0;
+  const arcs = turns.map(({ off, on }) => {
+    requireNumber("wait", off, { min: 0, unit: "s" });
+    requireNumber("arc time", on, { min: 0, unit: "s" });
+    const from = clock + off;
+    clock = from + on;
+    return { from, to: clock };
+  });
+  // Any window may be moved back to the start of an arc and hold no less of it. Time with the arc on before each arc:
+  const before = [0];
+  for (const { from, to } of arcs) before.push(before.at(-1)! + to - from);
+  let [worst, last] = [0, 0];
+  arcs.forEach(({ from }, i) => {
+    const end = from + CYCLE;
+    while (last < arcs.length && arcs[last]!.to <= end) last++;
+    const within = last < arcs.length ? Math.max(0, end - arcs[last]!.from) : 0;
+    worst = Math.max(worst, before[last]! - before[i]! + within);
+  });
+  return Math.min(1, worst / CYCLE);
 }
 
 function requireRating(rating: DutyRating): void {

@@ -29,7 +29,7 @@ export interface Equipment {
 export interface EquipmentLoad {
   /** A; rms for a pulsed arc. */
   readonly current: number;
-  /** Share of ten minutes with the arc on; see `dutyOfLayers`. */
+  /** Share of ten minutes with the arc on; see `worstDuty`. */
   readonly duty: number;
   /** W into the water while the arc burns. */
   readonly netPower?: number;

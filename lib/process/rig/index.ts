@@ -1,5 +1,5 @@
 export { checkWater, waterHeat, waterOutletLimit, waterRise } from "./cooling-water.js";
-export { currentAtDuty, type DutyRating, dutyAt, dutyOfLayers } from "./duty-cycle.js";
+export { type ArcTurn, currentAtDuty, type DutyRating, dutyAt, worstDuty } from "./duty-cycle.js";
 export {
   checkEquipment,
   type Equipment,

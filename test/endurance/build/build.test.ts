@@ -234,10 +234,16 @@ test.each([
   [() => equalLayers({ layers: 1e6, path: 100 }), /layers must be/],
   [() => equalLayers({ layers: 3, path: -1 }), /path of layer 1/],
   [() => checkOutline([{ layer: 2, path: 10, starts: 1 }]), /without a gap: after layer 0 comes 2/],
-  [() => given({ dwel: minutes(1) }), /"dwel" is no assumption of the forecast; did you mean "dwell"\?/],
-  [() => given({ dwell: litres(1) }), /dwell needs a unit like s, got L/],
-  [() => given({ dwell: minutes(-1) }), /dwell cannot be below 0/],
-  [() => given({ source_efficiency: { value: 80, unit: "1" } }), /a share above 0, at most 1/],
+  [
+    () => given({ dwel: minutes(1) }),
+    /nothing here is assumed under the name "dwel"; did you mean "dwell"\?/,
+  ],
+  [() => given({ dwell: litres(1) }), /assumption dwell: 1 L is a volume; a time is wanted here/],
+  [() => given({ dwell: minutes(-1) }), /dwell must be at least 0 s, got -60 s/],
+  [
+    () => given({ source_efficiency: { value: 80, unit: "1" } }),
+    /source_efficiency must be above 0 and at most 1, got 80/,
+  ],
   [() => suppliesOf({ ...planOf(1), build: { setting: {}, wireDensity: 8 } }), /travel speed must be/],
 ])("what cannot be is refused: %s", (call, message) => {
   expect(call).toThrow(message);

@@ -3,7 +3,6 @@ import {
   checkWater,
   currentAtDuty,
   dutyAt,
-  dutyOfLayers,
   dwellTime,
   interpassLimits,
   lumpTemperature,
@@ -11,6 +10,7 @@ import {
   periodicRise,
   waterHeat,
   waterRise,
+  worstDuty,
 } from "../../../lib/process/index.js";
 import { convert } from "../../../lib/units/index.js";
 import { expectDigits } from "../../support/digits.js";
@@ -73,11 +73,31 @@ test("duty is capped at 100 %, and no current above the largest is allowed", () 
   expect(() => dutyAt({ current: 200, duty: 35 }, 150)).toThrow(/0.35 for 35 %/);
 });
 
+const layers = (on: number, off: number) => Array.from({ length: 40 }, () => ({ off, on }));
+
+test("the worst ten minutes are those a window slid second by second finds", () => {
+  const times = fc.integer({ min: 0, max: 400 });
+  fc.assert(
+    fc.property(fc.array(fc.record({ off: times, on: times }), { minLength: 1, maxLength: 30 }), (turns) => {
+      const burning = turns.flatMap(({ off, on }) => [...Array(off).fill(0), ...Array(on).fill(1)]);
+      let worst = 0;
+      for (let from = 0; from < burning.length; from++)
+        worst = Math.max(
+          worst,
+          burning.slice(from, from + 600).reduce((sum, arc) => sum + arc, 0),
+        );
+      expectDigits(worstDuty(turns), worst / 600, 12);
+    }),
+    { numRuns: 30 },
+  );
+  expect(() => worstDuty([])).toThrow(/at least one arc/);
+});
+
 test("the worst ten minutes of short layers, long layers and long dwells", () => {
-  expectDigits(dutyOfLayers(60, 40), 0.6, 12);
-  expect(dutyOfLayers(700, 100)).toBe(1);
-  expectDigits(dutyOfLayers(300, 1000), 0.5, 12);
-  expectDigits(dutyOfLayers(400, 100), 500 / 600, 12);
+  expectDigits(worstDuty(layers(60, 40)), 0.6, 12);
+  expect(worstDuty(layers(700, 100))).toBe(1);
+  expectDigits(worstDuty(layers(300, 1000)), 0.5, 12);
+  expectDigits(worstDuty(layers(400, 100)), 500 / 600, 12);
 });
 
 test("hot water is a reason to stop and check", () => {

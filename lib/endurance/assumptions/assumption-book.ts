@@ -1,9 +1,10 @@
-import { BeadbenchError, type NumberBounds, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, type NumberBounds, ownValue, requireNumber } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
+import { suggestion } from "../../study/index.js";
 import { convert, kindFault, type Quantity, sameDimension } from "../../units/index.js";
 
-/** A number a plan rests on, so that each can be read and replaced. */
-export interface WallAssumption {
+/** A number a plan or a forecast rests on, so that each can be read and replaced. */
+export interface Assumption {
   readonly name: string;
   readonly value: number;
   readonly unit: string;
@@ -13,41 +14,49 @@ export interface WallAssumption {
 }
 
 /** A number as it stands unless the user gives another. */
-export interface UsualNumber extends WallAssumption {
+export interface UsualNumber extends Assumption {
   readonly bounds?: NumberBounds;
 }
 
-/** Gathers what a plan assumes; what the user gave wins. */
+/** Numbers in the place of the usual ones, by origin, the most binding first. */
+export type ToldNumbers = readonly (readonly [origin: string, Readonly<Record<string, Quantity>>])[];
+
+/** Gathers what is assumed; what was told wins. */
 export interface AssumptionBook {
-  /** @throws {BeadbenchError} `bad-argument` for a given quantity of another kind, or out of bounds */
+  /** @throws {BeadbenchError} `bad-argument` for a told quantity of another kind, or out of bounds */
   take(usual: UsualNumber): number;
-  readonly taken: readonly WallAssumption[];
-  /** @throws {BeadbenchError} `bad-argument` for a given name that no assumption has */
+  readonly taken: readonly Assumption[];
+  /** @throws {BeadbenchError} `bad-argument` for a told name that no assumption has */
   close(): void;
 }
 
-/** An empty book; `given` by name. */
-export function assumptionBook(given: Readonly<Record<string, Quantity>>): AssumptionBook {
-  const taken: WallAssumption[] = [];
+/** An empty book. */
+export function assumptionBook(told: ToldNumbers): AssumptionBook {
+  const taken: Assumption[] = [];
   return {
     taken,
     take({ bounds = {}, ...usual }) {
-      const own = Object.hasOwn(given, usual.name) ? given[usual.name] : undefined;
       const { name, unit, note } = usual;
+      const own = told.flatMap(([origin, quantities]) => {
+        const quantity = ownValue(quantities, name);
+        return quantity === undefined ? [] : [{ ...quantity, origin }];
+      })[0];
       if (own !== undefined && !sameDimension(own.unit, unit))
         throw new BeadbenchError("bad-argument", `assumption ${name}: ${faultOf(own, unit)}`);
       const value = own === undefined ? usual.value : rounds(convert(own.value, own.unit, unit), 14);
       requireNumber(`assumption ${name}`, value, unit === "1" ? bounds : { ...bounds, unit });
-      taken.push({ name, value, unit, origin: own === undefined ? usual.origin : "given", note });
+      taken.push({ name, value, unit, origin: own?.origin ?? usual.origin, note });
       return value;
     },
     close() {
       const names = taken.map(({ name }) => name);
-      const unknown = Object.keys(given).find((name) => !names.includes(name));
+      const unknown = told
+        .flatMap(([, quantities]) => Object.keys(quantities))
+        .find((name) => !names.includes(name));
       if (unknown === undefined) return;
       throw new BeadbenchError(
         "bad-argument",
-        `nothing here is assumed under the name "${unknown}"; there are ${names.join(", ")}`,
+        `nothing here is assumed under the name "${unknown}"${suggestion(unknown, names)}; there are ${names.join(", ")}`,
       );
     },
   };

@@ -1,0 +1,6 @@
+export {
+  type Assumption,
+  type AssumptionBook,
+  assumptionBook,
+  type ToldNumbers,
+} from "./assumption-book.js";
