@@ -3,6 +3,7 @@ import { BeadbenchError } from "../errors/index.js";
 import { commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 import { OutputOption } from "./output-option.js";
+import { withStudy } from "./study-left-out.js";
 
 const cautions = `
 Cautions: arc and laser light, fume, inert gas, electric shock and high frequency, hot metal and water, fire.
@@ -13,11 +14,8 @@ manuals and licensed practice come first, and no arc runs unattended on the word
 /** Exit codes of every command. */
 export const exitCodes = { success: 0, userError: 1, internalError: 2 } as const;
 
-/**
- * The command line as a commander program, with the files of those commands only that the line names: the first word,
- * and the second one for `help fit`.
- */
-async function program(io: CommandIo, args: readonly string[]): Promise<Command> {
+/** The command line as a commander program, with the files of those commands only that `named` holds. */
+async function program(io: CommandIo, named: readonly string[]): Promise<Command> {
   const root = new Command("beadbench")
     .description("Find wire-arc deposition settings from few coupons, and know how sure you are")
     .version("0.1.0")
@@ -26,7 +24,6 @@ async function program(io: CommandIo, args: readonly string[]): Promise<Command>
     .showHelpAfterError("(see --help)")
     .addHelpText("after", cautions)
     .hook("preAction", (_, command) => requireOneOutput(command));
-  const named = args.filter((arg) => !arg.startsWith("-")).slice(0, 2);
   for (const { usage, description, load } of commands) {
     const command = root.command(usage).description(description);
     if (named.includes(command.name())) (await load()).define(command, io);
@@ -61,7 +58,11 @@ function requireOneOutput(command: Command): void {
  */
 export async function runCommandLine(args: readonly string[], io: CommandIo): Promise<number> {
   try {
-    await (await program(io, args)).parseAsync(args, { from: "user" });
+    const line = args.length === 0 ? ["status"] : args;
+    // Not the first word alone, for `help fit` and for completion.
+    const named = line.filter((arg) => !arg.startsWith("-"));
+    const full = await withStudy(io, line, await program(io, named));
+    await (await program(io, named)).parseAsync(full, { from: "user" });
     return exitCodes.success;
   } catch (error) {
     if (error instanceof ExitStatus) return error.status;

@@ -230,9 +230,9 @@ describe("log", () => {
 
   const faults: readonly (readonly [string, readonly string[], RegExp])[] = [
     [
-      "a number without a unit",
-      ["log", "rings", "X1", "current=140"],
-      /"current=140": has no unit: write 140 A/,
+      "a number without a unit in a column of its own",
+      ["log", "rings", "X1", "preheat=140"],
+      /"preheat=140": preheat is no column of this study\. As a column of its own it has no unit: write 140/,
     ],
     [
       "an unknown unit",

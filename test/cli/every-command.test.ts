@@ -66,6 +66,8 @@ const files: Readonly<Record<string, string>> = {
 
 /** For every command, arguments with which it has something to answer. */
 const examples: Readonly<Record<string, readonly string[]>> = {
+  status: ["rings"],
+  completion: ["bash"],
   new: ["made", "--from", "results.csv", "--process", "141", "--wire", "ER308L", "--diameter", "1.2 mm"],
   plan: ["rings", "--coupons", "12", "--design", "latin-hypercube", "--dry"],
   evaluate: ["rings", "more.csv"],
@@ -125,7 +127,9 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     /furlongs\.csv:1, "travel_speed \[furlong\/min\]": unknown unit "furlong\/min"; .*mm\/min/,
   ],
   import: [["rings", "typed.csv"], /typed\.csv:2, "current \[A\]": does not begin with a number.*got "high"/],
-  log: [["rings", "C001", "current=150"], /"current=150": has no unit: write 150 A/],
+  status: [["nowhere"], /there is no study in .*nowhere.*`beadbench new`/],
+  completion: [["tcsh"], /no completion for "tcsh": write one of bash, zsh, fish, powershell/],
+  log: [["rings", "C001", "curent=150"], /curent is no column of this study, did you mean current\?/],
   incident: [["rings", "wire stuck", "--lost", "20"], /"20" has no unit.*write 20 s, /],
   incidents: [["rings", "--what", "wire_stck"], /no wire_stck was logged; did you mean "wire_stuck"\?/],
   check: [["odd"], /study\.json, "priors\.widht_sd": is no prior; did you mean "width_sd"\?/],

@@ -10,13 +10,12 @@ export interface Ran {
   readonly notes: string;
 }
 
-/** A place to run commands in: a fresh folder, and a clock that stands still. */
-export function commandLine(): {
+/** A place to run commands in: a fresh folder unless one is given, and a clock that stands still. */
+export function commandLine(folder = mkdtempSync(join(tmpdir(), "beadbench-cli-"))): {
   readonly folder: string;
   run(...args: readonly string[]): Promise<Ran>;
   pipe(input: string, ...args: readonly string[]): Promise<Ran>;
 } {
-  const folder = mkdtempSync(join(tmpdir(), "beadbench-cli-"));
   const pipe = async (input: string, ...args: readonly string[]): Promise<Ran> => {
     let out = "";
     let notes = "";

@@ -113,7 +113,7 @@ function logStep(
 ): Study {
   const event = eventOf(items, options);
   if (event === undefined) return study;
-  const { values, units } = parseAssignments(study.definition, items);
+  const { values, units } = parseAssignments(study.definition, items, { exact: true });
   const numbers = Object.fromEntries(
     Object.entries(values).filter(([, value]) => typeof value === "number"),
   ) as Record<string, number>;

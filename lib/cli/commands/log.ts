@@ -2,11 +2,20 @@ import { resolve } from "node:path";
 import type { Command } from "commander";
 import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
 import { gate, gateText } from "../../models/gate/index.js";
-import type { EntryBody } from "../../study/journal/index.js";
-import { appendEntries, attachFile, correctionOf, type Study } from "../../study/record/index.js";
+import { type EntryBody, effectiveEntries } from "../../study/journal/index.js";
+import {
+  appendEntries,
+  attachFile,
+  contextUnits,
+  correctionOf,
+  type Study,
+} from "../../study/record/index.js";
 import { parseQuantity, type Quantity } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
+import { couponMeant } from "../coupon-meant.js";
+import { dayOfLogging } from "../day-of-logging.js";
+import { entryText } from "../entry-text.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
@@ -51,17 +60,20 @@ export function define(command: Command, io: CommandIo): void {
     .addHelpText(
       "after",
       `
-Values are name=value with the unit; several numbers are station readings along the bead:
+Values are name=value; several numbers are station readings along the bead. Names may be cut short, a number without
+unit is in the study's, a verdict by itself is a yes, and the day is today's where the study has a block of that name:
+  beadbench log C07 width=5.9,6.1 sound
   beadbench log my-study C07 current=150A travel_speed="180 mm/min" bead_height="2.1 2.2 2.0 mm" sound_bead=yes
   beadbench log my-study C07 --correct wire_feed_speed="35 in/min" --why "typed as mm/min"
   beadbench log my-study --change tungsten --note "reground to 30 deg" --before C12`,
     )
     // biome-ignore lint/complexity/useMaxParams: the command line hands over one argument each
-    .action((folder: string, coupon: string | undefined, values: readonly string[], options: LogOptions) => {
+    .action((folder: string, typed: string | undefined, values: readonly string[], options: LogOptions) => {
       const study = studyAt(io, folder);
+      const coupon = typed === undefined ? undefined : couponMeant(study, typed);
       const after =
         options.attach === undefined
-          ? appendEntries(study, [entryBody({ study, coupon, items: values, ...options })], {
+          ? appendEntries(study, [entryBody({ study, coupon, items: values, now: io.clock(), ...options })], {
               clock: io.clock,
             })
           : attachFile(study, resolve(io.folder, options.attach), {
@@ -70,7 +82,7 @@ Values are name=value with the unit; several numbers are station readings along 
               ...(options.note === undefined ? {} : { note: options.note }),
             });
       const entry = after.entries.at(-1);
-      answer({ io, options, result: entry, text: () => `logged as entry ${entry?.seq}\n` });
+      answer({ io, options, result: entry, text: () => entryText(study.definition, entry) });
       warnOfOddValues({ io, study: after, folder, id: coupon });
     });
 }
@@ -96,11 +108,13 @@ function entryBody({
   study,
   coupon,
   items,
+  now,
   ...options
 }: {
   readonly study: Study;
   readonly coupon: string | undefined;
   readonly items: readonly string[];
+  readonly now: Date;
 } & LogOptions): EntryBody {
   const { note } = options;
   if (options.change !== undefined) {
@@ -130,12 +144,20 @@ function entryBody({
   const id = required(coupon, "name the coupon before its values");
   if (id.includes("="))
     throw new BeadbenchError("bad-argument", `name the coupon before its values, got "${id}"`);
-  const assigned = parseAssignments(study.definition, items);
+  const logged = new Map([...contextUnits(study.coupons), ...unitsWritten(study, id)]);
+  const assigned = parseAssignments(study.definition, items, { logged });
   if (options.correct === true) {
     return correctionOf(study, id, { ...assigned, reason: reason(options) });
   }
-  return { kind: "logged", coupon: id, ...assigned, ...onlyDefined({ note }) };
+  const values = { ...dayOfLogging({ study, coupon: id, now }), ...assigned.values };
+  return { kind: "logged", coupon: id, ...assigned, values, ...onlyDefined({ note }) };
 }
+
+/** Units in which columns of a coupon were written down last. */
+const unitsWritten = ({ entries }: Study, coupon: string): readonly (readonly [string, string])[] =>
+  effectiveEntries(entries)
+    .filter((entry) => entry.coupon === coupon)
+    .flatMap(({ units }) => Object.entries(units ?? {}));
 
 /** A quantity, or a bare number of starts. */
 function parseLife(text: string): Quantity {

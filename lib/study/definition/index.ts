@@ -25,6 +25,7 @@ export {
   type Wire,
 } from "./definition.js";
 export { type ExposureKind, exposureKinds, exposureUnits, isExposureKind } from "./exposure-kinds.js";
+export { meantColumns } from "./meant-columns.js";
 export { isName, NAME_RULE } from "./name-rule.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";

@@ -143,7 +143,7 @@ function readDefinition(folder: string): StudyDefinition {
   if (!existsSync(path)) {
     throw new BeadbenchError(
       "not-found",
-      `there is no study in ${folder} (no ${DEFINITION_FILE}); start one first`,
+      `there is no study in ${folder} (no ${DEFINITION_FILE}); check the name, or start one with \`beadbench new\` (createStudy)`,
     );
   }
   return parseStudyDefinition(parseJson(readFileSync(path, "utf8"), path, "bad-study"), path);

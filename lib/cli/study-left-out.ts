@@ -1,0 +1,54 @@
+import type { Command } from "commander";
+import { BeadbenchError } from "../errors/index.js";
+
+import type { CommandIo } from "./io.js";
+import { isStudyFolder } from "./study-folder.js";
+
+/** A command that begins with this argument takes the folder one stands in where it is left out. */
+const STUDY = "study";
+
+/**
+ * The words of a line with the folder one stands in put where the study was left out: where the first word names no
+ * study, the folder does hold one, and the command has room for the word elsewhere.
+ *
+ * @param trial - a program to read the line by, which no other line is read by
+ * @throws {BeadbenchError} `not-found` where no study is named and none is here
+ */
+export async function withStudy(
+  io: CommandIo,
+  line: readonly string[],
+  trial: Command,
+): Promise<readonly string[]> {
+  const at = line.findIndex((word) => !word.startsWith("-"));
+  const command = trial.commands.find((candidate) => candidate.name() === line[at]);
+  const [first, ...others] = command?.registeredArguments ?? [];
+  if (command === undefined || first?.name() !== STUDY || first.required) return line;
+  const operands = operandsOf(command, line.slice(at + 1));
+  if (operands === undefined) return line;
+  const [word] = operands;
+  if (word !== undefined && isStudyFolder(io, word)) return line;
+  if (isStudyFolder(io, ".")) {
+    const room = others.some(({ variadic }) => variadic) ? Number.POSITIVE_INFINITY : others.length;
+    return operands.length <= room ? [...line.slice(0, at + 1), ".", ...line.slice(at + 1)] : line;
+  }
+  if (word === undefined && command.name() !== "status") {
+    throw new BeadbenchError(
+      "not-found",
+      `name the study, as in \`beadbench ${command.name()} my-study\`, or run this in its folder; \`beadbench new\` starts one, \`beadbench demo\` shows one`,
+    );
+  }
+  return line;
+}
+
+/** The words that are no options, or undefined where help is asked for or an option is wrong: the program says so. */
+function operandsOf(command: Command, words: readonly string[]): readonly string[] | undefined {
+  try {
+    const { operands, unknown } = command
+      .exitOverride()
+      .configureOutput({ writeErr: () => undefined })
+      .parseOptions([...words]);
+    return unknown.length > 0 ? undefined : operands;
+  } catch {
+    return undefined;
+  }
+}
