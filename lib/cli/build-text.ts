@@ -1,6 +1,6 @@
 import type { Attempt, BuildProgress } from "../endurance/index.js";
 import { percent, significant } from "../numeric/index.js";
-import { attemptRow, chanceText, hoursText } from "../report/index.js";
+import { attemptRow, chanceText, hoursText, standoffAheadText } from "../report/index.js";
 import type { ExposureKind } from "../study/definition/index.js";
 import { runningText } from "./running-words.js";
 import { findingsBelow, textTable, wrap } from "./text.js";
@@ -44,6 +44,7 @@ export function progressText({
   risks,
   gasInCylinder,
   standoff,
+  standoffAhead,
   findings,
 }: BuildProgress): string {
   const last = standoff.at(-1);
@@ -60,6 +61,7 @@ export function progressText({
           last === undefined
             ? ""
             : `Stand-off last read: ${significant(last.value)} mm after layer ${last.layer}\n`,
+          last === undefined ? "" : `${wrap(standoffAheadText(standoffAhead))}\n`,
           `${wrap(`Chance to finish from here: ${chanceText(risks)}`)}\n`,
         ].join("")
       : "",

@@ -4,8 +4,9 @@ import {
   type BuildPlan,
   type BuildRisks,
   planLayer,
+  type StandoffAhead,
 } from "../endurance/index.js";
-import { inWords, percent, significant } from "../numeric/index.js";
+import { inWords, levelPercent, percent, significant } from "../numeric/index.js";
 
 /** Hours as a shop says them: 45 min, 3 h 20 min, 2 d 5 h. */
 export function hoursText(hours: number): string {
@@ -121,6 +122,15 @@ export const limitHeadings = ["Limit", "State", "Asked", "Allowed", "Why"] as co
 /** The limits of a build as rows of text. */
 export const limitRows = ({ limits }: BuildForecast): readonly (readonly string[])[] =>
   limits.map(({ what, state, asked, allowed, note }) => [what, state, asked, allowed, note]);
+
+/** Where the stand-off goes by its readings, or what it would take to tell. */
+export function standoffAheadText(ahead: StandoffAhead | null): string {
+  if (ahead === null)
+    return "Stand-off ahead: not foreseen; it takes the planned rises and five readings that follow on each other, each set anew logged with standoff_set";
+  const { readings, until, levelled, bands, level, touch, tooLong } = ahead;
+  const { expected, low, high } = bands.at(-1)!;
+  return `Stand-off ahead, by ${readings} readings: ${significant(expected)} mm before layer ${until}${levelled ? ", levelled there" : ""} (${levelPercent(level)}: ${significant(low)} to ${significant(high)}); chance to touch till then ${percent(touch)}${tooLong === null ? "" : `, to stretch too long ${percent(tooLong)}`}`;
+}
 
 /** One build as a row of text: name, start, state, layers, arc, incidents, time lost. */
 export const attemptRow = ({

@@ -8,6 +8,7 @@ export {
   hoursText,
   moneyText,
   needsOf,
+  standoffAheadText,
 } from "./build-words.js";
 export type { KeyFigure, ReportChart, ReportDocument, ReportSection, ReportTable } from "./document.js";
 export { renderReport } from "./page.js";

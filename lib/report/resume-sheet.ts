@@ -5,7 +5,7 @@ import { inWords, settingDigits, significant } from "../numeric/index.js";
 import type { DefinedStudy, StudyDefinition } from "../study/index.js";
 import { convert } from "../units/index.js";
 import { ATTENDED } from "./build-page.js";
-import { chanceText, hoursText } from "./build-words.js";
+import { chanceText, hoursText, standoffAheadText } from "./build-words.js";
 import type { ReportDocument, ReportTable } from "./document.js";
 
 /** What must be so before the arc is struck again on a half-built part. Common practice, no source. */
@@ -48,6 +48,7 @@ export function resumeSheet(
         heading: "What is left",
         paragraphs: [
           `${hoursText(left.time)} without stops, ${hoursText(left.arcTime)} of arc; ${significant(left.wire)} m of wire, ${significant(left.gas)} L of gas.`,
+          ...(progress.standoff.length === 0 ? [] : [`${standoffAheadText(progress.standoffAhead)}.`]),
           `Chance to finish from here: ${chanceText(risks)}.`,
         ],
       },

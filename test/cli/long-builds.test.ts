@@ -225,6 +225,74 @@ describe("limits of a build", () => {
   });
 });
 
+describe("while one build is under way", () => {
+  test("it need not be named, short flags do, and the stand-off is foreseen from its readings", async () => {
+    const args = [
+      ...settings,
+      "standoff=3mm",
+      "--ring-diameter",
+      "60 mm",
+      "--layers",
+      "120",
+      "--rise",
+      "1.6 mm",
+    ];
+    await ok("new", "quick", "--from", "study.json");
+    await ok("forecast", "quick", ...args, "--plan", "quick.json");
+    expect((await refused("build", "quick", "-l", "4")).notes).toMatch(/no build is under way: name one/);
+    await ok("build", "quick", "ring-1", "--start", "--plan", "quick.json");
+    expect(await ok("build", "quick", "standoff=2.9mm", "-l", "4")).toMatch(/Stand-off ahead: not foreseen/);
+    for (const [layer, standoff] of [
+      [8, 2.5],
+      [12, 2.1],
+      [16, 1.7],
+      [20, 1.3],
+    ])
+      await ok("build", "quick", `standoff=${standoff}mm`, "-l", String(layer));
+    // 0.1 mm is lost a layer: it would touch near layer 29.
+    const state = await ok("build", "quick", "-l", "21");
+    expect(state).toMatch(
+      /Stand-off ahead, by 5 readings: .* before\s+layer 38 .*; chance\s+to\s+touch\s+till\s+then\s+([89]\d|100) %/s,
+    );
+    expect(state).toMatch(/by its readings the stand-off comes to/);
+    await ok("incident", "quick", "wire stuck", "-l", "21", "-t", "5 min");
+    expect(await ok("build", "quick")).toMatch(/ring-1 .* 1 +5 min/);
+    await ok("build", "quick", "-p");
+    await ok("build", "quick", "-r");
+    expect((await refused("incident", "quick", "wire stuck", "-l", "300")).notes).toMatch(
+      /the plan of ring-1 has 120 layers, got --layer 300/,
+    );
+    await ok("build", "quick", "ring-2", "--start", "--plan", "quick.json");
+    expect((await refused("build", "quick", "-l", "22")).notes).toMatch(
+      /2 builds are under way: say which of ring-1, ring-2/,
+    );
+  });
+
+  test.each([
+    ["standoff=300mm", /"standoff=300 mm": stand-off must be at least 0 and at most 60 mm/],
+    ["standoff_set=-1mm", /"standoff_set=-1 mm": stand-off must be at least 0/],
+    ["standoff=3A", /"standoff=3 A" is a current; a length is wanted here/],
+    ["cylinder_pressure=1200 bar", /"cylinder_pressure=1200 bar": .* at most 350 bar; check the unit/],
+    [
+      "interpass_temperature=5000degC",
+      /"interpass_temperature=5000 degC": temperature must be .* at most 3500/,
+    ],
+  ])("%s is refused", async (reading, message) => {
+    expect((await refused("build", "rig", "ring-1", reading)).notes).toMatch(message);
+  });
+
+  test("a build without a name is refused, and a name nothing reads is asked about", async () => {
+    expect((await refused("build", "rig", "", "--start")).notes).toMatch(
+      /a build needs a name, such as ring-1, got ""/,
+    );
+    await ok("new", "asked", "--from", "study.json");
+    await ok("build", "asked", "ring-1", "--start");
+    expect((await run("build", "asked", "standof=3mm")).notes).toMatch(
+      /"standof" is kept, and no forecast reads it; did you mean "standoff"\?/,
+    );
+  });
+});
+
 describe("a slip of the pen", () => {
   test("in the layers of a build is refused or voided by the entry the message names", async () => {
     await ok("build", "rig", "ring-2", "--start", "--plan", "ring.json");
@@ -273,10 +341,7 @@ describe("bad input is refused in plain words", () => {
       ["forecast", "rig", ...settings, "travel_sped=2 mm/s", "--length", "10 mm", "--layers", "5"],
       /"travel_sped" is no setting known here; did you mean "travel_speed"\?/,
     ],
-    [
-      ["build", "rig", "ring-1", "standoff=-3.1 mm"],
-      /standoff cannot be below 0, got -3\.1 mm; check the sign/,
-    ],
+    [["build", "rig", "ring-1", "standoff=-3.1 mm"], /"standoff=-3\.1 mm": stand-off must be at least 0/],
     [["build", "rig", "ring-1", "--start"], /was started before/],
     [["build", "rig", "ring-7", "--layer", "3"], /there is no build ring-7; did you mean "ring-1"\?/],
     [["build", "rig", "ring-8", "--start", "--plan", "study.json"], /study\.json is no build plan/],

@@ -1,12 +1,10 @@
-import { existsSync, readFileSync } from "node:fs";
-import { join, resolve } from "node:path";
 import { type Command, Option } from "commander";
 import {
   type Attempt,
   attempts,
-  type BuildPlan,
   type BuildProgress,
   buildProgress,
+  followedReadings,
   plannedRunning,
   planSupplies,
   requireAttempt,
@@ -17,16 +15,18 @@ import { cautionsFor } from "../../presets/index.js";
 import { cylinderContent } from "../../process/index.js";
 import { renderReport, resumeSheet } from "../../report/index.js";
 import { type ExposureKind, exposureUnits } from "../../study/definition/index.js";
-import { appendEntries, attachFile, type BuildBody, type Exposure, type Study } from "../../study/index.js";
+import { appendEntries, type BuildBody, type Exposure, type Study, suggestion } from "../../study/index.js";
+import { convert, kindFault, type Quantity, sameDimension } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
 import { attemptText, listText, progressText } from "../build-text.js";
 import { parseExposure } from "../exposure.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { keepPlan, openBuild, planOf, requirePlannedLayer } from "../kept-plan.js";
 import { wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
-import { parseBuildPlan } from "../plan-files.js";
+import { whyImpossible } from "../readings.js";
 
 interface BuildOptions {
   readonly start?: boolean;
@@ -47,20 +47,21 @@ export function define(command: Command, io: CommandIo): void {
   command
     .option("--start", "the build begins")
     .option("--plan <file>", "with --start: its plan, from `beadbench forecast --plan`; kept with the study")
-    .option("--layer <n>", "layers finished so far", wholeNumber(0))
+    .option("-l, --layer <n>", "layers finished so far", wholeNumber(0))
     .option(
       "--at <running...>",
       'run so far in this build, such as arc_time="3.2 h" starts=40 (default: as planned)',
     )
-    .option("--pause", "the build is halted")
-    .option("--resume", "the build goes on")
+    .option("-p, --pause", "the build is halted")
+    .option("-r, --resume", "the build goes on")
     .addOption(new Option("--end <outcome>", "the build has ended").choices(outcomes))
     .option("--note <text>", "what is to be remembered")
     .addOption(new OutputOption("--sheet <file>", "write the pause and resume sheet, for screen and paper"))
     .addHelpText(
       "after",
       `
-Readings are name=value with the unit: standoff, cylinder_pressure, interpass_temperature and any other.
+Readings are name=value with the unit: standoff, standoff_set (where it was set anew), height, cylinder_pressure,
+interpass_temperature and any other. While one build is under way it need not be named: beadbench build my-study -l 41 standoff=3.1mm
   beadbench build my-study ring-3 --start --plan ring.json
   beadbench build my-study ring-3 standoff="3.1 mm" cylinder_pressure="120 bar" --layer 40
   beadbench incident my-study "wire stuck" --build ring-3 --layer 41 --lost "15 min"
@@ -69,14 +70,17 @@ With no more than its name the build is told: what is done, what is left, the ch
     )
     .action(
       // biome-ignore lint/complexity/useMaxParams: the command line hands over one argument each
-      async (folder: string, name: string | undefined, items: readonly string[], options: BuildOptions) => {
+      async (folder: string, given: string | undefined, items: readonly string[], options: BuildOptions) => {
         const study = studyAt(io, folder);
-        if (name === undefined) {
+        // Where readings stand in the place of the name, the build under way is meant.
+        const readings = given?.includes("=") === true ? [given, ...items] : items;
+        if (given === undefined && eventOf(readings, options) === undefined && options.sheet === undefined) {
           const all = attempts(study);
           answer({ io, options, result: all, text: () => listText(all) });
           return;
         }
-        const after = logStep(io, study, { name, items, options });
+        const name = given === undefined || given.includes("=") ? openBuild(study) : given;
+        const after = logStep(io, study, { name, items: readings, options });
         const found = progressOf(after, name);
         if (options.sheet !== undefined) {
           if ("plan" in found)
@@ -113,6 +117,7 @@ function logStep(
 ): Study {
   const event = eventOf(items, options);
   if (event === undefined) return study;
+  requireThat(name.trim() !== "", `a build needs a name, such as ring-1, got "${name}"`);
   const { values, units } = parseAssignments(study.definition, items, { exact: true });
   const numbers = Object.fromEntries(
     Object.entries(values).filter(([, value]) => typeof value === "number"),
@@ -121,6 +126,8 @@ function logStep(
     Object.keys(numbers).length === items.length,
     'a reading of a build is a number with its unit, such as standoff="3.1 mm"; put words into --note',
   );
+  for (const reading of Object.keys(numbers))
+    checkReading(io, reading, { value: numbers[reading]!, unit: units[reading]! });
   const plan = event === "started" ? keepPlan(io, study, { name, file: options.plan }) : undefined;
   const { layer, note, end } = options;
   const exposure = exposureOf(study, { name, options });
@@ -134,6 +141,38 @@ function logStep(
     ...(items.length === 0 ? {} : { values: numbers, units }),
   };
   return appendEntries(study, [body], { clock: io.clock });
+}
+
+/** Highest pressure a cylinder is filled to, bar, and the tallest part, mm; common practice, no source. */
+const HIGHEST: Readonly<Record<string, readonly [limit: number, unit: string]>> = {
+  cylinder_pressure: [350, "bar"],
+  height: [5000, "mm"],
+};
+
+/** Readings that have the bounds of a setting of another name. */
+const boundedAs: Readonly<Record<string, string>> = {
+  standoff_set: "standoff",
+  interpass_temperature: "temperature",
+};
+
+/** Refuses what no rig reads, and asks about a name that nothing follows. */
+function checkReading(io: CommandIo, name: string, { value, unit }: Quantity): void {
+  const followed = Object.keys(followedReadings);
+  const like = (followedReadings as Readonly<Record<string, string>>)[name];
+  if (like === undefined) {
+    const meant = suggestion(name, followed);
+    if (meant !== "") io.note(`"${name}" is kept, and no forecast reads it${meant}\n`);
+    return;
+  }
+  const typed = `"${name}=${value} ${unit}"`;
+  requireThat(sameDimension(unit, like), `${typed} ${kindFault(unit, like)}`);
+  const fault = whyImpossible(boundedAs[name] ?? name, { value, unit });
+  requireThat(fault === undefined, `${typed}: ${fault}`);
+  const [highest, own] = HIGHEST[name] ?? [Number.POSITIVE_INFINITY, unit];
+  requireThat(
+    convert(value, unit, own) <= highest,
+    `${typed}: ${name.replaceAll("_", " ")} is at most ${highest} ${own}; check the unit and the decimal mark`,
+  );
 }
 
 function eventOf(items: readonly string[], options: BuildOptions): BuildBody["event"] | undefined {
@@ -150,25 +189,6 @@ function eventOf(items: readonly string[], options: BuildOptions): BuildBody["ev
   return told[0] ?? (more ? "progress" : undefined);
 }
 
-/** Keeps a plan with the study, under a name of the build's own. */
-function keepPlan(
-  io: CommandIo,
-  study: Study,
-  { name, file }: { readonly name: string; readonly file: string | undefined },
-): string | undefined {
-  if (file === undefined) return undefined;
-  requireThat(
-    !attempts(study).some(({ build }) => build === name),
-    `build ${name} was started before; choose another name for another attempt`,
-  );
-  const path = resolve(io.folder, file);
-  requireThat(existsSync(path), `there is no file ${file}`);
-  parseBuildPlan(readFileSync(path, "utf8"), file);
-  const after = attachFile(study, path, { clock: io.clock, note: `plan of build ${name}` });
-  const kept = after.entries.at(-1);
-  return kept?.kind === "attached" ? kept.file : undefined;
-}
-
 /** Running as told, or as planned for the layers finished. */
 function exposureOf(
   study: Study,
@@ -178,11 +198,7 @@ function exposureOf(
   if (options.layer === undefined) return told;
   const plan = planOf(study, name);
   if (plan === undefined) return told;
-  const planned = plan.outline.layers.length;
-  requireThat(
-    options.layer <= planned,
-    `the plan of ${name} has ${planned} layers, got --layer ${options.layer}; layers beyond the plan go into --note`,
-  );
+  requirePlannedLayer(study, { build: name, layer: options.layer });
   const running = plannedRunning(planSupplies(plan), options.layer);
   const asPlanned = Object.fromEntries(
     Object.entries(running).map(([kind, value]) => [
@@ -191,22 +207,6 @@ function exposureOf(
     ]),
   );
   return { ...asPlanned, ...told };
-}
-
-/** The plan kept with a build, if it has one. */
-function planOf(study: Study, name: string): BuildPlan | undefined {
-  const file = study.buildSteps.find(({ build, plan }) => build === name && plan !== undefined)?.plan;
-  if (file === undefined) return undefined;
-  const path = join(study.folder, "attachments", file);
-  try {
-    return parseBuildPlan(readFileSync(path, "utf8"), `attachments/${file}`);
-  } catch (error) {
-    if ((error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
-    throw new BeadbenchError(
-      "not-found",
-      `the plan of ${name} is missing: restore attachments/${file} from a copy of the study`,
-    );
-  }
 }
 
 function progressOf(study: Study, name: string): BuildProgress | Attempt {

@@ -8,6 +8,7 @@ import { answer } from "../answer.js";
 import { parseExposure } from "../exposure.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { openBuild, requirePlannedLayer } from "../kept-plan.js";
 import { wholeNumber } from "../options.js";
 
 interface IncidentOptions {
@@ -32,19 +33,21 @@ export function define(command: Command, io: CommandIo): void {
         .default("resumed"),
     )
     .option("--coupon <coupon>", "on which coupon")
-    .option("--build <build>", "in which build")
-    .option("--layer <n>", "in which layer of the build", wholeNumber(1))
+    .option("--build <build>", "in which build (with --layer: the one under way)")
+    .option("-l, --layer <n>", "in which layer of the build", wholeNumber(1))
     .option(
       "--at <running...>",
       `how much of the build had been run, such as arc_time="3.2 h" starts=40 (${exposureKinds.join(", ")})`,
     )
     .option("--cause <text>", "why, in your own words")
-    .option("--lost <time>", 'time lost, such as "20 min"')
+    .option("-t, --lost <time>", 'time lost, such as "20 min"')
     .option("--note <text>", "what happened")
     .option("--json", "print the new journal entry as JSON")
     .action((folder: string, what: string, options: IncidentOptions) => {
       const study = studyAt(io, folder);
-      const { outcome, coupon, cause, build, layer, at, lost, note } = options;
+      const { outcome, coupon, cause, layer, at, lost, note } = options;
+      const build = options.build ?? (layer === undefined ? undefined : openBuild(study));
+      if (build !== undefined && layer !== undefined) requirePlannedLayer(study, { build, layer });
       const body: IncidentBody = {
         kind: "incident",
         what: snakeCase(what),

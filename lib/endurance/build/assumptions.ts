@@ -23,6 +23,7 @@ export const usualAssumptions = {
   tip_change: [5, "min", "to change the contact tip"],
   relevel_every: [0, "1", "layers between measuring and setting the stand-off anew; 0 for never"],
   relevel_time: [5, "min", "to do so"],
+  gauge_sd: [0.1, "mm", "scatter of one stand-off reading"],
   stop_time: [20, "min", "lost at a stop the build can go on after"],
   source_efficiency: [0.8, "1", "share of the mains power that reaches the arc"],
   standing_power: [300, "W", "drawn by controls, motion, pump and extraction while the rig is on"],
@@ -46,6 +47,7 @@ export type Assumptions = Readonly<Record<AssumptionName, Assumption>>;
 /** Bounds of an assumption; no other may be below 0. */
 const bounds: Readonly<Partial<Record<AssumptionName, NumberBounds>>> = {
   source_efficiency: { above: 0, max: 1 },
+  gauge_sd: { above: 0, max: 5 },
 };
 
 /**

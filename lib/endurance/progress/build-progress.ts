@@ -1,7 +1,6 @@
 import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { suggestion } from "../../study/index.js";
-import { convert, sameDimension } from "../../units/index.js";
 import {
   type BuildPlan,
   type BuildRisks,
@@ -19,12 +18,8 @@ import {
   type Running,
   type RunRecord,
 } from "../record/index.js";
-
-/** A reading taken while a build runs. */
-export interface BuildReading {
-  readonly layer: number;
-  readonly value: number;
-}
+import { type BuildReading, lastReading, readingsOf } from "./readings.js";
+import { type StandoffAhead, standoffAhead, standoffAheadFindings } from "./standoff-ahead.js";
 
 /** Where a build stands, and what is left of it. */
 export interface BuildProgress {
@@ -48,6 +43,8 @@ export interface BuildProgress {
   /** L in the cylinder, where a pressure was read. */
   readonly gasInCylinder: number | null;
   readonly standoff: readonly BuildReading[];
+  /** Where it goes from here by these readings; null where they are too few or no rise is planned. */
+  readonly standoffAhead: StandoffAhead | null;
   readonly counters: readonly Counter[];
   readonly findings: readonly Finding[];
 }
@@ -56,7 +53,7 @@ export interface BuildProgress {
  * Follows a build: what is left of time, gas, wire and risk after the layers logged, and what to watch. The arc time
  * logged so far corrects the pace of what is left.
  *
- * Readings looked for in the log: standoff, cylinder_pressure, interpass_temperature.
+ * Readings looked for in the log: those of `followedReadings`. A finished build has nothing ahead.
  *
  * @param gasContent - L usable in the cylinder in place at a pressure in bar
  * @throws {BeadbenchError} `bad-argument` where there is no such build
@@ -80,9 +77,17 @@ export function buildProgress(
     stopTime: plan.assumptions.stop_time.value,
     under: { build, run: { ...plannedRunning(supplies, done), ...attempt.run, layers: done } },
   });
-  const pressure = lastReading(attempt, "cylinder_pressure", "bar");
+  const pressure = lastReading(attempt, "cylinder_pressure");
   const gasInCylinder = pressure === undefined ? null : gasContent(pressure.value);
-  const standoff = readingsOf(attempt, "standoff", "mm");
+  const standoff = readingsOf(attempt, "standoff");
+  const open = attempt.state === "running" || attempt.state === "paused";
+  const ahead = open
+    ? standoffAhead(plan, {
+        read: standoff,
+        set: readingsOf(attempt, "standoff_set"),
+        seed: study.definition.seed,
+      })
+    : null;
   const due = counters(study);
   return {
     attempt,
@@ -95,10 +100,12 @@ export function buildProgress(
     risks,
     gasInCylinder,
     standoff,
+    standoffAhead: ahead,
     counters: due,
     findings: [
       ...standoffFindings(plan, standoff.at(-1)),
-      ...temperatureFindings(plan, lastReading(attempt, "interpass_temperature", "degC")),
+      ...standoffAheadFindings(ahead, plan.held?.touch),
+      ...temperatureFindings(plan, lastReading(attempt, "interpass_temperature")),
       ...gasFindings(gasInCylinder, left.gas),
       ...dueFindings(due, left),
       ...paceFindings(pace, done),
@@ -150,22 +157,6 @@ function heightOf(plan: BuildPlan, done: number): number | null {
   }
   return sum;
 }
-
-function readingsOf(attempt: Attempt, name: string, unit: string): readonly BuildReading[] {
-  let layer = 0;
-  return attempt.steps.flatMap((step) => {
-    layer = step.layer ?? layer;
-    const value =
-      step.values !== undefined && Object.hasOwn(step.values, name) ? step.values[name]! : undefined;
-    const stated = step.units !== undefined && Object.hasOwn(step.units, name) ? step.units[name]! : unit;
-    return value === undefined || !sameDimension(stated, unit)
-      ? []
-      : [{ layer, value: convert(value, stated, unit) }];
-  });
-}
-
-const lastReading = (attempt: Attempt, name: string, unit: string): BuildReading | undefined =>
-  readingsOf(attempt, name, unit).at(-1);
 
 function standoffFindings(plan: BuildPlan, last: BuildReading | undefined): readonly Finding[] {
   if (last === undefined) return [];

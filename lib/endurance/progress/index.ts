@@ -1,7 +1,3 @@
-export {
-  type BuildProgress,
-  type BuildReading,
-  buildProgress,
-  plannedRunning,
-  requireAttempt,
-} from "./build-progress.js";
+export { type BuildProgress, buildProgress, plannedRunning, requireAttempt } from "./build-progress.js";
+export { type BuildReading, followedReadings } from "./readings.js";
+export type { StandoffAhead } from "./standoff-ahead.js";

@@ -1,0 +1,71 @@
+import { existsSync, readFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { attempts, type BuildPlan } from "../endurance/index.js";
+import { BeadbenchError, requireThat } from "../errors/index.js";
+import { attachFile, type Study } from "../study/index.js";
+import type { CommandIo } from "./io.js";
+import { parseBuildPlan } from "./plan-files.js";
+
+/** Keeps a plan with the study, under a name of the build's own. */
+export function keepPlan(
+  io: CommandIo,
+  study: Study,
+  { name, file }: { readonly name: string; readonly file: string | undefined },
+): string | undefined {
+  if (file === undefined) return undefined;
+  requireThat(
+    !attempts(study).some(({ build }) => build === name),
+    `build ${name} was started before; choose another name for another attempt`,
+  );
+  const path = resolve(io.folder, file);
+  requireThat(existsSync(path), `there is no file ${file}`);
+  parseBuildPlan(readFileSync(path, "utf8"), file);
+  const after = attachFile(study, path, { clock: io.clock, note: `plan of build ${name}` });
+  const kept = after.entries.at(-1);
+  return kept?.kind === "attached" ? kept.file : undefined;
+}
+
+/** The plan kept with a build, if it has one. */
+export function planOf(study: Study, name: string): BuildPlan | undefined {
+  const file = study.buildSteps.find(({ build, plan }) => build === name && plan !== undefined)?.plan;
+  if (file === undefined) return undefined;
+  const path = join(study.folder, "attachments", file);
+  try {
+    return parseBuildPlan(readFileSync(path, "utf8"), `attachments/${file}`);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
+    throw new BeadbenchError(
+      "not-found",
+      `the plan of ${name} is missing: restore attachments/${file} from a copy of the study`,
+    );
+  }
+}
+
+/**
+ * The build that is under way, for commands that name none.
+ *
+ * @throws {BeadbenchError} `bad-argument` where none is, or several are
+ */
+export function openBuild(study: Study): string {
+  const open = attempts(study).filter(({ state }) => state === "running" || state === "paused");
+  const [only, ...more] = open.map(({ build }) => build);
+  if (only !== undefined && more.length === 0) return only;
+  throw new BeadbenchError(
+    "bad-argument",
+    only === undefined
+      ? "no build is under way: name one, and start it with --start"
+      : `${open.length} builds are under way: say which of ${[only, ...more].join(", ")}`,
+  );
+}
+
+/** @throws {BeadbenchError} `bad-argument` for a layer beyond those a build's plan has */
+export function requirePlannedLayer(
+  study: Study,
+  { build, layer }: { readonly build: string; readonly layer: number },
+): void {
+  const planned = planOf(study, build)?.outline.layers.length;
+  requireThat(
+    planned === undefined || layer <= planned,
+    `the plan of ${build} has ${planned} layers, got --layer ${layer}; layers beyond the plan go into --note`,
+  );
+}
