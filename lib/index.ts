@@ -185,7 +185,12 @@ export {
 
 // Preset: the recommended settings, for other programs
 export * from "./presets/index.js";
-export { type PredictedResponse, type Recommendation, recommendPreset } from "./window/index.js";
+export {
+  type ForeseenResponse,
+  type PredictedResponse,
+  type Recommendation,
+  recommendPreset,
+} from "./window/index.js";
 
 // Walls: a schedule layer by layer, from a preset and the walls laid so far
 export {

@@ -6,6 +6,7 @@ import { describe, expect, test } from "vitest";
 /** Layers from the top down; a folder may import folders of lower rows only. */
 const rows: readonly (readonly string[])[] = [
   ["cli"],
+  ["bench"],
   ["report"],
   ["presets"],
   ["charts"],
@@ -13,7 +14,7 @@ const rows: readonly (readonly string[])[] = [
   ["models"],
   ["study", "design", "process"],
   ["regression"],
-  ["numeric", "units"],
+  ["numeric", "units", "photo"],
   ["errors"],
 ];
 

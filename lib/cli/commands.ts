@@ -50,6 +50,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/log.js"),
   ),
   entry(
+    "bench [study]",
+    "serve a page for logging at the bench, on a phone with gloves on; works while the connection is down",
+    () => import("./commands/bench.js"),
+  ),
+  entry(
     "incident [study] <what>",
     "log something that went wrong, such as wire_stuck, arc_lost, tungsten_touched",
     () => import("./commands/incident.js"),

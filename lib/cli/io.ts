@@ -7,6 +7,8 @@ export interface CommandIo {
   /** All of standard input. */
   readInput(): Promise<string>;
   clock(): Date;
+  /** Resolves when the user asks a command that serves something to stop. */
+  untilStopped(): Promise<void>;
   /** Folder that relative paths start from. */
   readonly folder: string;
 }

@@ -17,5 +17,9 @@ process.exitCode = await runCommandLine(process.argv.slice(2), {
   },
   readInput: () => text(process.stdin),
   clock: () => new Date(),
+  untilStopped: () =>
+    new Promise((resolve) => {
+      for (const signal of ["SIGINT", "SIGTERM"] as const) process.once(signal, () => resolve());
+    }),
   folder: process.cwd(),
 });

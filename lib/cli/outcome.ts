@@ -9,10 +9,10 @@ import {
   type OlderStudy,
   type OutcomeModel,
   type OutcomeModelOptions,
+  outcomeData,
   refusals,
   type StudyFit,
   selectLayers,
-  soundCoupons,
 } from "../models/index.js";
 import { requireCoupons, type Study, type StudyData } from "../study/index.js";
 import type { Recommendation } from "../window/index.js";
@@ -76,18 +76,11 @@ export function modelFrom({ findings, choices, ...data }: OutcomeBasis): Outcome
 
 /** The basis of a study whose check was told already. */
 export function outcomeBasis(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeBasis {
-  requireCoupons(study, options.without ?? []);
-  const without = new Set(options.without ?? []);
-  const { layers, coupons, findings } = selectLayers(study, options.layers);
-  const { definition } = study;
-  const sound = soundCoupons({
-    definition,
-    coupons: coupons.filter(({ id, state }) => state === "logged" && !without.has(id)),
-  });
+  const { without, layers: wanted } = options;
+  requireCoupons(study, without ?? []);
+  const { layers, ...data } = outcomeData(study, onlyDefined({ without, layers: wanted }));
   return {
-    definition,
-    coupons: sound.coupons,
-    findings: [...findings, ...sound.findings],
+    ...data,
     choices: options.older === undefined ? {} : { older: olderStudyAt(io, options.older, layers) },
   };
 }

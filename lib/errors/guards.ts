@@ -24,7 +24,7 @@ function describe(bounds: NumberBounds): string {
 /**
  * Returns `value` when it is a finite number within the bounds.
  *
- * The message holds the number as it was handed over: this layer lies below the printers of `numeric/figures`, so a
+ * The message holds the number as it was handed over: this layer lies below the printers of `numeric/format`, so a
  * caller who hands over a computed or converted number rounds it first.
  *
  * @throws {BeadbenchError} `bad-argument`: `<what>: must be <rule>, got <value>`

@@ -127,6 +127,7 @@ export {
   toCoordinates,
   toLinkScale,
 } from "./outcome/index.js";
+export { type OutcomeData, outcomeData } from "./outcome-data.js";
 export {
   arcVoltageOrTypical,
   blockOf,

@@ -106,6 +106,7 @@ export {
   correctionOf,
   createStudy,
   isGood,
+  keepFile,
   matchKind,
   measuredOf,
   measuredResults,

@@ -6,6 +6,11 @@ export { type DriftSensitivity, driftSensitivity } from "./drift.js";
 export type { WindowEllipsoid } from "./ellipsoid.js";
 export type { ChanceMap } from "./map.js";
 export {
+  type ForeseenCoupon,
+  type ForeseenResponse,
+  foreseeCoupons,
+} from "./predict-setting.js";
+export {
   findWindow,
   type ProcessWindow,
   volumeText,
@@ -19,6 +24,7 @@ export {
   recommendationFrom,
   recommendPreset,
 } from "./recommend.js";
+export { rangeText, settingsText, settingText } from "./settings-text.js";
 export type { StoppingAdvice } from "./stopping.js";
 export {
   type Consumption,

@@ -1,18 +1,13 @@
 import type { Finding } from "../errors/index.js";
-import { fromLinkScale, type OutcomeModel } from "../models/index.js";
+import type { OutcomeModel } from "../models/index.js";
 import type { SettingWithUnit } from "./best-setting.js";
 import { makeChance } from "./chance.js";
 import type { Conformance } from "./conformance.js";
+import { type ForeseenResponse, foreseeWith } from "./predict-setting.js";
 import { findWindow, type ProcessWindow, type WindowOptions, type WindowRange } from "./process-window.js";
 
 /** What a measured response will be at the preset. */
-export interface PredictedResponse {
-  readonly response: string;
-  readonly unit: string;
-  readonly median: number;
-  /** 95 % of single coupons on days to come, doubt about the model included. */
-  readonly lower: number;
-  readonly upper: number;
+export interface PredictedResponse extends ForeseenResponse {
   /** Chance of being within specification. */
   readonly chance: number;
 }
@@ -32,9 +27,6 @@ export interface Recommendation {
   readonly findings: readonly Finding[];
 }
 
-/** 97.5 % point of the standard normal distribution. */
-const Z95 = 1.959963984540054;
-
 /**
  * Recommends the setting of highest chance, on the rig's steps and inside the study's limits, with predicted
  * responses and the ranges within which it holds. The chance is averaged over what the coupons leave open,
@@ -49,23 +41,10 @@ export function recommendPreset(model: OutcomeModel, options: WindowOptions = {}
 /** The recommendation that a window already found holds; spares the search of {@link recommendPreset}. */
 export function recommendationFrom(model: OutcomeModel, window: ProcessWindow): Recommendation {
   const { settings, conformance } = window.best;
-  const chances = makeChance(model);
-  const { mean, covariance } = chances.parts(
-    chances.predictor.point(Object.fromEntries(settings.map(({ factor, value }) => [factor, value]))),
+  const at = Object.fromEntries(settings.map(({ factor, value }) => [factor, value]));
+  const predicted = foreseeWith(model, makeChance(model), at).responses.map(
+    (foreseen): PredictedResponse => ({ ...foreseen, chance: conformance.perResponse[foreseen.response]! }),
   );
-  const predicted = model.latent.links.map((link, r): PredictedResponse => {
-    const sd = Math.sqrt(covariance[r * mean.length + r]!);
-    const value = (z: number): number => fromLinkScale(link, mean[r]! + z * sd);
-    const unit = model.definition.responses.find(({ name }) => name === link.response)!.unit;
-    return {
-      response: link.response,
-      unit,
-      median: value(0),
-      lower: value(-Z95),
-      upper: value(Z95),
-      chance: conformance.perResponse[link.response]!,
-    };
-  });
   return {
     settings,
     predicted,

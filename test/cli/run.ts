@@ -28,6 +28,7 @@ export function commandLine(folder = mkdtempSync(join(tmpdir(), "beadbench-cli-"
       },
       readInput: async () => input,
       clock: () => new Date("2026-04-01T08:00:00Z"),
+      untilStopped: async () => {},
       folder,
     });
     return { status, out, notes };

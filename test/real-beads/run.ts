@@ -27,6 +27,7 @@ const silent = {
   note: (text: string) => process.stderr.write(text),
   readInput: async () => "",
   clock: () => new Date(),
+  untilStopped: async () => {},
   folder,
 };
 const draft = study.startsWith("--") ? [resolve(csv), study, ...rest] : [resolve(study)];

@@ -20,6 +20,7 @@ import {
 } from "../../models/index.js";
 import { fixed, fRatioText, levelPercent, percent, significant } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
+import { settingText } from "../../window/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import { answerCurve, FORMULA_HELP, type FormulaOptions, START_HELP, startValues } from "../formula.js";
@@ -27,7 +28,6 @@ import type { CommandIo } from "../io.js";
 import { share, wordList } from "../options.js";
 import { layersOption, warnOfRefusals } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
-import { settingText } from "../runs-table.js";
 import { fitStudyFormula } from "../study-formula.js";
 import { findingsText, textTable, wrap } from "../text.js";
 

@@ -2,7 +2,7 @@ import { type Command, Option } from "commander";
 import { onlyDefined } from "../../errors/index.js";
 import { fixed, percent } from "../../numeric/index.js";
 import type { Study, StudyDefinition } from "../../study/index.js";
-import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
+import { type Aim, type Proposals, proposeNext, settingsText } from "../../window/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -10,7 +10,7 @@ import { share, wholeNumber } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
 import { recordPlanned } from "../record-planned.js";
-import { runsTable, settingsText } from "../runs-table.js";
+import { runsTable } from "../runs-table.js";
 import { findingsText, wrap } from "../text.js";
 
 interface NextOptions extends OutcomeOptions {

@@ -3,7 +3,7 @@ import { percent, significant } from "../../numeric/index.js";
 import { formatPreset, makePreset, type Preset, presetFormats } from "../../presets/index.js";
 import { type Study, wireText } from "../../study/index.js";
 import { headed } from "../../units/index.js";
-import { recommendPreset } from "../../window/index.js";
+import { rangeText, recommendPreset, settingText } from "../../window/index.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
@@ -16,7 +16,6 @@ import {
   withOutcomeOptions,
 } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
-import { rangeText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface PresetOptions extends OutcomeOptions {

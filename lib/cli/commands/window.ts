@@ -7,6 +7,9 @@ import {
   driftSensitivity,
   findWindow,
   type ProcessWindow,
+  rangeText,
+  settingsText,
+  settingText,
   type TradeOff,
   type TradeOffs,
   tradeOffs,
@@ -17,7 +20,6 @@ import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber, wordList } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
-import { rangeText, settingsText, settingText } from "../runs-table.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface WindowCommandOptions extends OutcomeOptions {

@@ -1,12 +1,13 @@
-export { mean, median, quantile, robustStandardDeviation, standardDeviation } from "./descriptive.js";
 export {
   brief,
   fixed,
   fRatioText,
+  inWords,
   levelPercent,
   percent,
   rounds,
+  sentence,
   settingDigits,
   significant,
-} from "./format.js";
-export { inWords, sentence } from "./words.js";
+} from "../format/index.js";
+export { mean, median, quantile, robustStandardDeviation, standardDeviation } from "./descriptive.js";

@@ -152,6 +152,8 @@ export interface EntrySeal {
   readonly time: string;
   /** `seq` of the last entry written together with this one; absent when it was written alone. */
   readonly batchEnd?: number;
+  /** Name of the request that asked for it, where whoever asked gave one: a request sent twice is written once. */
+  readonly request?: string;
   /** Hash of the entry before; 64 zeros for the first. */
   readonly prev: string;
   /** SHA-256 of the canonical JSON of the entry without this field, in hex. */
@@ -169,17 +171,20 @@ export function entryHash(entry: object): string {
   return createHash("sha256").update(canonicalJson(content), "utf8").digest("hex");
 }
 
+/** When entries are written, and who asked for them. */
+export type EntryStamp = Pick<EntrySeal, "time" | "request">;
+
 /** Chains bodies, written together at one time, to the entry before. */
 export function sealEntries(
   bodies: readonly EntryBody[],
   last: Pick<EntrySeal, "seq" | "hash"> | undefined,
-  time: string,
+  stamp: EntryStamp,
 ): readonly Entry[] {
   const first = (last?.seq ?? 0) + 1;
   const batch = bodies.length > 1 ? { batchEnd: first + bodies.length - 1 } : {};
   let prev = last?.hash ?? NO_ENTRY;
   return bodies.map((body, i) => {
-    const content = { seq: first + i, time, ...batch, ...body, prev };
+    const content = { seq: first + i, ...stamp, ...batch, ...body, prev };
     prev = entryHash(content);
     return { ...content, hash: prev };
   });

@@ -10,7 +10,7 @@ import {
   writeSync,
 } from "node:fs";
 import { basename, dirname, join } from "node:path";
-import { type Entry, type EntryBody, type NoteBody, sealEntries } from "./journal-entry.js";
+import { type Entry, type EntryBody, type EntryStamp, type NoteBody, sealEntries } from "./journal-entry.js";
 import { type JournalReading, readJournal } from "./read-journal.js";
 
 const JOURNAL_FILE = "journal.jsonl";
@@ -34,14 +34,14 @@ export function writeEntries({
   folder,
   reading,
   bodies,
-  time,
+  stamp,
 }: {
   readonly folder: string;
   readonly reading: JournalReading;
   readonly bodies: readonly EntryBody[];
-  readonly time: string;
+  readonly stamp: EntryStamp;
 }): readonly Entry[] {
-  const entries = sealEntries(bodies, reading.last, time);
+  const entries = sealEntries(bodies, reading.last, stamp);
   const path = journalPath(folder);
   const isNew = !existsSync(path);
   const file = openSync(path, "a");
@@ -88,7 +88,7 @@ export function setTornEndAside(folder: string, reading: JournalReading, time: s
     kind: "note",
     text: `The journal ended in an unfinished entry (${torn.length} bytes, after entry ${reading.last?.seq ?? 0}); it was set aside in ${basename(aside)}.`,
   };
-  return writeEntries({ folder, reading, bodies: [note], time });
+  return writeEntries({ folder, reading, bodies: [note], stamp: { time } });
 }
 
 /** Writes a whole file, on disk under its name when this returns. */

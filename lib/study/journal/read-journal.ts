@@ -84,7 +84,15 @@ function sequenceMessage(seq: number, expected: number): string {
 }
 
 function bodyOf(json: Record<string, unknown>): Record<string, unknown> {
-  const { seq: _seq, time: _time, batchEnd: _batchEnd, prev: _prev, hash: _hash, ...body } = json;
+  const {
+    seq: _seq,
+    time: _time,
+    batchEnd: _end,
+    request: _request,
+    prev: _prev,
+    hash: _hash,
+    ...body
+  } = json;
   return body;
 }
 

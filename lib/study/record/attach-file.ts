@@ -26,22 +26,35 @@ export function attachFile(study: Study, path: string, options: AttachOptions = 
   if (coupon !== undefined && !study.coupons.some(({ id }) => id === coupon)) {
     throw new BeadbenchError("not-found", `there is no coupon ${coupon}`);
   }
-  const bytes = readFileSync(path);
-  const sha256 = digest(bytes);
-  const folder = join(study.folder, FOLDER);
-  mkdirSync(folder, { recursive: true });
-  const extension = extname(path);
-  const plain = basename(path);
-  const taken = existsSync(join(folder, plain)) && digest(readFileSync(join(folder, plain))) !== sha256;
-  const file = taken ? `${basename(path, extension)}-${sha256.slice(0, 8)}${extension}` : plain;
-  writeNewFile(join(folder, file), bytes);
+  const kept = keepFile(study, basename(path), readFileSync(path));
   const body: AttachedBody = {
     kind: "attached",
-    file,
-    sha256,
+    ...kept,
     ...onlyDefined({ coupon, note }),
   };
   return appendEntries(study, [body], options);
+}
+
+/**
+ * Writes a file into the study's folder attachments, before an entry names it. The same bytes under the same name are
+ * written once.
+ *
+ * @param name - plain name without a folder
+ * @returns what the entry says of it
+ */
+export function keepFile(
+  study: Study,
+  name: string,
+  bytes: Uint8Array,
+): Pick<AttachedBody, "file" | "sha256"> {
+  const sha256 = digest(bytes);
+  const folder = join(study.folder, FOLDER);
+  mkdirSync(folder, { recursive: true });
+  const extension = extname(name);
+  const taken = existsSync(join(folder, name)) && digest(readFileSync(join(folder, name))) !== sha256;
+  const file = taken ? `${basename(name, extension)}-${sha256.slice(0, 8)}${extension}` : name;
+  if (!existsSync(join(folder, file))) writeNewFile(join(folder, file), Buffer.from(bytes));
+  return { file, sha256 };
 }
 
 /**

@@ -1,4 +1,4 @@
-export { type AttachOptions, attachFile, verifyAttachments } from "./attach-file.js";
+export { type AttachOptions, attachFile, keepFile, verifyAttachments } from "./attach-file.js";
 export { contextUnits } from "./context-units.js";
 export { type CorrectionChange, correctionOf } from "./correction.js";
 export type { Coupon, DefinedStudy, StudyData } from "./coupon.js";

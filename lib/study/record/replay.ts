@@ -69,8 +69,8 @@ function missingSettings(definition: StudyDefinition, coupons: readonly CouponDr
   });
 }
 
-function withoutSeal<T extends Entry>(entry: T): Omit<T, "kind" | "batchEnd" | "prev" | "hash"> {
-  const { kind: _kind, batchEnd: _batchEnd, prev: _prev, hash: _hash, ...content } = entry;
+function withoutSeal<T extends Entry>(entry: T): Omit<T, "kind" | "batchEnd" | "request" | "prev" | "hash"> {
+  const { kind: _kind, batchEnd: _end, request: _request, prev: _prev, hash: _hash, ...content } = entry;
   return content;
 }
 

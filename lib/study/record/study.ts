@@ -1,6 +1,6 @@
 import { existsSync, mkdirSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
-import { BeadbenchError, errorFromIssues, type Finding, parseJson } from "../../errors/index.js";
+import { BeadbenchError, errorFromIssues, type Finding, onlyDefined, parseJson } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { parseStudyDefinition } from "../definition/index.js";
 import type { Entry, EntryBody, JournalReading } from "../journal/index.js";
@@ -40,6 +40,11 @@ export interface WriteOptions {
   readonly clock?: Clock;
   /** How long to wait for another writer, ms. Default 10 000. */
   readonly waitMs?: number;
+  /**
+   * Name of the request, unlike any other (such as a random UUID), kept with its entries: entries of a request that the
+   * journal holds already are not written again, so that it may be sent until it is acknowledged.
+   */
+  readonly request?: string;
 }
 
 const DEFINITION_FILE = "study.json";
@@ -130,9 +135,17 @@ export function appendEntries(study: Study, bodies: readonly EntryBody[], option
       const definition = readDefinition(folder);
       let reading = readJournalFile(folder);
       if (setTornEndAside(folder, reading, time).length > 0) reading = readJournalFile(folder);
+      const { request } = options;
+      if (request !== undefined && reading.entries.some((entry) => entry.request === request))
+        return studyFrom(folder, definition, reading);
       const { bodies: ready, issues } = prepareEntries(definition, reading.entries, bodies);
       if (issues.length > 0) throw errorFromIssues("bad-journal", "nothing was logged:", issues);
-      const written = writeEntries({ folder, reading, bodies: ready, time });
+      const written = writeEntries({
+        folder,
+        reading,
+        bodies: ready,
+        stamp: { time, ...onlyDefined({ request }) },
+      });
       return studyFrom(folder, definition, { ...reading, entries: [...reading.entries, ...written] });
     },
   });

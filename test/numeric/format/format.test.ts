@@ -14,7 +14,7 @@ import { fc } from "../../support/properties.js";
 
 const lib = resolve(dirname(fileURLToPath(import.meta.url)), "..", "..", "..", "lib");
 
-test("numeric/figures/format is the only file of the library that prints numbers with digits of its own", () => {
+test("numeric/format/format is the only file of the library that prints numbers with digits of its own", () => {
   const files = readdirSync(lib, { recursive: true, encoding: "utf8" }).filter((name) =>
     name.endsWith(".ts"),
   );
@@ -24,7 +24,7 @@ test("numeric/figures/format is the only file of the library that prints numbers
       readFileSync(join(lib, name), "utf8"),
     ),
   );
-  expect(printing.map((name) => relative(".", name))).toEqual([join("numeric", "figures", "format.ts")]);
+  expect(printing.map((name) => relative(".", name))).toEqual([join("numeric", "format", "format.ts")]);
 });
 
 describe("settingDigits", () => {

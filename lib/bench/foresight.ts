@@ -1,0 +1,44 @@
+import { refusalOf } from "../errors/index.js";
+import { buildOutcomeModel, type OutcomeModel, outcomeData } from "../models/index.js";
+import type { Coupon, StudyData } from "../study/index.js";
+import { type ForeseenCoupon, foreseeCoupons } from "../window/index.js";
+
+/** What the coupons given foresee of others; models are kept, since a page asks again and again. */
+export interface Foresight {
+  /**
+   * @throws {BeadbenchError} where the study allows no model
+   */
+  model(study: StudyData): OutcomeModel;
+  /** What is foreseen of coupons, in their order; a reason instead where the study allows no model. */
+  of(study: StudyData, coupons: readonly Coupon[]): readonly ForeseenCoupon[] | string;
+}
+
+/** Models kept: of the whole study, and of what stood before the last few coupons. */
+const KEPT = 4;
+
+/** A foresight that keeps the models it built last. */
+export function makeForesight(): Foresight {
+  const models = new Map<string, OutcomeModel>();
+  const model = (study: StudyData): OutcomeModel => {
+    const key = JSON.stringify([study.definition, study.coupons.map(({ id, seq }) => [id, seq])]);
+    const known = models.get(key);
+    if (known !== undefined) return known;
+    const built = buildOutcomeModel(outcomeData(study));
+    models.set(key, built);
+    if (models.size > KEPT) models.delete(models.keys().next().value!);
+    return built;
+  };
+  return {
+    model,
+    of(study, coupons) {
+      let found: readonly ForeseenCoupon[] = [];
+      const refusal = refusalOf(() => {
+        found = foreseeCoupons(
+          model(study),
+          coupons.map(({ settings }) => settings),
+        );
+      });
+      return refusal?.message ?? found;
+    },
+  };
+}

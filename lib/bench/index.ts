@@ -1,0 +1,1 @@
+export { type BenchOptions, type RunningBench, serveBench } from "./serve.js";

@@ -1,0 +1,1 @@
+export { measureView } from "./measure-view.js";

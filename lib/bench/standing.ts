@@ -1,0 +1,35 @@
+import { percent } from "../numeric/index.js";
+import type { Study } from "../study/index.js";
+import { withUnit } from "../units/index.js";
+import { findWindow, rangeText, volumeText } from "../window/index.js";
+import { label, settingsShown } from "./columns.js";
+import type { Foresight } from "./foresight.js";
+import type { BenchStanding } from "./wire/index.js";
+
+/** Chance of a conforming coupon that the ranges keep. */
+const LEVEL = 0.8;
+
+/**
+ * The best setting known and how large the window about it is.
+ *
+ * @throws {BeadbenchError} `infeasible` when the study's limits leave no setting
+ */
+export function benchStanding(study: Study, foresight: Foresight): BenchStanding {
+  const model = foresight.model(study);
+  const { best, ranges, level, volume, findings } = findWindow(model, { level: LEVEL, mapSize: 2 });
+  const { chance, interval } = best.conformance;
+  const settings = Object.fromEntries(best.settings.map(({ factor, value }) => [factor, value]));
+  return {
+    revision: study.entries.at(-1)?.seq ?? 0,
+    coupons: model.coupons,
+    best: settingsShown(study, settings),
+    chance,
+    chanceText: `${percent(chance)} (${percent(interval[0])} to ${percent(interval[1])} with what the coupons leave open)`,
+    ranges: ranges.map(({ factor, unit, low, high }) => ({
+      label: label(factor),
+      text: withUnit(rangeText(low, high), unit),
+    })),
+    window: volumeText(volume, `a chance of ${percent(level)}`),
+    remarks: findings.filter(({ severity }) => severity !== "info").map(({ message }) => message),
+  };
+}

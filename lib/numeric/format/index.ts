@@ -1,0 +1,11 @@
+export {
+  brief,
+  fixed,
+  fRatioText,
+  levelPercent,
+  percent,
+  rounds,
+  settingDigits,
+  significant,
+} from "./format.js";
+export { inWords, sentence } from "./words.js";
