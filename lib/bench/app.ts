@@ -101,7 +101,7 @@ export async function makeApp(parts: BenchParts): Promise<Hono> {
   app.get("/files", (c) => c.json(["/", "/bench.css", "/icon.svg", ...files.scripts.keys()]));
   for (const [path, script] of files.scripts) app.get(path, (c) => typed(c, "text/javascript", script));
 
-  app.get("/api/day", (c) => c.json(benchDay(study(), foresight)));
+  app.get("/api/day", (c) => c.json(benchDay(study(), foresight, clock())));
   app.get("/api/standing", (c) => c.json(benchStanding(study(), foresight)));
   app.get("/api/lesson/:coupon", (c) => c.json(lessonOf(study(), c.req.param("coupon"), foresight)));
   app.post("/api/task", async (c) => {

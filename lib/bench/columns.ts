@@ -1,6 +1,6 @@
 import { onlyDefined } from "../errors/index.js";
 import { inWords, rounds, sentence, settingDigits } from "../numeric/index.js";
-import { verdictWord } from "../study/definition/index.js";
+import { settingText, verdictWord } from "../study/definition/index.js";
 import {
   type Coupon,
   kindRules,
@@ -11,7 +11,6 @@ import {
   scatterOf,
 } from "../study/index.js";
 import { withUnit } from "../units/index.js";
-import { settingText } from "../window/index.js";
 import type { BenchFactor, BenchMeasured, BenchSetting, BenchVerdict } from "./wire/index.js";
 
 /** A name of the study as a heading. */

@@ -4,6 +4,7 @@ import { onlyDefined } from "../errors/index.js";
 import { brief } from "../numeric/index.js";
 import { verdictWord } from "../study/definition/index.js";
 import { type Coupon, cellOf, type Entry, resultOf, type Study } from "../study/index.js";
+import { dayBlocks, dayOfLogging } from "../study/record/index.js";
 import { withUnit } from "../units/index.js";
 import type { ForeseenCoupon } from "../window/index.js";
 import {
@@ -27,7 +28,7 @@ export function homeOf(folder: string): string {
 }
 
 /** A study as the page at the bench needs it. */
-export function benchDay(study: Study, foresight: Foresight): BenchDay {
+export function benchDay(study: Study, foresight: Foresight, now: Date): BenchDay {
   const planned = study.coupons.filter(({ state }) => state === "planned");
   const logged = study.coupons
     .filter(({ state }) => state === "logged")
@@ -46,7 +47,7 @@ export function benchDay(study: Study, foresight: Foresight): BenchDay {
     factors: factorColumns(study),
     measured,
     verdicts: verdictColumns(study),
-    blocks: blocks(study),
+    blocks: blocks(study, now),
     planned: planned.map((coupon) => {
       const at = whole.indexOf(coupon);
       return shownCoupon(study, coupon, typeof foreseen === "string" ? undefined : foreseen[at]);
@@ -58,14 +59,22 @@ export function benchDay(study: Study, foresight: Foresight): BenchDay {
   };
 }
 
-function blocks({ definition, coupons }: Study): readonly BenchBlock[] {
+function blocks(study: Study, now: Date): readonly BenchBlock[] {
+  const { definition, coupons } = study;
   const logged = coupons.filter(({ state }) => state === "logged").sort((a, b) => b.seq - a.seq);
-  return definition.blocks.map((name) => ({
-    name,
-    label: label(name),
-    ...onlyDefined({ last: logged.find((coupon) => coupon.blocks[name] !== undefined)?.blocks[name] }),
-  }));
+  const told: Readonly<Record<string, string>> = dayOfLogging({ study, coupon: "", now });
+  return definition.blocks.map((name) => {
+    const newest = logged.find((coupon) => coupon.blocks[name] !== undefined);
+    const last = newest?.blocks[name];
+    const isNew = newest !== undefined && new Date(newest.time).toDateString() !== now.toDateString();
+    const next = isNew && dayBlocks.includes(name) ? nextDay(last) : last;
+    return { name, label: label(name), ...onlyDefined({ last, suggested: told[name] ?? next }) };
+  });
 }
+
+/** The day after one that is counted; nothing after another name. */
+const nextDay = (last: string | undefined): string | undefined =>
+  last !== undefined && /^\d+$/.test(last) ? String(Number(last) + 1) : undefined;
 
 function shownCoupon(study: Study, coupon: Coupon, foreseen: ForeseenCoupon | undefined): BenchCoupon {
   const { id, role, blocks, notes, time } = coupon;

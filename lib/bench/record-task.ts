@@ -1,8 +1,17 @@
+import { rmSync } from "node:fs";
+import { join } from "node:path";
 import { BeadbenchError, type Issue, onlyDefined, requireThat } from "../errors/index.js";
 import { gate } from "../models/gate/index.js";
 import type { Clock } from "../study/index.js";
-import type { Entry, EntryBody, NoteBody } from "../study/journal/index.js";
-import { appendEntries, correctionOf, keepFile, openStudy, type Study } from "../study/record/index.js";
+import type { AttachedBody, Entry, EntryBody, NoteBody } from "../study/journal/index.js";
+import {
+  appendEntries,
+  correctionOf,
+  dayOfLogging,
+  keepFile,
+  openStudy,
+  type Study,
+} from "../study/record/index.js";
 import { homeOf } from "./day.js";
 import type { BenchFault, BenchReceipt, BenchRefusal, BenchRequest, BenchTask } from "./wire/index.js";
 
@@ -50,10 +59,18 @@ export function recordTask(
   const study = openStudy(folder, options);
   const known = entriesOf(study, request.id);
   if (known.length > 0) return receipt(study, request, true);
-  const bodies = [...bodiesOf(study, request.task), ...lateNote(request, clock())];
-  const kept = photo === undefined ? [] : [photoBody({ study, request, photo })];
-  const after = appendEntries(study, [...kept, ...bodies], { ...options, request: request.id });
-  return receipt(after, request, false);
+  const bodies = [...bodiesOf(study, request), ...lateNote(request, clock())];
+  const write = (all: readonly EntryBody[]): Study =>
+    appendEntries(study, all, { ...options, request: request.id });
+  if (photo === undefined) return receipt(write(bodies), request, false);
+  const attached = photoBody({ study, request, photo });
+  try {
+    return receipt(write([attached, ...bodies]), request, false);
+  } catch (error) {
+    // No entry names the picture: the page sends it again with what it mends.
+    rmSync(join(folder, "attachments", attached.file), { force: true });
+    throw error;
+  }
 }
 
 const entriesOf = (study: Study, id: string): readonly Entry[] =>
@@ -69,11 +86,12 @@ function receipt(study: Study, { id, task }: BenchRequest, repeated: boolean): B
 }
 
 /** The entries a task stands for. */
-function bodiesOf(study: Study, task: BenchTask): readonly EntryBody[] {
+function bodiesOf(study: Study, { task, made }: BenchRequest): readonly EntryBody[] {
   switch (task.kind) {
     case "coupon": {
       const { kind: _, ...record } = task;
-      return [{ kind: "logged", ...record }];
+      const day = dayOfLogging({ study, coupon: task.coupon, now: new Date(made) });
+      return [{ kind: "logged", ...record, values: { ...day, ...task.values } }];
     }
     case "correction": {
       const { kind: _, coupon, ...change } = task;
@@ -122,7 +140,7 @@ function photoBody({
   readonly study: Study;
   readonly request: BenchRequest;
   readonly photo: SentPhoto;
-}): EntryBody {
+}): AttachedBody {
   const coupon = "coupon" in task ? task.coupon : undefined;
   const note = photoNote ?? (task.kind === "photo" ? task.note : undefined);
   const stem = (coupon ?? "study").replaceAll(/[^A-Za-z0-9_-]+/g, "-");

@@ -1,7 +1,8 @@
 import { percent } from "../numeric/index.js";
+import { rangeText } from "../study/definition/index.js";
 import type { Study } from "../study/index.js";
 import { withUnit } from "../units/index.js";
-import { findWindow, rangeText, volumeText } from "../window/index.js";
+import { findWindow, volumeText } from "../window/index.js";
 import { label, settingsShown } from "./columns.js";
 import type { Foresight } from "./foresight.js";
 import type { BenchStanding } from "./wire/index.js";

@@ -1,6 +1,6 @@
+import { settingText } from "../study/definition/index.js";
 import type { StudyDefinition } from "../study/index.js";
 import { headed } from "../units/index.js";
-import { settingText } from "../window/index.js";
 import { textTable } from "./text.js";
 
 /** Planned runs as a table in run order. */

@@ -24,7 +24,6 @@ export {
   recommendationFrom,
   recommendPreset,
 } from "./recommend.js";
-export { rangeText, settingsText, settingText } from "./settings-text.js";
 export type { StoppingAdvice } from "./stopping.js";
 export {
   type Consumption,

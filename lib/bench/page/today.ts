@@ -51,10 +51,11 @@ export function todayPanel(day: BenchDay, changed: () => void): HTMLElement | un
       ),
     );
   }
-  const fields = day.blocks.map(({ name, label, last = "" }) => {
+  const fields = day.blocks.map(({ name, label, last, suggested = "" }) => {
     const id = freshId("block");
-    const input = h("input", { id, autocomplete: "off", value: last, maxlength: 40 });
-    return { name, input, row: h("div", {}, h("label", { for: id }, label), input) };
+    const input = h("input", { id, autocomplete: "off", value: suggested, maxlength: 40 });
+    const before = last !== undefined && last !== suggested && h("small", {}, `last coupon: ${last}`);
+    return { name, input, row: h("div", {}, h("label", { for: id }, label), input, before) };
   });
   const confirm = (): void => {
     const said = fields.map(({ name, input }) => [name, input.value.trim()] as const);
@@ -73,7 +74,7 @@ export function todayPanel(day: BenchDay, changed: () => void): HTMLElement | un
     h(
       "p",
       { class: "hint" },
-      "As the last coupon had it. Coupons are logged without these until you say so.",
+      "Taken from the last coupon. Coupons are logged without these until you say so.",
     ),
     h("div", { class: "blocks" }, ...fields.map(({ row }) => row)),
     button({ class: "go", tap: confirm }, "This holds today"),

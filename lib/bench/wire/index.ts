@@ -80,11 +80,12 @@ export interface BenchCoupon {
   readonly time: string;
 }
 
-/** A block such as the day, with what the last coupon had. */
+/** A block such as the day, with what the last coupon had and what may hold now. */
 export interface BenchBlock {
   readonly name: string;
   readonly label: string;
   readonly last?: string;
+  readonly suggested?: string;
 }
 
 /** Everything the page needs to log a day's coupons, also without a connection. */

@@ -19,8 +19,8 @@ import {
   shiftText,
 } from "../../models/index.js";
 import { fixed, fRatioText, levelPercent, percent, significant } from "../../numeric/index.js";
+import { settingText } from "../../study/definition/index.js";
 import { withUnit } from "../../units/index.js";
-import { settingText } from "../../window/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import { answerCurve, FORMULA_HELP, type FormulaOptions, START_HELP, startValues } from "../formula.js";

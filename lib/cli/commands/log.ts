@@ -8,13 +8,13 @@ import {
   attachFile,
   contextUnits,
   correctionOf,
+  dayOfLogging,
   type Study,
 } from "../../study/record/index.js";
 import { parseQuantity, type Quantity } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { parseAssignments } from "../assignments.js";
 import { couponMeant } from "../coupon-meant.js";
-import { dayOfLogging } from "../day-of-logging.js";
 import { entryText } from "../entry-text.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";

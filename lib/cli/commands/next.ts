@@ -1,8 +1,9 @@
 import { type Command, Option } from "commander";
 import { onlyDefined } from "../../errors/index.js";
 import { fixed, percent } from "../../numeric/index.js";
+import { settingsText } from "../../study/definition/index.js";
 import type { Study, StudyDefinition } from "../../study/index.js";
-import { type Aim, type Proposals, proposeNext, settingsText } from "../../window/index.js";
+import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";

@@ -1,9 +1,10 @@
 import type { Command } from "commander";
 import { percent, significant } from "../../numeric/index.js";
 import { formatPreset, makePreset, type Preset, presetFormats } from "../../presets/index.js";
+import { rangeText, settingText } from "../../study/definition/index.js";
 import { type Study, wireText } from "../../study/index.js";
 import { headed } from "../../units/index.js";
-import { rangeText, recommendPreset, settingText } from "../../window/index.js";
+import { recommendPreset } from "../../window/index.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";

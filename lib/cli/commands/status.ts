@@ -2,13 +2,13 @@ import type { Command } from "commander";
 import { gate } from "../../models/gate/index.js";
 import { settingDigits } from "../../numeric/figures/index.js";
 import type { StudyDefinition } from "../../study/definition/index.js";
+import { settingsText } from "../../study/definition/index.js";
 import type { Coupon, Study } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { logLine } from "../log-line.js";
-import { settingsText } from "../runs-table.js";
 import { isStudyFolder } from "../study-folder.js";
 import { wrap } from "../text.js";
 

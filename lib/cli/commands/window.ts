@@ -1,15 +1,13 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../../errors/index.js";
 import { levelPercent, percent, significant } from "../../numeric/index.js";
+import { rangeText, settingsText, settingText } from "../../study/definition/index.js";
 import { headed } from "../../units/index.js";
 import {
   type DriftSensitivity,
   driftSensitivity,
   findWindow,
   type ProcessWindow,
-  rangeText,
-  settingsText,
-  settingText,
   type TradeOff,
   type TradeOffs,
   tradeOffs,

@@ -29,6 +29,7 @@ export { meantColumns } from "./meant-columns.js";
 export { isName, NAME_RULE } from "./name-rule.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";
+export { rangeText, settingsText, settingText } from "./setting-words.js";
 export { isAmountName, isDefectName, isSizeName, roleOfWord, tradeName } from "./trade-words.js";
 export { wireText } from "./wire-text.js";
 export { isJudgement, isYesGood, readVerdict, readYesNo, verdictWord, YES_NO_RULE } from "./yes-no.js";

@@ -1,6 +1,7 @@
-import type { Study } from "../study/record/index.js";
+import type { Study } from "./study.js";
 
-const dayBlocks: readonly string[] = ["day", "date"];
+/** Names under which a block is the day. */
+export const dayBlocks: readonly string[] = ["day", "date"];
 
 /**
  * The day of a coupon that is logged now, for a study with a block `day` or `date`: today's date, or, where the study

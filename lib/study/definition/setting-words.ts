@@ -1,6 +1,5 @@
-import { settingDigits } from "../numeric/index.js";
-import { withUnit } from "../units/index.js";
-import type { SettingWithUnit } from "./best-setting.js";
+import { settingDigits } from "../../numeric/figures/index.js";
+import { withUnit } from "../../units/index.js";
 
 /** A setting as a shop writes it; a category by its name. */
 export function settingText(value: number | string | undefined): string {
@@ -8,7 +7,9 @@ export function settingText(value: number | string | undefined): string {
 }
 
 /** Settings with their units, in a sentence. */
-export function settingsText(settings: readonly SettingWithUnit[]): string {
+export function settingsText(
+  settings: readonly { readonly factor: string; readonly value: number | string; readonly unit: string }[],
+): string {
   return settings
     .map(({ factor, value, unit }) => `${factor} ${withUnit(settingText(value), unit)}`)
     .join(", ");
