@@ -85,6 +85,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/next.js"),
   ),
   entry(
+    "sheet [study]",
+    "the planned coupons as a sheet to print: settings, boxes to fill in, set-up checks, cautions, totals; and as CSV",
+    () => import("./commands/sheet.js"),
+  ),
+  entry(
     "preset [study]",
     "recommend settings, with predicted results, their intervals and the chance to conform",
     () => import("./commands/preset.js"),

@@ -38,5 +38,5 @@ export function recordPlanned({
   const after = appendEntries(study, bodies, { clock: io.clock });
   const added = after.coupons.filter(({ id }) => !before.has(id));
   io.note(`${added.length} coupons planned: ${added[0]?.id} to ${added.at(-1)?.id}\n`);
-  if (csv !== undefined) writeText(io, csv, exportCsv(after, { coupons: added }));
+  if (csv !== undefined) writeText(io, csv, exportCsv(after, { coupons: added, toFillIn: 1 }));
 }

@@ -3,22 +3,26 @@ import type { StudyDefinition } from "../study/index.js";
 import { headed } from "../units/index.js";
 import { textTable } from "./text.js";
 
-/** Planned runs as a table in run order. */
+/** Planned runs as a table in run order, by their ids where they have them. */
 export function runsTable(
   definition: StudyDefinition,
-  runs: readonly { readonly settings: Readonly<Record<string, number | string>>; readonly role: string }[],
+  runs: readonly {
+    readonly id?: string;
+    readonly settings: Readonly<Record<string, number | string>>;
+    readonly role: string;
+  }[],
 ): string {
   return textTable(
     [
-      { title: "run", align: "right" },
+      { title: runs.some(({ id }) => id !== undefined) ? "coupon" : "run", align: "right" },
       ...definition.factors.map(({ name, unit }) => ({
         title: headed(name, unit),
         align: "right" as const,
       })),
       { title: "role" },
     ],
-    runs.map(({ settings, role }, i) => [
-      String(i + 1),
+    runs.map(({ id, settings, role }, i) => [
+      id ?? String(i + 1),
       ...definition.factors.map(({ name }) => settingText(settings[name])),
       role,
     ]),

@@ -19,7 +19,37 @@ export async function renderReport(report: ReportDocument): Promise<string> {
   const { title, subtitle, cautions, sections, provenance = [] } = report;
   requireThat(sections.length > 0, "renderReport: needs at least one section, got none");
   const bodies = await Promise.all(sections.map((section, i) => renderSection(section, i + 1)));
-  return `${[
+  return wholePage({
+    title,
+    style: styleSheet,
+    body: [
+      "<header>",
+      `<h1>${escapeMarkup(title)}</h1>`,
+      subtitle === undefined ? "" : `<p class="subtitle">${escapeMarkup(subtitle)}</p>`,
+      renderCautions(cautions),
+      "</header>",
+      renderContents(sections.map((section) => section.heading)),
+      "<main>",
+      ...bodies,
+      "</main>",
+      provenance.length === 0
+        ? ""
+        : `<footer>\n${provenance.map((text) => `<p>${escapeMarkup(text)}</p>`).join("\n")}\n</footer>`,
+    ],
+  });
+}
+
+/** A page complete in itself; empty parts of its body are left out. */
+export function wholePage({
+  title,
+  style,
+  body,
+}: {
+  readonly title: string;
+  readonly style: string;
+  readonly body: readonly string[];
+}): string {
+  const parts = [
     "<!DOCTYPE html>",
     '<html lang="en">',
     "<head>",
@@ -27,26 +57,14 @@ export async function renderReport(report: ReportDocument): Promise<string> {
     `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
     `<title>${escapeMarkup(title)}</title>`,
-    `<style>\n${styleSheet}\n</style>`,
+    `<style>\n${style}\n</style>`,
     "</head>",
     "<body>",
-    "<header>",
-    `<h1>${escapeMarkup(title)}</h1>`,
-    subtitle === undefined ? "" : `<p class="subtitle">${escapeMarkup(subtitle)}</p>`,
-    renderCautions(cautions),
-    "</header>",
-    renderContents(sections.map((section) => section.heading)),
-    "<main>",
-    ...bodies,
-    "</main>",
-    provenance.length === 0
-      ? ""
-      : `<footer>\n${provenance.map((text) => `<p>${escapeMarkup(text)}</p>`).join("\n")}\n</footer>`,
+    ...body,
     "</body>",
     "</html>",
-  ]
-    .filter((part) => part !== "")
-    .join("\n")}\n`;
+  ];
+  return `${parts.filter((part) => part !== "").join("\n")}\n`;
 }
 
 function renderCautions(cautions: readonly string[]): string {

@@ -1,12 +1,6 @@
-import {
-  couponCost,
-  type OutcomeModel,
-  physicalSettingOf,
-  rigPhysics,
-  type Settings,
-} from "../models/index.js";
+import { couponCost, physicalSettingOf, rigPhysics, type Settings } from "../models/index.js";
 import { wireArea } from "../process/index.js";
-import type { StudyDefinition } from "../study/index.js";
+import type { DefinedStudy, StudyDefinition } from "../study/index.js";
 
 /** What something takes; what cannot be told is absent. */
 export interface Expense {
@@ -41,7 +35,7 @@ export function priceOf({ costs }: StudyDefinition, { minutes, wire, gas }: Expe
  *
  * @returns undefined when the study states no costs
  */
-export function couponPrice({ definition }: OutcomeModel): ((settings: Settings) => number) | undefined {
+export function couponPrice({ definition }: DefinedStudy): ((settings: Settings) => number) | undefined {
   const { costs } = definition;
   if (costs === undefined) return undefined;
   const effort = couponCost({ definition });

@@ -1,6 +1,7 @@
 export type { SettingWithUnit } from "./best-setting.js";
 export { type Confirmation, confirmClaim } from "./confirmation.js";
 export { type Conformance, conformance, conformanceChances } from "./conformance.js";
+export { couponPrice } from "./coupon-price.js";
 export { type Desirability, type DesirabilityGoal, desirability } from "./desirability.js";
 export { type DriftSensitivity, driftSensitivity } from "./drift.js";
 export type { WindowEllipsoid } from "./ellipsoid.js";

@@ -66,6 +66,7 @@ const files: Readonly<Record<string, string>> = {
 
 /** For every command, arguments with which it has something to answer. */
 const examples: Readonly<Record<string, readonly string[]>> = {
+  sheet: ["planned"],
   status: ["rings"],
   completion: ["bash"],
   new: ["made", "--from", "results.csv", "--process", "141", "--wire", "ER308L", "--diameter", "1.2 mm"],
@@ -128,6 +129,7 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     /furlongs\.csv:1, "travel_speed \[furlong\/min\]": unknown unit "furlong\/min"; .*mm\/min/,
   ],
   import: [["rings", "typed.csv"], /typed\.csv:2, "current \[A\]": does not begin with a number.*got "high"/],
+  sheet: [["rings"], /no coupon is planned: `beadbench next rings` proposes some/],
   status: [["nowhere"], /there is no study in .*nowhere.*`beadbench new`/],
   completion: [["tcsh"], /no completion for "tcsh": write one of bash, zsh, fish, powershell/],
   log: [["rings", "C001", "curent=150"], /curent is no column of this study, did you mean current\?/],
@@ -202,6 +204,8 @@ describe("every command", () => {
     put("other.json", '{ "schema": "another" }');
     put("furlongs.csv", files["more.csv"]!.replace("mm/min", "furlong/min"));
     put("typed.csv", files["more.csv"]!.replace("140", "high"));
+    createDemoStudy(join(shell.folder, "planned"), () => false);
+    await shell.run("plan", "planned", "--coupons", "3", "--design", "sobol");
     createDemoStudy(join(shell.folder, "odd"), () => false);
     const odd = join(shell.folder, "odd", "study.json");
     put(

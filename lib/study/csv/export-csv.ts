@@ -2,7 +2,7 @@ import { ownValue, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/figures/index.js";
 import { headed } from "../../units/index.js";
 import type { Response, StudyDefinition } from "../definition/index.js";
-import { isYesGood, toStudyUnit } from "../definition/index.js";
+import { isYesGood, kindRules, toStudyUnit } from "../definition/index.js";
 import type { Coupon } from "../record/index.js";
 import { cellOf, contextUnits, resultOf, scatterOf } from "../record/index.js";
 import { textCell } from "./csv-guard.js";
@@ -14,6 +14,11 @@ import type { Separator } from "./csv-text.js";
 export interface ExportOptions {
   /** Which coupons. Default all. */
   readonly coupons?: readonly Coupon[];
+  /**
+   * A sheet to be filled in: so many columns of readings for each size where more than one is asked for, and no notes
+   * of why a coupon was planned. Left out for a record.
+   */
+  readonly toFillIn?: number;
   /** Default "," (";" with a decimal comma). */
   readonly separator?: Separator;
   /** Default ".". */
@@ -41,14 +46,18 @@ export function exportCsv(
   const { coupons = study.coupons, decimal = ".", lineEnd = "\n" } = options;
   const separator = options.separator ?? (decimal === "," ? ";" : ",");
   requireThat(decimal !== separator, "exportCsv: a decimal comma needs ; or a tab as separator");
-  const columns = exportColumns(study.definition, coupons);
+  const columns = exportColumns(study.definition, coupons, options.toFillIn);
   const write = (value: ReturnType<ExportColumn["cell"]>): string =>
     typeof value === "number" ? numberCell(value, decimal, separator) : textCell(String(value ?? ""));
   const rows = coupons.map((coupon) => columns.map(({ cell }) => write(cell(coupon))));
   return [columns.map(({ title }) => title), ...rows].map((row) => row.join(separator) + lineEnd).join("");
 }
 
-function exportColumns(definition: StudyDefinition, coupons: readonly Coupon[]): readonly ExportColumn[] {
+function exportColumns(
+  definition: StudyDefinition,
+  coupons: readonly Coupon[],
+  toFillIn?: number,
+): readonly ExportColumn[] {
   return [
     { title: "coupon", cell: ({ id }) => id },
     { title: "run_order", cell: ({ order }) => order },
@@ -63,8 +72,12 @@ function exportColumns(definition: StudyDefinition, coupons: readonly Coupon[]):
       cell: ({ settings }: Coupon) => ownValue(settings, name),
     })),
     ...contextColumns(coupons),
-    ...definition.responses.flatMap((response) => responseColumns(definition, coupons, response)),
-    { title: "note", cell: ({ notes }) => notes.join("\n") },
+    ...definition.responses.flatMap((response) =>
+      toFillIn !== undefined && toFillIn > 1 && kindRules(response.kind).stations
+        ? Array.from({ length: toFillIn }, (_, i) => blankStation(definition, response, i))
+        : responseColumns(definition, coupons, response),
+    ),
+    { title: "note", cell: ({ notes }) => (toFillIn === undefined ? notes.join("\n") : undefined) },
   ];
 }
 
@@ -99,11 +112,19 @@ function responseColumns(
   };
   const stations = Math.max(0, ...coupons.map((coupon) => scatterOf(coupon, name)?.readings.length ?? 0));
   const station = (i: number): ExportColumn => ({
-    title: title.replace(name, `${name}_${i + 1}`),
+    title: stationTitle(definition, name, i),
     cell: (coupon) => scatterOf(coupon, name)?.readings[i],
   });
   return [value, ...Array.from({ length: stations }, (_, i) => station(i))];
 }
+
+const stationTitle = (definition: StudyDefinition, name: string, i: number): string =>
+  titleFor(definition, name).replace(name, `${name}_${i + 1}`);
+
+const blankStation = (definition: StudyDefinition, { name }: Response, i: number): ExportColumn => ({
+  title: stationTitle(definition, name, i),
+  cell: () => undefined,
+});
 
 function numberCell(value: number, decimal: DecimalMark, separator: Separator): string {
   const text = String(value);
