@@ -34,7 +34,8 @@ export function predictRandomBlock(
   rows: readonly (readonly number[])[],
   level = 0.95,
 ): readonly BlockPrediction[] {
-  const { estimates, covariance, errorVariance, blockVariance, doubt } = fit;
+  const { estimates, covariance, doubt } = fit;
+  const { errorVariance, blockVariance } = doubt ?? fit;
   const spare = fit.residuals.length - (estimates.length - fit.aliased.length);
   const df = (ofPlain: number, ofSlope: number, extra: 0 | 1): number => {
     if (doubt === undefined) return spare;

@@ -1,5 +1,4 @@
 import { BeadbenchError, type Finding, requireNumber, requireThat } from "../../errors/index.js";
-import { findRoot, minimiseScalar } from "../../numeric/index.js";
 import type { Alias, Interval } from "../common/index.js";
 import {
   checkObservations,
@@ -11,11 +10,15 @@ import {
 } from "../common/index.js";
 import { type BlockedObservations, blockIndex } from "./blocked-observations.js";
 import { kenwardRoger } from "./kenward-roger.js";
-import { atRatio, type BlockSums, blockProjection, type RatioState, sumByBlock } from "./reml-likelihood.js";
+import { climbRatio, freeRatio, largestLikelihood, seesBlocks } from "./ratio-search.js";
+import { blockProjection, type RatioState, sumByBlock } from "./reml-likelihood.js";
 import { varianceIntervals } from "./variance-intervals.js";
 
 /** What the estimated variances leave open, for degrees of freedom of combinations. */
 export interface VarianceDoubt {
+  /** The variances the rest goes with: the block variance may lie below 0 here, see {@link fitRandomBlock}. */
+  readonly errorVariance: number;
+  readonly blockVariance: number;
   /** Covariance of the error variance and the block variance, in this order. */
   readonly covariance: readonly [readonly [number, number], readonly [number, number]];
   /** Covariance of the estimates were the variances known. */
@@ -43,7 +46,7 @@ export interface RandomBlockFit {
   readonly status: "converged";
   readonly parameters: readonly string[];
   readonly estimates: readonly number[];
-  /** With Kenward and Roger's allowance for the estimated variance ratio. */
+  /** With Kenward and Roger's allowance for the estimated variance ratio, which may lie below 0 here. */
   readonly covariance: readonly (readonly number[])[];
   readonly standardErrors: readonly number[];
   /** Degrees of freedom per parameter: few where a term moves only between blocks. */
@@ -70,55 +73,6 @@ export interface RandomBlockFit {
   readonly findings: readonly Finding[];
 }
 
-/** Trial ratios, 0 first, evenly spaced in the logarithm: the likelihood may have two tops. */
-const TRIALS = [0, ...Array.from({ length: 65 }, (_, k) => 10 ** (-6 + k / 4))];
-
-/** Whether blocks hold repeats, and differences that the terms do not explain by themselves. */
-function seesBlocks(sums: BlockSums): boolean {
-  if (sums.counts.every((count) => count === 1)) return false;
-  return atRatio(sums, 0).trace > 1e-9 * sums.rows;
-}
-
-/** The best ratio: the best trial, then the root of the slope between its neighbours. */
-function climbRatio(sums: BlockSums): RatioState {
-  if (!seesBlocks(sums)) return atRatio(sums, 0);
-  const states = TRIALS.map((lambda) => atRatio(sums, lambda));
-  let best = 0;
-  states.forEach((state, k) => {
-    if (state.logLikelihood > states[best]!.logLikelihood) best = k;
-  });
-  const low = states[Math.max(0, best - 1)]!;
-  const high = states[Math.min(states.length - 1, best + 1)]!;
-  if (!(low.slope > 0 && high.slope < 0)) return states[best]!;
-  if (low.lambda === 0) {
-    const root = findRoot({ f: (lambda) => atRatio(sums, lambda).slope, lower: 0, upper: high.lambda });
-    return atRatio(sums, root.x);
-  }
-  const slope = (log: number): number => {
-    const lambda = Math.exp(log);
-    return lambda * atRatio(sums, lambda).slope;
-  };
-  return atRatio(
-    sums,
-    Math.exp(
-      findRoot({ f: slope, lower: Math.log(low.lambda), upper: Math.log(high.lambda), tolerance: 1e-14 }).x,
-    ),
-  );
-}
-
-/** The likelihood without restriction, at the ratio best for it. */
-function largestLikelihood(sums: BlockSums): number {
-  const at = (lambda: number): number => atRatio(sums, lambda).fullLogLikelihood;
-  if (!seesBlocks(sums)) return at(0);
-  const values = TRIALS.map(at);
-  const best = values.indexOf(Math.max(...values));
-  const [low, high] = [TRIALS[Math.max(0, best - 1)]!, TRIALS[Math.min(TRIALS.length - 1, best + 1)]!];
-  return Math.max(
-    values[best]!,
-    -minimiseScalar({ f: (lambda) => -at(lambda), lower: low, upper: high }).value,
-  );
-}
-
 /**
  * Linear model with one random block effect, by restricted maximum likelihood.
  *
@@ -127,9 +81,14 @@ function largestLikelihood(sums: BlockSums): number {
  * Use it where the blocks stand for others to come (the next spool), and a fixed offset per block where
  * only these matter. The variance ratio is found by a one-dimensional search with the rest in closed form,
  * so the answer does not depend on a start. Fewer than about five blocks say little of their variance: a
- * finding warns, and the degrees of freedom show it. In 2000 simulated fits of 3 blocks, 95 % intervals of a term
- * that moves within blocks held 95 to 96 %, of one that moves between blocks 99 % and more, of the intercept 89 to
- * 98 %: least where blocks differ most and the block variance yet came out 0; of the error variance 94 to 95 %.
+ * finding warns, and the degrees of freedom show it.
+ *
+ * The block variance reported is 0 or more, and estimates go with it. Standard errors and degrees of freedom go with the
+ * best ratio of any sign, as textbook t intervals of block means do: with the ratio held at 0, 95 % intervals of the
+ * intercept of 3 balanced blocks held 99 to 100 % where blocks do not differ much. In 400 simulated fits of 3 and of 5
+ * blocks each they now hold 94 to 97 % for blocks of equal size, for very unequal ones (2 to 8 rows) and terms that move
+ * only between blocks 94 to 100 %; a row of a block to come 93 to 98 %, with 3 blocks that differ much and a term between
+ * them 88 to 91 %.
  *
  * @throws {BeadbenchError} `bad-argument` for rows that do not fit together, `not-enough-data` without a
  *   spare row or with one block
@@ -158,10 +117,12 @@ export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOp
   }
   const sums = sumByBlock({ basis, y: data.y, block, blocks: labels.length });
   const state = climbRatio(sums);
-  const small = seesBlocks(sums) ? kenwardRoger(sums, state) : undefined;
+  const free = seesBlocks(sums) ? freeRatio(sums, state) : undefined;
+  const small = free && kenwardRoger(sums, free);
 
   const estimates = coefficientsOf(basis, state.gamma);
-  const plain = state.inverse.map((value) => state.errorVariance * value);
+  const known = free ?? state;
+  const plain = known.inverse.map((value) => known.errorVariance * value);
   const covariance = coefficientCovariance(basis, small?.covariance ?? plain);
   const standardErrors = covariance.map((row, j) => Math.sqrt(row[j]!));
   const dropped = new Set(basis.aliased.map((alias) => alias.term));
@@ -203,10 +164,12 @@ export function fitRandomBlock(data: BlockedObservations, options: RandomBlockOp
     errorVariance: state.errorVariance,
     blockVariance: state.lambda * state.errorVariance,
     varianceIntervals: small === undefined ? [] : varianceIntervals(sums, state, level),
-    ...(small === undefined
+    ...(free === undefined || small === undefined
       ? {}
       : {
           doubt: {
+            errorVariance: free.errorVariance,
+            blockVariance: free.lambda * free.errorVariance,
             covariance: small.ofVariances,
             plain: coefficientCovariance(basis, plain),
             slopeByBlock: coefficientCovariance(basis, small.slopeByBlock),

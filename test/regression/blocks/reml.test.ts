@@ -20,6 +20,7 @@ interface Case {
   readonly block: string[];
   readonly nlme: Part;
   readonly dense: Part;
+  readonly gls: { readonly ratio: number; readonly standardErrors: number[]; readonly errorVariance: number };
 }
 type Name = "unbalanced" | "splitPlot" | "boundary";
 const reference = readFixture<Record<Name, Case>>(import.meta.url, "../fixtures/reml.json");
@@ -53,13 +54,20 @@ describe("against R (fixtures/reml.R)", () => {
     expectDigits(fit.blockVariance, dense.blockVariance, 9, "block variance");
   });
 
-  test("boundary: a block variance of 0 is ordinary least squares, with a finding", () => {
+  test("boundary: a block variance of 0 is ordinary least squares, with a finding and the doubt of a ratio below 0", () => {
     const fit = fitOf("boundary");
     const { nlme, dense } = reference.boundary;
     expect(fit.blockVariance).toBe(0);
     expect(fit.findings.map((finding) => finding.code)).toEqual(["no-block-variance"]);
     expectDigits(fit.logLikelihood, nlme.logLikelihood, 8);
     expectDigits(fit.errorVariance, nlme.errorVariance, 7);
+    // gls with one correlation within blocks lets blocks differ less than their rows' scatter makes them.
+    const { gls } = reference.boundary;
+    expectDigits(fit.doubt!.errorVariance, gls.errorVariance, 8);
+    expectDigits(fit.doubt!.blockVariance / fit.doubt!.errorVariance, gls.ratio, 7);
+    gls.standardErrors.forEach((value, j) => {
+      expectDigits(Math.sqrt(fit.doubt!.plain[j]![j]!), value, 7, `plain standard error ${j}`);
+    });
     dense.standardErrors.forEach((value, j) => {
       expectDigits(fit.standardErrors[j]!, value, 8, `standard error ${j}`);
       expectDigits(fit.df[j]!, dense.df[j]!, 8, `df ${j}`);
