@@ -10,7 +10,7 @@ import {
   type StudyData,
   scatterOf,
 } from "../study/index.js";
-import { withUnit } from "../units/index.js";
+import { sameDimension, withUnit } from "../units/index.js";
 import type { BenchFactor, BenchMeasured, BenchSetting, BenchVerdict } from "./wire/index.js";
 
 /** A name of the study as a heading. */
@@ -41,9 +41,14 @@ export function measuredColumns({ definition, coupons }: StudyData): readonly Be
         decimals: kind === "grade" ? 0 : decimalsOf(response, recent.flat()),
         stations: stations ? (mostFrequent(recent.map(({ length }) => length)) ?? USUAL_STATIONS) : 1,
         signed: (spec?.lower ?? 0) < 0,
-        ...onlyDefined({ good: spec === undefined ? undefined : goodText(response) }),
+        ...onlyDefined({ good: spec === undefined ? undefined : goodText(response), photo: photoKind(unit) }),
       };
     });
+}
+
+function photoKind(unit: string): BenchMeasured["photo"] {
+  if (sameDimension(unit, "mm")) return "length";
+  return sameDimension(unit, "mm2") ? "area" : undefined;
 }
 
 /** The readings of one response of a coupon; the value where it was read once. */

@@ -47,6 +47,7 @@ export function readPageFiles(): PageFiles {
         readFileSync(path, "utf8"),
       ]),
     ),
-    worker: readFileSync(join(base, WORKER), "utf8"),
+    // The compiler marks every file as a module, which not every browser takes as a worker.
+    worker: readFileSync(join(base, WORKER), "utf8").replace(/^export \{\};$/m, ""),
   };
 }

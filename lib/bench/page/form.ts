@@ -19,11 +19,14 @@ export function couponForm({
   day,
   coupon,
   mode,
+  sending,
   done,
 }: {
   readonly day: BenchDay;
   readonly coupon: BenchCoupon;
   readonly mode: FormMode;
+  /** Told while an answer is awaited: the form may have to show a refusal. */
+  readonly sending: (on: boolean) => void;
   /** Called once its values are kept. */
   readonly done: () => void;
 }): HTMLElement {
@@ -88,8 +91,10 @@ export function couponForm({
       return;
     }
     save.disabled = true;
+    sending(true);
     const { id, outcome } = await submit(found, picture === undefined ? {} : { photo: picture });
     save.disabled = false;
+    sending(false);
     if (outcome.kind === "refused") {
       refuse(outcome.refusal);
       return;

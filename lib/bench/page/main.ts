@@ -35,6 +35,8 @@ const columns = h(
 /** The coupon in the form: the one chosen, else the next one planned. */
 let chosen: { readonly id: string; readonly mode: FormMode } | undefined;
 let shownForm = "";
+/** Whether the form waits for an answer, which may be a refusal that it has to show. */
+let awaited = false;
 /** The coupon measured on a photo. */
 let photographed = false;
 
@@ -67,6 +69,7 @@ function choose(coupon: BenchCoupon, mode: FormMode = "log"): void {
 
 /** The form stays as it is while it is the same coupon's: what is typed in it must not be lost. */
 function renderForm(day: BenchDay): void {
+  if (awaited) return;
   const at = couponAt(day);
   const wanted = at === undefined ? "none" : `${at.mode} ${at.coupon.id}`;
   if (wanted === shownForm) return;
@@ -93,6 +96,9 @@ function renderForm(day: BenchDay): void {
       day,
       coupon: at.coupon,
       mode: at.mode,
+      sending: (on) => {
+        awaited = on;
+      },
       done: () => {
         chosen = undefined;
         shownForm = "";
@@ -190,10 +196,20 @@ function showMeasuring(on: boolean): void {
   if (on && day !== undefined)
     fill(
       measuring,
-      measureView({ day, coupon: couponAt(day)?.coupon.id, close: () => showMeasuring(false) }),
+      measureView({
+        day,
+        coupon: couponAt(day)?.coupon.id,
+        close: (logged) => {
+          // Its verdicts are still to be told.
+          if (logged !== undefined) chosen = { id: logged, mode: "log" };
+          shownForm = "";
+          showMeasuring(false);
+        },
+      }),
     );
   else fill(measuring);
   render();
+  scrollTo(0, 0);
 }
 
 fill(

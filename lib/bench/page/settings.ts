@@ -1,4 +1,4 @@
-import type { BenchCoupon, BenchFactor } from "../wire/index.js";
+import type { BenchCoupon, BenchFactor, BenchSetting } from "../wire/index.js";
 import { button, fill, freshId, h } from "./dom.js";
 
 /** The settings of a coupon set large, each of which may be told otherwise as it was really run. */
@@ -30,7 +30,7 @@ export function makeSettings(factors: readonly BenchFactor[], coupon: BenchCoupo
         fault: h("p", { class: "fault", id: freshId("fault"), hidden: true }),
       };
       tiles.push(tile);
-      const shown = h("dd", { "data-setting": factor.name }, h("strong", {}, planned?.text ?? "not set"));
+      const shown = h("dd", { "data-setting": factor.name }, large(planned));
       return h("div", { class: "setting" }, h("dt", {}, factor.label), shown);
     }),
   );
@@ -44,7 +44,7 @@ export function makeSettings(factors: readonly BenchFactor[], coupon: BenchCoupo
       tile.field = fieldOf(factor, tile.fault.id);
       fill(
         grid.children[k]!.querySelector("dd")!,
-        h("strong", {}, coupon.settings.find(({ name }) => name === factor.name)?.text ?? "not set"),
+        large(coupon.settings.find(({ name }) => name === factor.name)),
         tile.field,
       );
     });
@@ -77,6 +77,14 @@ export function makeSettings(factors: readonly BenchFactor[], coupon: BenchCoupo
       }
     },
   };
+}
+
+/** A setting to be read through a visor: the number large, its unit beside it. */
+function large(setting: BenchSetting | undefined): HTMLElement {
+  if (setting === undefined) return h("strong", {}, "not set");
+  const { text, unit } = setting;
+  if (unit === "1" || !text.endsWith(` ${unit}`)) return h("strong", {}, text);
+  return h("strong", {}, text.slice(0, -unit.length), h("small", {}, unit));
 }
 
 function fieldOf({ label, unit, levels }: BenchFactor, fault: string): HTMLInputElement | HTMLSelectElement {

@@ -11,18 +11,19 @@ export const couponStyle = `
 .setting dt,.best dt{color:var(--muted);font-size:.9375rem}
 .setting dd,.best dd{margin:0}
 .setting strong{font-size:1.7rem;line-height:1.2}
+.setting small{display:inline;font-size:1rem}
 .best strong{font-size:1.25rem}
 .setting input,.setting select{margin-top:.3rem}
 .readings>*+*{margin-top:.9rem}
 .reading .hint{margin:.1rem 0 .4rem}
 .boxes{display:flex;flex-wrap:wrap;gap:.4rem}
-.box{width:5.6rem;min-height:3.5rem;font-size:1.4rem;font-weight:600;text-align:center;padding:.2rem;
+.box{flex:1 1 4.8rem;min-width:4.8rem;max-width:7.5rem;min-height:3.5rem;font-size:1.4rem;font-weight:600;text-align:center;padding:.2rem;
 font-variant-numeric:tabular-nums}
 .box::placeholder{color:var(--muted);opacity:1;font-weight:400}
 .box.open{border-color:var(--link);border-width:3px;background:var(--card)}
 .box.far{border-color:var(--far);border-style:dashed}
 .box[aria-invalid]{border-color:var(--far)}
-.more{min-height:3.5rem;width:3.5rem;padding:0;font-size:1.4rem}
+.more{min-height:3.5rem;flex:0 0 2.9rem;padding:0;font-size:1.4rem}
 .pad{background:var(--page);border:2px solid var(--link);border-radius:.8rem;padding:.6rem}
 .pad-head{display:grid;grid-template-columns:1fr auto;gap:0 .6rem;align-items:end;margin-bottom:.5rem}
 .pad-title{font-weight:600}

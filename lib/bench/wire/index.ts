@@ -23,6 +23,8 @@ export interface BenchMeasured {
   readonly stations: number;
   /** Whether it may be below 0. */
   readonly signed: boolean;
+  /** What a photo could tell of it. */
+  readonly photo?: "length" | "area";
   /** What is good, in words; absent where the study does not say. */
   readonly good?: string;
 }
