@@ -13,14 +13,8 @@ export {
   planLayer,
   planSupplies,
 } from "./build-plan.js";
-export {
-  FINISH_BELIEFS,
-  type FinishBeliefs,
-  type FinishChance,
-  finishChance,
-  type HazardCourse,
-  type TriedBuild,
-} from "./finish-model.js";
+export { FINISH_BELIEFS, type FinishBeliefs, type FinishLaw, type FinishTrend } from "./finish-beliefs.js";
+export { type FinishChance, finishChance, type TriedBuild } from "./finish-model.js";
 export {
   type BuildForecast,
   type CostLine,
