@@ -12,18 +12,19 @@ import { chartPareto } from "./pareto.js";
 import { axisTitle, type ChartSpec } from "./spec.js";
 
 /**
- * What each kind of incident cost, the costliest first: minutes lost, or how many where no time was told.
+ * What each kind of incident cost, the costliest first: minutes lost, with those of builds it ended, or how many where no
+ * time is known.
  *
  * @throws {BeadbenchError} `bad-argument` where no incident was logged
  */
 export function drawIncidents({ causes }: IncidentJudgement): ChartSpec {
-  const timed = causes.some(({ lostTime }) => lostTime > 0);
+  const timed = causes.some(({ lostTime, buildTime }) => lostTime + buildTime > 0);
   return chartPareto({
     title: "What went wrong, and what it cost",
-    measure: timed ? "Minutes lost" : "Incidents",
-    bars: causes.map(({ what, incidents, lostTime, scrapped }) => ({
+    measure: timed ? "Minutes lost, scrapped builds with them" : "Incidents",
+    bars: causes.map(({ what, incidents, lostTime, buildTime, scrapped }) => ({
       name: what,
-      value: timed ? lostTime : incidents,
+      value: timed ? lostTime + buildTime : incidents,
       note: `${incidents === 1 ? "once" : `${incidents} times`}${scrapped === 0 ? "" : `, ${scrapped} scrapped`}`,
     })),
   });

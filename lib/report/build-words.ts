@@ -37,7 +37,7 @@ export function needsOf({
   return [
     [
       "Time",
-      `${hoursText(time.expected)} with the stops expected; ${hoursText(supplies.time)} without, ${hoursText(time.longest)} in one build of twenty`,
+      `${hoursText(time.expected)} with the stops expected; ${hoursText(supplies.time)} without, ${hoursText(time.longest)} in the longest twentieth of builds`,
     ],
     [
       "Arc",

@@ -58,6 +58,7 @@ function countedBy({ untold }: Ledger): ExposureKind {
 }
 
 function causeTable(causes: readonly CauseRecord[], confidence: number): ReportTable {
+  const scraps = causes.some(({ buildTime }) => buildTime > 0);
   return {
     caption: `Incidents by kind, the costliest first; rates with ${levelPercent(confidence)} bounds`,
     columns: [
@@ -65,14 +66,16 @@ function causeTable(causes: readonly CauseRecord[], confidence: number): ReportT
       { heading: "Incidents", numeric: true },
       { heading: "Scrapped", numeric: true },
       { heading: "Minutes lost", numeric: true },
+      ...(scraps ? [{ heading: "Of builds it ended", numeric: true }] : []),
       { heading: "Share", numeric: true },
       { heading: "Rate" },
     ],
-    rows: causes.map(({ what, incidents, scrapped, timed, lostTime, share, rate, per }) => [
+    rows: causes.map(({ what, incidents, scrapped, timed, lostTime, buildTime, share, rate, per }) => [
       inWords(what),
       String(incidents),
       String(scrapped),
       timed === 0 ? "" : brief(lostTime),
+      ...(scraps ? [buildTime === 0 ? "" : brief(buildTime)] : []),
       percent(share),
       rate === null
         ? `${inWords(per)} not told`

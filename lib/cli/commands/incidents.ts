@@ -139,12 +139,14 @@ function causesText({ causes, confidence }: IncidentJudgement): string {
     bounds === null
       ? `not told (${perText(per)})`
       : `one in ${runningText(per, 1 / bounds.estimate)} (${significant(1 / bounds.upper)} to ${bounds.lower === 0 ? "never" : significant(1 / bounds.lower)})`;
+  const scraps = causes.some(({ buildTime }) => buildTime > 0);
   return `\nIncidents, costliest first\n${textTable(
     [
       { title: "incident" },
       { title: "times", align: "right" },
       { title: "scrapped", align: "right" },
       { title: "lost", align: "right" },
+      ...(scraps ? [{ title: "builds lost", align: "right" } as const] : []),
       { title: "share", align: "right" },
       { title: "sum", align: "right" },
       { title: `rate (${levelPercent(confidence)} bounds)` },
@@ -154,6 +156,7 @@ function causesText({ causes, confidence }: IncidentJudgement): string {
       String(cause.incidents),
       String(cause.scrapped),
       cause.timed === 0 ? "not told" : `${significant(cause.lostTime)} min`,
+      ...(scraps ? [cause.buildTime === 0 ? "" : `${significant(cause.buildTime)} min`] : []),
       percent(cause.share),
       percent(cause.cumulative),
       rate(cause),

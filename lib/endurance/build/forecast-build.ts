@@ -13,8 +13,9 @@ import type { ExposureKind } from "../../study/definition/index.js";
 import type { Running, RunRecord } from "../record/index.js";
 import { type BuildPlan, planLayer, planSupplies, requireBuildSetting } from "./build-plan.js";
 import { type BuildLimit, buildLimits } from "./limits.js";
-import { type BuildRisks, buildRisks } from "./risks.js";
+import { type BuildRisks, buildRisks, PLANNED_TOUCH } from "./risks.js";
 import type { Supplies } from "./supplies.js";
+import { touchRisk } from "./touch-risk.js";
 
 /** One line of the bill. */
 export interface CostLine {
@@ -39,7 +40,7 @@ export interface BuildForecast {
   readonly plan: BuildPlan;
   readonly supplies: Supplies;
   readonly risks: BuildRisks;
-  /** h with the stops expected, and with as many as come in one build of twenty. */
+  /** h with the stops expected, and on average in the twentieth of builds with most stops. */
   readonly time: { readonly expected: number; readonly longest: number };
   readonly costs: readonly CostLine[];
   readonly improvements: readonly Improvement[];
@@ -76,6 +77,7 @@ export function forecastBuild(
   const risks = buildRisks(study, {
     ahead,
     stopTime: assumptions.stop_time.value,
+    touch: touchRisk(plan),
     ...(ask.per === undefined ? {} : { per: ask.per }),
   });
   const duty = worstDuty(arcTurns(plan, supplies));
@@ -91,7 +93,7 @@ export function forecastBuild(
       expected: supplies.time + risks.lostTime / 60,
       longest:
         supplies.time +
-        (risks.stops === 0 ? 0 : (risks.lostTime / risks.stops) * mostStops(risks.stops)) / 60,
+        (risks.stops === 0 ? 0 : (risks.lostTime / risks.stops) * worstStops(risks.stops)) / 60,
     },
     costs: costsOf(plan, supplies, risks),
     improvements: improvementsOf(plan, supplies, risks),
@@ -142,16 +144,23 @@ export function runningAhead(plan: BuildPlan, supplies: Supplies): Running {
   };
 }
 
-/** Stops that one build in twenty has more than, of a Poisson number. */
-function mostStops(expected: number): number {
-  let [sum, term, count] = [0, Math.exp(-expected), 0];
-  if (term === 0) return expected + 1.645 * Math.sqrt(expected);
-  while (sum + term < 0.95) {
-    sum += term;
+/**
+ * Stops of the worst twentieth of builds, on average, of a Poisson number: never below what is expected, unlike the number
+ * that one build in twenty exceeds, which may be none.
+ *
+ *     E[N; N above q] + q (share - P(N above q)), over the share, with q the number that so many exceed
+ */
+function worstStops(expected: number, share = 0.05): number {
+  let [below, belowSum, term, count] = [0, 0, Math.exp(-expected), 0];
+  // Beyond that exp(-expected) is 0, and the number is as good as normal: density over share at 1.645 is 2.063.
+  if (expected > 500) return expected + 2.063 * Math.sqrt(expected);
+  while (below + term < 1 - share) {
+    below += term;
+    belowSum += count * term;
     count++;
     term *= expected / count;
   }
-  return count;
+  return (expected - belowSum - count * (1 - share - below)) / share;
 }
 
 function costsOf({ assumptions }: BuildPlan, supplies: Supplies, risks: BuildRisks): readonly CostLine[] {
@@ -183,6 +192,14 @@ function improvementsOf(
       from,
       timeSaved: lostTime / 60,
     }));
+  const levelled = causes
+    .filter(({ what }) => what === PLANNED_TOUCH)
+    .map(({ without }) => ({
+      what: "levelling so often that the planned stand-off cannot end in a touch",
+      chance: tried.length === 0 ? from : without,
+      from,
+      timeSaved: 0,
+    }));
   const joined =
     supplies.cylinders === 0
       ? []
@@ -194,7 +211,9 @@ function improvementsOf(
             timeSaved: (supplies.cylinders * assumptions.cylinder_change.value) / 60,
           },
         ];
-  return [...removed, ...joined].sort((a, b) => b.chance - a.chance || b.timeSaved - a.timeSaved);
+  return [...removed, ...levelled, ...joined].sort(
+    (a, b) => b.chance - a.chance || b.timeSaved - a.timeSaved,
+  );
 }
 
 function supplyFindings(
@@ -250,12 +269,29 @@ function chanceFindings({ chance, tried }: BuildRisks): readonly Finding[] {
         advice: "log each build with `beadbench build`, from its start to its end, lost ones too",
       },
     ];
-  if (tried.length >= 3) return [];
+  const range = `${percent(chance.atLeast)} and ${percent(chance.atMost)}`;
+  const lost = tried.filter((build) => build.lost).length;
   return [
-    {
-      code: "few-builds",
-      severity: "info",
-      message: `${tried.length} build${tried.length === 1 ? "" : "s"} logged so far: the chance to finish lies between ${percent(chance.atLeast)} and ${percent(chance.atMost)} as far as these tell`,
-    },
+    ...(tried.length < 3
+      ? [
+          {
+            code: "few-builds",
+            severity: "info" as const,
+            message: `${tried.length} build${tried.length === 1 ? "" : "s"} logged so far: the chance to finish lies between ${range} as far as these tell`,
+          },
+        ]
+      : []),
+    ...(tried.length < ALIKE && (lost === 0 || lost === tried.length)
+      ? [
+          {
+            code: "builds-alike",
+            severity: "info" as const,
+            message: `all builds so far were ${lost === 0 ? "finished" : "lost"}: from so few alike the chance leans too far to its end, and may well lie between ${range}`,
+          },
+        ]
+      : []),
   ];
 }
+
+/** With fewer builds that all ended alike, claims near 0 and 1 lean too far on simulated rigs. */
+const ALIKE = 6;

@@ -24,7 +24,7 @@ export {
 } from "./forecast-build.js";
 export type { BuildLimit, LimitState } from "./limits.js";
 export { checkOutline, equalLayers, MOST_LAYERS, type OutlineLayer, type PartOutline } from "./outline.js";
-export { type BuildRisks, buildRisks, type CauseAhead, UNSEEN } from "./risks.js";
+export { type BuildRisks, buildRisks, type CauseAhead, PLANNED_TOUCH, UNSEEN } from "./risks.js";
 export {
   type BuildSetting,
   buildSupplies,
@@ -32,3 +32,4 @@ export {
   type LayerSetting,
   type Supplies,
 } from "./supplies.js";
+export { type TouchRisk, touchRisk } from "./touch-risk.js";

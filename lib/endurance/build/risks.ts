@@ -1,15 +1,10 @@
 import type { ExposureKind } from "../../study/definition/index.js";
 import { exposureOfCause } from "../incidents/index.js";
-import {
-  type Attempt,
-  attempts,
-  minutesOf,
-  type Running,
-  type RunRecord,
-  runningInBuild,
-  runningLedger,
-} from "../record/index.js";
+import { attempts, type Running, type RunRecord, runningLedger } from "../record/index.js";
+import { causeCounts, sharesOf } from "./causes-ahead.js";
 import { type FinishChance, finishChance, type TriedBuild } from "./finish-model.js";
+import type { TouchRisk } from "./touch-risk.js";
+import { changesBefore, riskMeasure, startOf, triedBuild } from "./tried-builds.js";
 
 /** One cause: what of it lies ahead. */
 export interface CauseAhead {
@@ -30,6 +25,7 @@ export interface CauseAhead {
 
 /** What may stop or end a build. */
 export interface BuildRisks {
+  /** With the risk of a touch, where the plan has bands of the stand-off. */
   readonly chance: FinishChance;
   readonly causes: readonly CauseAhead[];
   /** Expected stops and minutes lost in all. */
@@ -37,22 +33,24 @@ export interface BuildRisks {
   readonly lostTime: number;
   /** Builds counted, in the order they were started. */
   readonly tried: readonly TriedBuild[];
+  /** That the torch touches as the planned stand-off drifts. */
+  readonly touch: TouchRisk;
 }
 
 /** Name of what was not seen yet. */
 export const UNSEEN = "anything not seen yet";
-
-/** Without a record, risk is taken to lie in starts, layers and arc time alike. */
-const usual: readonly ExposureKind[] = ["starts", "layers", "arc_time"];
+/** Name of a touch by the drift that the plan itself leaves possible. */
+export const PLANNED_TOUCH = "a touch as the planned stand-off drifts";
 
 /**
  * What the incidents of a rig say of a build to come. Only builds tell how likely a build is lost: a coupon is too short.
- * The causes share that risk as they shared it so far, one part kept for what has not been seen yet; stops come from
- * builds and coupons alike.
+ * The causes share that risk as they ended builds so far; one part goes by how often each lies ahead, and one is kept for
+ * what has not been seen yet. Stops come from builds and coupons alike, at the rate of the whole record.
  *
  * @param ask.ahead - running of the whole build
  * @param ask.stopTime - minutes lost at a stop of which none was told
  * @param ask.under - name of the build under way, with its running so far
+ * @param ask.touch - risk that the planned stand-off ends in a touch. Default none
  */
 export function buildRisks(
   study: RunRecord,
@@ -61,95 +59,73 @@ export function buildRisks(
     readonly stopTime: number;
     readonly per?: Readonly<Record<string, ExposureKind>>;
     readonly under?: { readonly build: string; readonly run: Running };
+    readonly touch?: TouchRisk;
   },
 ): BuildRisks {
-  const { ahead, stopTime, per = {}, under } = ask;
+  const { ahead, stopTime, per = {}, under, touch = { chance: 0, layer: null } } = ask;
   const ledger = runningLedger(study);
-  const kindOf = (what: string): ExposureKind => exposureOfCause(what, per);
-  const names = [...new Set(study.incidents.map(({ what }) => what))];
-  const builds = attempts(study).filter(({ build }) => build !== under?.build);
-  const fatal = study.incidents.filter(({ outcome, build }) => outcome === "scrapped" && build !== undefined);
+  const all = attempts(study);
+  const builds = all.filter(({ build }) => build !== under?.build);
+  const ended = study.incidents.filter(({ outcome, build }) => outcome === "scrapped" && build !== undefined);
   const risk = riskMeasure(
-    fatal.map(({ what }) => kindOf(what)),
+    ended.map(({ what }) => exposureOfCause(what, per)),
     ahead,
   );
-  const tried = builds.map(
-    (attempt): TriedBuild =>
-      triedBuild(attempt, risk, (seq) =>
-        runningInBuild(ledger, study.incidents.find((incident) => incident.seq === seq)!, attempt.build),
-      ),
-  );
-  const from = under === undefined ? 0 : Math.min(1, risk(under.run));
-  const chance = finishChance(tried, { from });
-  const hazard = -Math.log(Math.max(chance.predictive, Number.MIN_VALUE));
-  const left = (kind: ExposureKind): number => Math.max(0, (ahead[kind] ?? 0) - (under?.run[kind] ?? 0));
-  const shareOf = (count: number): number => (count + 1 / (names.length + 1)) / (fatal.length + 1);
-  const causes = names.map((what): CauseAhead => {
-    // A rate needs running on record: where none of its kind was told, starts stand in, which every coupon has.
-    const kind = [kindOf(what), ...usual].find((each) => (ledger.total[each] ?? 0) > 0) ?? kindOf(what);
-    const seen = study.incidents.filter((incident) => incident.what === what);
-    const ended = seen.filter(({ outcome }) => outcome === "scrapped").length;
-    const run = ledger.total[kind] ?? 0;
-    const stops = run > 0 ? ((seen.length - ended) / run) * left(kind) : 0;
-    const timed = seen.filter(({ lostTime, outcome }) => lostTime !== undefined && outcome !== "scrapped");
-    const each =
-      timed.length === 0
-        ? stopTime
-        : timed.reduce((sum, { lostTime }) => sum + minutesOf(lostTime), 0) / timed.length;
-    const share = shareOf(fatal.filter((incident) => incident.what === what).length);
-    return {
-      what,
-      per: kind,
-      seen: seen.length,
-      fatal: ended,
-      stops,
-      lostTime: stops * each,
-      share,
-      without: Math.exp(-hazard * (1 - share)),
-    };
+  const fatal = new Set(ended.map(({ what }) => what));
+  const tried = builds.map((attempt) => triedBuild(attempt, { study, ledger, builds: all, fatal, risk }));
+  const begun = all.find(({ build }) => build === under?.build);
+  const seen = finishChance(tried, {
+    from: under === undefined ? 0 : Math.min(1, risk(under.run)),
+    changes: changesBefore(study, all, begun === undefined ? Number.POSITIVE_INFINITY : startOf(begun)),
   });
-  const unseen = shareOf(0);
-  const all: CauseAhead[] = [
-    ...causes,
-    {
-      what: UNSEEN,
-      per: "arc_time",
-      seen: 0,
-      fatal: 0,
-      stops: 0,
-      lostTime: 0,
-      share: unseen,
-      without: Math.exp(-hazard * (1 - unseen)),
-    },
+  const counts = causeCounts(study, {
+    total: ledger.total,
+    ahead,
+    left: (kind) => Math.max(0, (ahead[kind] ?? 0) - (under?.run[kind] ?? 0)),
+    kindOf: (what) => exposureOfCause(what, per),
+    stopTime,
+  });
+  const shares = sharesOf(counts, ended.length);
+  // A touch that the record has in it already is not counted twice.
+  const hazard = -Math.log(Math.max(seen.predictive, Number.MIN_VALUE));
+  const touched = counts.reduce((sum, { what }, i) => (/touch/.test(what) ? sum + shares.each[i]! : sum), 0);
+  const planned = -Math.log1p(-Math.min(touch.chance, 1 - 1e-9));
+  const added = Math.max(0, planned - (ended.length === 0 ? 0 : touched * hazard));
+  const whole = hazard + added;
+  const cause = (what: string, part: number): CauseAhead => ({
+    what,
+    per: "arc_time",
+    seen: 0,
+    fatal: 0,
+    stops: 0,
+    lostTime: 0,
+    share: whole > 0 ? part / whole : 0,
+    without: Math.exp(part - whole),
+  });
+  const causes: CauseAhead[] = [
+    ...counts.map(({ what, kind, incidents, ended: fatal, stops, minutes }, i) => ({
+      ...cause(what, hazard * shares.each[i]!),
+      per: kind,
+      seen: incidents,
+      fatal,
+      stops,
+      lostTime: stops * minutes,
+    })),
+    cause(UNSEEN, hazard * shares.unseen),
+    ...(touch.layer === null ? [] : [{ ...cause(PLANNED_TOUCH, added), per: "layers" as const }]),
   ];
+  const kept = Math.exp(-added);
   return {
-    chance,
-    causes: all.sort((a, b) => b.share - a.share || b.lostTime - a.lostTime),
-    stops: all.reduce((sum, { stops }) => sum + stops, 0),
-    lostTime: all.reduce((sum, { lostTime }) => sum + lostTime, 0),
+    chance: {
+      ...seen,
+      predictive: seen.predictive * kept,
+      atLeast: seen.atLeast * kept,
+      atMost: seen.atMost * kept,
+    },
+    causes: causes.sort((a, b) => b.share - a.share || b.lostTime - a.lostTime),
+    stops: causes.reduce((sum, { stops }) => sum + stops, 0),
+    lostTime: causes.reduce((sum, { lostTime }) => sum + lostTime, 0),
     tried,
+    touch,
   };
-}
-
-/** Running as a share of the risk of the build to come: 1 for all of it. */
-function riskMeasure(fatal: readonly ExposureKind[], ahead: Running): (run: Running) => number {
-  const kinds = [...fatal, ...usual].filter((kind) => (ahead[kind] ?? 0) > 0);
-  return (run) => {
-    const told = kinds.filter((kind) => run[kind] !== undefined);
-    if (told.length === 0) return 0;
-    return told.reduce((sum, kind) => sum + run[kind]! / ahead[kind]!, 0) / told.length;
-  };
-}
-
-function triedBuild(
-  attempt: Attempt,
-  risk: (run: Running) => number,
-  at: (seq: number) => Running,
-): TriedBuild {
-  const end = attempt.incidents.find(({ outcome }) => outcome === "scrapped");
-  const run = Math.max(
-    risk({ ...attempt.run, layers: attempt.layers }),
-    end === undefined ? 0 : risk(at(end.seq)),
-  );
-  return { run, lost: attempt.state === "scrapped" || end !== undefined };
 }

@@ -3,6 +3,8 @@ import type { ExposureKind } from "../../study/definition/index.js";
 
 /** Words in the name of an incident, and what its chance grows with. Common practice, no source. */
 const grows: readonly (readonly [RegExp, ExposureKind])[] = [
+  // Wire freezes into the crater where the arc stops; stuck in its liner or on its spool it is a matter of length.
+  [/^(?!.*(liner|spool|feed)).*stuck/, "starts"],
   [/start|ignit|strike|tungsten|electrode|stick|stub|hf|tack|crater|stop|melt_?back|burn_?back/, "starts"],
   [/wire|feed|liner|tangle|spool|nest|tip|drive|kink/, "wire"],
   [

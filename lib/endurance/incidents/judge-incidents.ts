@@ -2,12 +2,14 @@ import type { Finding } from "../../errors/index.js";
 import type { ExposureKind } from "../../study/definition/index.js";
 import { type IncidentTally, tallyIncidents } from "../../study/index.js";
 import { type ExactBounds, rateBounds, requireConfidence } from "../rates/index.js";
-import { type Ledger, type RunRecord, runningLedger } from "../record/index.js";
+import { type Ledger, type RunRecord, runningInBuild, runningLedger } from "../record/index.js";
 import { exposureOfCause } from "./exposure-of-cause.js";
 
 /** One kind of incident: what it cost, and how often it comes. */
 export interface CauseRecord extends IncidentTally {
-  /** Share of all time lost; of all incidents where no time was told. */
+  /** Minutes that builds had run when it ended them: they are lost with the build, told or not. */
+  readonly buildTime: number;
+  /** Share of all time lost, that of builds with it; of all incidents where no time is known. */
   readonly share: number;
   /** `share` of this and all costlier ones. */
   readonly cumulative: number;
@@ -38,8 +40,8 @@ export interface IncidentOptions {
 }
 
 /**
- * Sorts the incidents by what they cost, and gives each kind its rate with exact bounds, in the running its chance grows
- * with. With no incident the bound still says what so much running shows: "at most ...".
+ * Sorts the incidents by what they cost, the hours of a build they ended with them, and gives each kind its rate with exact
+ * bounds, in the running its chance grows with. With no incident the bound still says what so much running shows: "at most ...".
  *
  * @throws {BeadbenchError} `bad-argument` for a confidence outside 0 to 1
  */
@@ -50,12 +52,13 @@ export function judgeIncidents(study: RunRecord, options: IncidentOptions = {}):
     const run = ledger.total[kind] ?? 0;
     return run > 0 ? rateBounds(events, run, confidence) : null;
   };
-  const tallies = [...tallyIncidents(study)].sort(
-    (a, b) => b.lostTime - a.lostTime || b.scrapped - a.scrapped || b.incidents - a.incidents,
-  );
-  const weight = tallies.some(({ lostTime }) => lostTime > 0)
-    ? ({ lostTime }: IncidentTally): number => lostTime
-    : ({ incidents }: IncidentTally): number => incidents;
+  const cost = ({ lostTime, buildTime }: Costed): number => lostTime + buildTime;
+  const tallies = tallyIncidents(study)
+    .map((tally): Costed => ({ ...tally, buildTime: buildTimeOf(study, ledger, tally.what) }))
+    .sort((a, b) => cost(b) - cost(a) || b.scrapped - a.scrapped || b.incidents - a.incidents);
+  const weight = tallies.some((tally) => cost(tally) > 0)
+    ? cost
+    : ({ incidents }: Costed): number => incidents;
   const whole = tallies.reduce((sum, tally) => sum + weight(tally), 0);
   let cumulative = 0;
   const causes = tallies.map((tally): CauseRecord => {
@@ -78,6 +81,17 @@ export function judgeIncidents(study: RunRecord, options: IncidentOptions = {}):
     if (found !== null) fatal[kind] = found;
   }
   return { causes, ledger, fatal, confidence, findings: [...gaps(causes), ...untold(ledger)] };
+}
+
+type Costed = IncidentTally & Pick<CauseRecord, "buildTime">;
+
+/** Minutes of builds that a cause ended: by the machine where that was counted, else the arc. */
+function buildTimeOf(study: RunRecord, ledger: Ledger, what: string): number {
+  return study.incidents.reduce((sum, incident) => {
+    if (incident.what !== what || incident.outcome !== "scrapped" || incident.build === undefined) return sum;
+    const { machine_time: machine, arc_time: arc } = runningInBuild(ledger, incident, incident.build);
+    return sum + 60 * (machine ?? arc ?? 0);
+  }, 0);
 }
 
 function gaps(causes: readonly CauseRecord[]): readonly Finding[] {

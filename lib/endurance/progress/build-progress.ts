@@ -9,6 +9,7 @@ import {
   planSupplies,
   runningAhead,
   type Supplies,
+  touchRisk,
 } from "../build/index.js";
 import {
   type Attempt,
@@ -75,6 +76,7 @@ export function buildProgress(
   const risks = buildRisks(study, {
     ahead: runningAhead(plan, supplies),
     stopTime: plan.assumptions.stop_time.value,
+    touch: touchRisk(plan, done),
     under: { build, run: { ...plannedRunning(supplies, done), ...attempt.run, layers: done } },
   });
   const pressure = lastReading(attempt, "cylinder_pressure");

@@ -42,6 +42,29 @@ test("the costliest comes first, with shares that add up: 14, 7, 4, 3, 2 make 46
   });
 });
 
+test("a build that was lost costs its hours too: by the machine where it was counted, else the arc", () => {
+  const ended = (build: string, what: string, exposure: Extract<EntryBody, { kind: "build" }>["exposure"]) =>
+    [
+      { kind: "build", build, event: "started" },
+      { kind: "build", build, event: "progress", layer: 50, exposure },
+      { kind: "incident", what, outcome: "scrapped", build, lostTime: { value: 10, unit: "min" }, exposure },
+      { kind: "build", build, event: "ended", outcome: "scrapped" },
+    ] as EntryBody[];
+  const study = rigStudy([
+    run("C1"),
+    stuck("C1", 90),
+    ...ended("a", "gas_empty", { machine_time: { value: 4, unit: "h" }, arc_time: { value: 2, unit: "h" } }),
+    ...ended("b", "arc_lost", { arc_time: { value: 1, unit: "h" } }),
+  ]);
+  const { causes } = judgeIncidents(study);
+  expect(causes.map(({ what, lostTime, buildTime }) => [what, lostTime, buildTime])).toEqual([
+    ["gas_empty", 10, 240],
+    ["wire_stuck", 90, 0],
+    ["arc_lost", 10, 60],
+  ]);
+  expectDigits(causes[0]!.share, 250 / 410, 10);
+});
+
 test("rates are per what a cause's chance grows with, by its name or as told", () => {
   const study = rigStudy([
     ...Array.from({ length: 20 }, (_, i) => run(`C${i}`)),
@@ -49,10 +72,12 @@ test("rates are per what a cause's chance grows with, by its name or as told", (
     stuck("C9"),
   ]);
   const [cause] = judgeIncidents(study).causes;
-  expect(cause).toMatchObject({ per: "wire", incidents: 2, timed: 1 });
-  expectDigits(cause!.rate!.estimate, 2 / 12, 10);
-  const [byStart] = judgeIncidents(study, { per: { wire_stuck: "starts" } }).causes;
-  expect(byStart!.rate).toEqual(rateBounds(2, 20));
+  // A wire freezes into the crater where an arc stops: once a start.
+  expect(cause).toMatchObject({ per: "starts", incidents: 2, timed: 1 });
+  expect(cause!.rate).toEqual(rateBounds(2, 20));
+  const [byWire] = judgeIncidents(study, { per: { wire_stuck: "wire" } }).causes;
+  expectDigits(byWire!.rate!.estimate, 2 / 12, 10);
+  expect(exposureOfCause("wire_stuck_in_liner")).toBe("wire");
   expect(judgeIncidents(study).findings.map(({ code }) => code)).toEqual(["lost-time-untold"]);
   expect(exposureOfCause("torch_touched")).toBe("layers");
   expect(exposureOfCause("something_else")).toBe("arc_time");
