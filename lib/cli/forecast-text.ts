@@ -4,6 +4,7 @@ import {
   assumptionRows,
   causeHeadings,
   causeRows,
+  chanceBasis,
   chanceText,
   hoursText,
   moneyText,
@@ -48,6 +49,9 @@ export function forecastText(forecast: BuildForecast, cautions: readonly string[
       [{ title: "assumption" }, { title: "value", align: "right" }, { title: "from" }, { title: "what" }],
       assumptionRows(plan),
     )}`,
+    `\nHow the chance is made\n${chanceBasis(risks)
+      .map((text) => `- ${wrap(text, "  ")}\n`)
+      .join("")}`,
     findingsBelow(findings),
     `\n${cautions.map((text) => `- ${wrap(text, "  ")}\n`).join("")}`,
   ].join("");

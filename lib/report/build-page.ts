@@ -12,6 +12,7 @@ import {
   moneyText,
   needsOf,
 } from "./build-words.js";
+import { chanceBasis } from "./chance-basis.js";
 import type { KeyFigure, ReportDocument } from "./document.js";
 
 /** The caution that comes first of all: a forecast is no reason to walk away. */
@@ -114,7 +115,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
             rows: assumptionRows(plan),
           },
         ],
-        paragraphs: [changesText(forecast)],
+        paragraphs: [...chanceBasis(risks), changesText(forecast)],
       },
     ],
     provenance: [`${supplies.layers.length} layers added up one by one; made ${plan.made}.`],
@@ -170,7 +171,12 @@ function chartsOf({ risks, plan }: BuildForecast) {
       ? []
       : [
           {
-            spec: chartStandoff({ name: "stand-off", level: 0.9, touch: 0.5, forecast: plan.standoff }),
+            spec: chartStandoff({
+              name: "stand-off",
+              level: 0.9,
+              touch: risks.touch.at,
+              forecast: plan.standoff,
+            }),
             caption: "Stand-off planned, layer by layer, with its 90 % band.",
           },
         ]),

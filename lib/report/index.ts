@@ -10,6 +10,7 @@ export {
   needsOf,
   standoffAheadText,
 } from "./build-words.js";
+export { chanceBasis } from "./chance-basis.js";
 export type { KeyFigure, ReportChart, ReportDocument, ReportSection, ReportTable } from "./document.js";
 export { renderReport } from "./page.js";
 export type { StudyResults } from "./results.js";

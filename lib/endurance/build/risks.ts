@@ -3,7 +3,7 @@ import { exposureOfCause } from "../incidents/index.js";
 import { attempts, type Running, type RunRecord, runningLedger } from "../record/index.js";
 import { causeCounts, sharesOf } from "./causes-ahead.js";
 import { type FinishChance, finishChance, type TriedBuild } from "./finish-model.js";
-import type { TouchRisk } from "./touch-risk.js";
+import { NO_TOUCH, type TouchRisk } from "./touch-risk.js";
 import { changesBefore, riskMeasure, startOf, triedBuild } from "./tried-builds.js";
 
 /** One cause: what of it lies ahead. */
@@ -62,7 +62,7 @@ export function buildRisks(
     readonly touch?: TouchRisk;
   },
 ): BuildRisks {
-  const { ahead, stopTime, per = {}, under, touch = { chance: 0, layer: null } } = ask;
+  const { ahead, stopTime, per = {}, under, touch = NO_TOUCH } = ask;
   const ledger = runningLedger(study);
   const all = attempts(study);
   const builds = all.filter(({ build }) => build !== under?.build);

@@ -6,12 +6,19 @@ export interface TouchRisk {
   readonly chance: number;
   /** Layer in which it is largest; null where no band comes near. */
   readonly layer: number | null;
+  /** Stand-off at which it touches, mm. */
+  readonly at: number;
 }
 
 /** Share of the bands of a schedule. */
 const BAND_LEVEL = 0.9;
 /** mm at which the torch touches where the schedule does not say. Common practice, no source. */
 const USUAL_TOUCH = 0.5;
+/** Below this a touch is not worth a line. */
+const NEGLIGIBLE = 1e-4;
+
+/** Of a build without a plan of its stand-off. */
+export const NO_TOUCH: TouchRisk = { chance: 0, layer: null, at: USUAL_TOUCH };
 
 /**
  * Reads the bands as normal. Between two levellings a drift goes on from layer to layer: its worst layer counts. From one
@@ -25,7 +32,7 @@ export function touchRisk(plan: BuildPlan, from = 0): TouchRisk {
   const wide = 2 * normalQuantile((1 + BAND_LEVEL) / 2);
   const every = plan.assumptions.relevel_every.value;
   let [clean, worst, inStretch] = [1, 0, 0];
-  let at: number | null = null;
+  let worstLayer: number | null = null;
   for (const { layer, expected, low, high } of plan.standoff) {
     if (layer <= from) continue;
     if (planLayer(plan, layer).relevel ?? (every > 0 && (layer - 1) % every === 0)) {
@@ -35,11 +42,8 @@ export function touchRisk(plan: BuildPlan, from = 0): TouchRisk {
     const spread = (high - low) / wide;
     const chance = spread > 0 ? normalCdf((touch - expected) / spread) : Number(expected <= touch);
     inStretch = Math.max(inStretch, chance);
-    if (chance > worst) [worst, at] = [chance, layer];
+    if (chance > worst) [worst, worstLayer] = [chance, layer];
   }
   const chance = 1 - clean * (1 - inStretch);
-  return { chance, layer: chance > NEGLIGIBLE ? at : null };
+  return { chance, layer: chance > NEGLIGIBLE ? worstLayer : null, at: touch };
 }
-
-/** Below this a touch is not worth a line. */
-const NEGLIGIBLE = 1e-4;
