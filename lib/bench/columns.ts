@@ -22,6 +22,8 @@ const RECENT = 30;
 const USUAL_STATIONS = 3;
 const USUAL_DECIMALS = 1;
 const MOST_DECIMALS = 3;
+/** Share of the readings that have no more decimals than those typed without a mark: 5.90 is kept as 5.9. */
+const USUAL_SHARE = 0.8;
 
 /** The responses read with a number. */
 export function measuredColumns({ definition, coupons }: StudyData): readonly BenchMeasured[] {
@@ -63,8 +65,10 @@ function gradeOf(coupon: Coupon, name: string): number | undefined {
 }
 
 function decimalsOf({ gaugeSd }: Response, readings: readonly number[]): number {
-  if (readings.length > 0)
-    return Math.max(...readings.map((value) => Math.min(MOST_DECIMALS, decimalsIn(rounds(value, 8)))));
+  if (readings.length > 0) {
+    const ordered = readings.map((value) => decimalsIn(rounds(value, 8))).sort((a, b) => a - b);
+    return Math.min(MOST_DECIMALS, ordered[Math.floor(USUAL_SHARE * (ordered.length - 1))]!);
+  }
   if (gaugeSd === undefined) return USUAL_DECIMALS;
   return Math.min(MOST_DECIMALS, Math.max(0, Math.ceil(-Math.log10(gaugeSd))));
 }

@@ -1,4 +1,4 @@
-import { percent } from "../numeric/index.js";
+import { percent, sentence } from "../numeric/index.js";
 import { rangeText } from "../study/definition/index.js";
 import type { Study } from "../study/index.js";
 import { withUnit } from "../units/index.js";
@@ -28,9 +28,9 @@ export function benchStanding(study: Study, foresight: Foresight): BenchStanding
     chanceText: `${percent(chance)} (${percent(interval[0])} to ${percent(interval[1])} with what the coupons leave open)`,
     ranges: ranges.map(({ factor, unit, low, high }) => ({
       label: label(factor),
-      text: withUnit(rangeText(low, high), unit),
+      text: low === high ? "no room" : withUnit(rangeText(low, high), unit),
     })),
     window: volumeText(volume, `a chance of ${percent(level)}`),
-    remarks: findings.filter(({ severity }) => severity !== "info").map(({ message }) => message),
+    remarks: findings.filter(({ severity }) => severity !== "info").map(({ message }) => sentence(message)),
   };
 }

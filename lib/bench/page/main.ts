@@ -24,6 +24,7 @@ const planned = h("div");
 const logged = h("div");
 const standing = h("div");
 const measuring = h("div", { hidden: true });
+const measure = button({ class: "quiet", tap: () => showMeasuring(true) }, "Measure from a photo");
 const lists = h("div", { class: "work" }, said, lesson, today, current, planned, logged);
 const columns = h(
   "main",
@@ -126,6 +127,7 @@ function render(): void {
   const { day } = state;
   fill(status, statusView(state));
   measuring.hidden = !photographed;
+  measure.hidden = photographed;
   columns.hidden = photographed;
   if (day === undefined) {
     fill(
@@ -214,13 +216,7 @@ function showMeasuring(on: boolean): void {
 
 fill(
   root,
-  h(
-    "header",
-    { class: "top" },
-    title,
-    status,
-    button({ class: "quiet", tap: () => showMeasuring(!photographed) }, "Measure from a photo"),
-  ),
+  h("header", { class: "top" }, title, status, measure),
   columns,
   measuring,
   eventBar(() => (state.day === undefined ? undefined : couponAt(state.day)?.coupon.id)),

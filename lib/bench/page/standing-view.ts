@@ -49,7 +49,7 @@ export function standingView(standing: BenchStanding, before: number | undefined
           "div",
           {},
           h("dt", {}, label),
-          h("dd", {}, h("strong", {}, text), h("small", {}, `may be ${ranges[k]?.text ?? "-"}`)),
+          h("dd", {}, h("strong", {}, text), h("small", {}, `range ${ranges[k]?.text ?? "-"}`)),
         ),
       ),
     ),

@@ -55,7 +55,7 @@ font-variant-numeric:tabular-nums}
 .today.asking{display:grid;background:var(--odd);border-radius:.8rem;padding:.9rem;align-items:stretch}
 .blocks{display:grid;grid-template-columns:repeat(auto-fit,minmax(8rem,1fr));gap:.6rem}
 @media (min-width:40rem){
-.settings{grid-template-columns:repeat(auto-fit,minmax(8.5rem,1fr))}
+.settings{grid-template-columns:repeat(auto-fit,minmax(11rem,1fr))}
 .extras{grid-template-columns:1fr 1fr}
 }
 `;

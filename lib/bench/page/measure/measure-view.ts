@@ -1,4 +1,3 @@
-import { rounds } from "../../../numeric/format/index.js";
 import type { PhotoScale, Point } from "../../../photo/index.js";
 import type { BenchDay, BenchTask } from "../../wire/index.js";
 import { button, fill, freshId, h } from "../dom.js";
@@ -6,7 +5,7 @@ import { say, submit } from "../state.js";
 import { openToday } from "../today.js";
 import { edgeMarks, type KnownSize, type Mark, type MeasureKind, scaleMarks, scaleOf } from "./marks.js";
 import { makePicture } from "./picture.js";
-import { errorParts, findingNote, findingOf, type PhotoFinding, withError, Z95 } from "./reading.js";
+import { asKept, errorParts, findingNote, findingOf, type PhotoFinding, withError, Z95 } from "./reading.js";
 import { makeTarget } from "./target.js";
 
 const kinds = [
@@ -172,7 +171,7 @@ export function measureView({
       return;
     }
     const note = findingNote(found, how());
-    const values = found.measures.map(({ value }) => rounds(value, 5));
+    const values = found.measures.map(asKept);
     const own = {
       coupon: wanted.coupon,
       values: {

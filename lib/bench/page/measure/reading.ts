@@ -1,4 +1,4 @@
-import { fixed } from "../../../numeric/format/index.js";
+import { fixed, rounds } from "../../../numeric/format/index.js";
 import { measureArea, measureWidths, type PhotoMeasure, type PhotoReading } from "../../../photo/index.js";
 import { type Mark, type MeasureKind, pointsOf } from "./marks.js";
 
@@ -39,6 +39,12 @@ export function findingOf({
 /** A value with its 95 % limits: "5.93 ± 0.07". */
 export const withError = ({ value, sd }: PhotoMeasure): string =>
   `${fixed(value, 2)} ± ${fixed(Z95 * sd, 2)}`;
+
+/** A value without digits that its error makes meaningless: to a tenth of that, or finer. */
+export function asKept({ value, sd }: PhotoMeasure): number {
+  const places = -Math.floor(Math.log10(Z95 * sd));
+  return rounds(value, Math.max(1, Math.floor(Math.log10(value)) + 1 + places));
+}
 
 /** Where the error comes from, in words. */
 export function errorParts({ parts: { clicks, scale, shape } }: PhotoMeasure): string {
