@@ -22,7 +22,7 @@ export function evaluationText(evaluation: PlanEvaluation): string {
   const carrying = [...coupons].sort((a, b) => b.leverage - a.leverage).slice(0, LISTED);
   const sections = [
     `${headline(evaluation)}\n`,
-    `Effects (chance to detect a change of ${evaluation.change} at a scatter of ${evaluation.sd}, confidence ${levelPercent(evaluation.level)})\n${table(
+    `Effects (chance to detect a change of ${brief(evaluation.change)} at a scatter of ${brief(evaluation.sd)}, confidence ${levelPercent(evaluation.level)})\n${table(
       ["term", "chance", "standard error", "df", "inflation"],
       terms.map((term) => [
         term.name,
@@ -58,11 +58,16 @@ export function evaluationText(evaluation: PlanEvaluation): string {
   return sections.join("\n");
 }
 
-function headline(evaluation: PlanEvaluation): string {
-  const { runs, existing, rank, parameters, wholePlots, efficiency } = evaluation;
+/** The coupons judged, in a few words. */
+export function countText({ runs, existing, wholePlots }: PlanEvaluation): string {
   const groups = wholePlots === undefined ? "" : ` in ${wholePlots} groups of hard-to-change settings`;
+  return `${runs} coupons${existing === 0 ? "" : ` and ${existing} already run`}${groups}`;
+}
+
+function headline(evaluation: PlanEvaluation): string {
+  const { rank, parameters, efficiency } = evaluation;
   return [
-    `${runs} coupons${existing === 0 ? "" : ` and ${existing} already run`}${groups}`,
+    countText(evaluation),
     `${rank} of ${parameters} model terms can be estimated; ${evaluation.residualDegreesOfFreedom} degrees of freedom for scatter, ${evaluation.pureErrorDegreesOfFreedom} of repeats`,
     `efficiency per coupon: D ${number(efficiency.D)}, A ${number(efficiency.A)}, G ${number(efficiency.G)}`,
   ].join("\n");

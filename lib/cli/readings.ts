@@ -26,6 +26,8 @@ export interface RangedCoefficient {
   readonly estimate: number;
   readonly lower: number;
   readonly upper: number;
+  /** Its unit as printed. */
+  readonly unit?: string;
 }
 
 /** Fitted coefficients with their 95 % limits. */
@@ -35,11 +37,13 @@ export function coefficientsText(coefficients: readonly RangedCoefficient[]): st
       { title: "coefficient" },
       { title: "value", align: "right" },
       { title: "95 % interval", align: "right" },
+      { title: "unit" },
     ],
-    coefficients.map(({ name, estimate, lower, upper }) => [
+    coefficients.map(({ name, estimate, lower, upper, unit = "" }) => [
       name,
       significant(estimate, 4),
       `${significant(lower)} to ${significant(upper)}`,
+      unit,
     ]),
   );
 }

@@ -10,12 +10,13 @@ export interface PlannedCoupon {
   readonly note?: string;
 }
 
-/** Writes planned coupons to the journal and, when asked, to a CSV with empty response columns. */
+/** Writes planned coupons to the journal and, when asked, to a CSV with empty response columns; with `dry` neither. */
 export function recordPlanned({
   io,
   study,
   runs,
   csv,
+  dry,
 }: {
   readonly io: CommandIo;
   readonly study: Study;
@@ -24,8 +25,14 @@ export function recordPlanned({
     readonly role: string;
     readonly note?: string;
   }[];
-  readonly csv: string | undefined;
+  readonly csv?: string;
+  readonly dry?: boolean;
 }): void {
+  if (dry === true) {
+    if (csv !== undefined)
+      io.note(`--dry writes nothing, ${csv} neither: leave --dry out to plan the coupons and write it\n`);
+    return;
+  }
   const bodies = runs.map(
     ({ settings, role, note }): PlannedBody => ({
       kind: "planned",

@@ -3,15 +3,18 @@ import type { StudyDefinition } from "../study/index.js";
 import { headed } from "../units/index.js";
 import { textTable } from "./text.js";
 
-/** Planned runs as a table in run order, by their ids where they have them. */
+/** Planned runs as a table in run order, by their ids where they have them, with their block where it is planned. */
 export function runsTable(
   definition: StudyDefinition,
   runs: readonly {
     readonly id?: string;
     readonly settings: Readonly<Record<string, number | string>>;
     readonly role: string;
+    readonly block?: number;
   }[],
+  blockName = "block",
 ): string {
+  const blocked = runs.some(({ block }) => block !== undefined);
   return textTable(
     [
       { title: runs.some(({ id }) => id !== undefined) ? "coupon" : "run", align: "right" },
@@ -19,11 +22,13 @@ export function runsTable(
         title: headed(name, unit),
         align: "right" as const,
       })),
+      ...(blocked ? [{ title: blockName, align: "right" as const }] : []),
       { title: "role" },
     ],
-    runs.map(({ id, settings, role }, i) => [
+    runs.map(({ id, settings, role, block }, i) => [
       id ?? String(i + 1),
       ...definition.factors.map(({ name }) => settingText(settings[name])),
+      ...(blocked ? [String(block ?? "")] : []),
       role,
     ]),
   );

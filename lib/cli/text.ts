@@ -31,18 +31,19 @@ export function textTable(columns: readonly TextColumn[], rows: readonly (readon
 
 const marks = { error: "[!!]", warning: "[ !]", info: "[ i]" } as const;
 
-/** Wraps text to a width, with this indent on following lines. */
+/** Wraps text to a width, its own blanks before the first line and this indent before the following ones. */
 export function wrap(text: string, indent = "", width = 96): string {
   const lines: string[] = [];
   let line = "";
-  for (const word of text.split(/\s+/)) {
+  const [lead] = /^ */.exec(text)!;
+  for (const word of text.trim().split(/\s+/)) {
     if (line !== "" && indent.length + line.length + 1 + word.length > width) {
       lines.push(line);
       line = word;
     } else line = line === "" ? word : `${line} ${word}`;
   }
   if (line !== "") lines.push(line);
-  return lines.map((part, i) => (i === 0 ? part : indent + part)).join("\n");
+  return lines.map((part, i) => (i === 0 ? lead : indent) + part).join("\n");
 }
 
 /** Findings, worst first, each with its advice. */

@@ -67,7 +67,7 @@ describe("the loop from a results file to a preset", () => {
   });
 
   test("fit prints exponents, and JSON with --json", async () => {
-    expect((await shell.run("fit", "rings")).out).toMatch(/current +0\.\d+/);
+    expect((await shell.run("fit", "rings", "--detail")).out).toMatch(/current +0\.\d+/);
     const fit = JSON.parse((await shell.run("fit", "rings", "--json")).out);
     const current = fit.constrained[0].exponents.find((e: { term: string }) => e.term === "current");
     // The results were made with 0.8.

@@ -103,7 +103,7 @@ describe("a graded response", { timeout: 60_000 }, () => {
   });
 
   test("is fitted with the chance of each grade", async () => {
-    const { out } = await run({}, "fit", "s");
+    const { out } = await run({}, "fit", "s", "--detail");
     expect(out).toMatch(/looks \(grade, more is better\), 10 coupons: 3 x 1, 2 x 2, 2 x 3, 3 x 4/);
     expect(out).toMatch(/in the middle +\d+ % +\d+ % +\d+ % +\d+ %/);
     expect(out).toMatch(/current 190 A +\d+ %/);

@@ -48,7 +48,7 @@ describe.each(["linear", "log"])("responses without scatter, of scale %s", (scal
   });
 
   test("rounding is no lack of fit beside repeats that agree", async () => {
-    const { out } = await shell.run("fit", "exact");
+    const { out } = await shell.run("fit", "exact", "--detail");
     const chosen = out.split(/\n(?=\w+ \[)/).filter((part) => /^\* (linear|quadratic)/m.test(part));
     if (scale === "linear") expect(chosen.length).toBeGreaterThan(0);
     for (const part of chosen) expect(part).not.toMatch(/lack of fit against repeats: F above/);

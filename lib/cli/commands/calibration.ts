@@ -10,7 +10,7 @@ import {
   trueValue,
 } from "../../models/index.js";
 import { fixed, significant } from "../../numeric/index.js";
-import { readTable, type TableSource } from "../../study/index.js";
+import { readTable, type TableSource, tableColumns } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
@@ -20,26 +20,35 @@ import { findingsBelow, textTable } from "../text.js";
 
 export function define(command: Command, io: CommandIo): void {
   command
-    .requiredOption("--unit <unit>", "unit to work in, such as m/min or A")
+    .option("--unit <unit>", "unit to work in, such as m/min or A (default: that of the column set)")
     .option("--at <value>", "setting at which drift matters, in that unit (default: the middle one)", Number)
     .addOption(new DecimalOption())
-    .action(async (file: string, options: DecimalOptions & { unit: string; at?: number; json?: boolean }) => {
-      const records = calibrationRecords(
-        await readText(io, file),
-        { file, decimal: options.decimal },
-        options.unit,
-      );
-      const lines = records.map(fitCalibration);
-      const last = lines.at(-1)!;
-      const sets = records.flatMap(({ points }) => points.map(({ set }) => set)).sort((a, b) => a - b);
-      const at = options.at ?? sets[Math.floor(sets.length / 2)]!;
-      if (!Number.isFinite(at))
-        throw new BeadbenchError("bad-argument", "--at needs a number in the unit given");
-      const drift = records.length < 3 ? undefined : calibrationDrift(records, at);
-      const value = trueValue(last, at);
-      const found: Calibration = { lines, at, trueValue: value, settingFor: settingFor(last, at), drift };
-      answer({ io, options, result: found, text: () => calibrationText(found, options.unit) });
-    });
+    .action(
+      async (file: string, options: DecimalOptions & { unit?: string; at?: number; json?: boolean }) => {
+        const text = await readText(io, file);
+        const headed = tableColumns(text, file).find(
+          ({ name, unit }) => name === "set" && unit !== "1",
+        )?.unit;
+        const unit = options.unit ?? headed;
+        if (unit === undefined) {
+          throw new BeadbenchError(
+            "bad-argument",
+            `${file}: the column set states no unit: head it "set [m/min]" or the like, or name one with --unit`,
+          );
+        }
+        const records = calibrationRecords(text, { file, decimal: options.decimal }, unit);
+        const lines = records.map(fitCalibration);
+        const last = lines.at(-1)!;
+        const sets = records.flatMap(({ points }) => points.map(({ set }) => set)).sort((a, b) => a - b);
+        const at = options.at ?? sets[Math.floor(sets.length / 2)]!;
+        if (!Number.isFinite(at))
+          throw new BeadbenchError("bad-argument", "--at needs a number in the unit given");
+        const drift = records.length < 3 ? undefined : calibrationDrift(records, at);
+        const value = trueValue(last, at);
+        const found: Calibration = { lines, at, trueValue: value, settingFor: settingFor(last, at), drift };
+        answer({ io, options, result: found, text: () => calibrationText(found, unit) });
+      },
+    );
 }
 
 /** What the readings tell of the meter or drive. */

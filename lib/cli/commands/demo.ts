@@ -13,7 +13,7 @@ import { writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { resultsData, studyResults } from "../results.js";
 import { findingsText, wrap } from "../text.js";
-import { fitText } from "./fit.js";
+import { plainFitText } from "./fit.js";
 import { presetText } from "./preset.js";
 
 export function define(command: Command, io: CommandIo): void {
@@ -23,7 +23,7 @@ export function define(command: Command, io: CommandIo): void {
     const study = playStudy(io, say, join(folder, "study"));
     const results = studyResults(io, study);
     const { fit, window, preset, remarks } = results;
-    say(`\n-- Fit --\n\n${fit === undefined ? "" : fitText(fit)}`);
+    say(`\n-- Fit --\n\n${fit === undefined ? "" : plainFitText(study, fit)}`);
     say(`\n-- Preset --\n\n${preset === undefined ? "" : presetText(preset)}\n`);
     const wrote: string[] = [];
     const write = (name: string, content: string): void => {

@@ -3,19 +3,22 @@ import { join } from "node:path";
 import { type Command, InvalidArgumentError, Option } from "commander";
 import { comparePlans, evaluatePlan, type ModelOrder, type PlanEvaluation } from "../../design/index.js";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { resolvePriors, settingLimits } from "../../models/index.js";
+import { pureErrors, resolvePriors, settingLimits } from "../../models/index.js";
 import { type Coupon, createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
-import { comparisonText, evaluationText } from "../evaluation-text.js";
+import { comparisonText, countText, evaluationText } from "../evaluation-text.js";
 import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { type Wanted, wantedSizes, willSettleText } from "../settles-text.js";
+import { findingsText, wrap } from "../text.js";
 
 interface EvaluateOptions extends DecimalOptions {
   readonly against?: string;
   readonly model?: ModelOrder;
-  readonly change: number;
-  readonly sd: number;
+  readonly change?: number;
+  readonly sd?: number;
+  readonly detail?: boolean;
   readonly json?: boolean;
 }
 
@@ -25,8 +28,17 @@ export function define(command: Command, io: CommandIo): void {
     .addOption(
       new Option("--model <order>", "what is to be fitted").choices(["linear", "interaction", "quadratic"]),
     )
-    .option("--change <amount>", "change in a response worth detecting", positive, 2)
-    .option("--sd <amount>", "scatter of that response from coupon to coupon, in the same unit", positive, 1)
+    .option(
+      "--change <amount>",
+      "change in a response worth detecting (default: half of what the study allows it)",
+      positive,
+    )
+    .option(
+      "--sd <amount>",
+      "scatter of that response from coupon to coupon, in the same unit (default: of its repeats)",
+      positive,
+    )
+    .option("--detail", "effects, prediction errors, what hangs on each coupon, what leaks")
     .addOption(new DecimalOption())
     .action(async (folder: string, file: string | undefined, options: EvaluateOptions) => {
       const study = studyAt(io, folder);
@@ -37,7 +49,7 @@ export function define(command: Command, io: CommandIo): void {
       );
       const { against } = options;
       if (against === undefined) {
-        answer({ io, options, result: first, text: () => evaluationText(first) });
+        answer({ io, options, result: first, text: () => evaluateText(study, first, options) });
         return;
       }
       const measures = comparePlans(first, judge(await settingsOf(io, study, { file: against, ...options })));
@@ -50,15 +62,56 @@ export function define(command: Command, io: CommandIo): void {
     });
 }
 
+/** The user's question first: whether the coupons settle what the study wants; then what stands in the way. */
+function evaluateText(study: Study, evaluation: PlanEvaluation, { sd, detail }: EvaluateOptions): string {
+  const answers = wantedSizes(study.definition).map((wanted) => {
+    const half = evaluation.prediction.shares.find(({ share }) => share >= 0.5)!;
+    const scatter = scatterOf(study, wanted, sd);
+    const coupons = evaluation.runs + evaluation.existing;
+    return willSettleText(wanted, { ...scatter, doubt: half.standardError / evaluation.sd, coupons });
+  });
+  const lead = answers.map((text) => `${wrap(text, "  ")}\n`).join("");
+  if (detail === true) return `${lead}${lead === "" ? "" : "\n"}${evaluationText(evaluation)}`;
+  const count = `${countText(evaluation)}\n`;
+  const { rank, parameters } = evaluation;
+  const terms =
+    rank === parameters
+      ? ""
+      : `${wrap(`${parameters - rank} of ${parameters} effects cannot be told from these coupons.`)}\n`;
+  const found = evaluation.findings.length === 0 ? "" : `\n${findingsText(evaluation.findings)}`;
+  return `${count}${lead}${terms}${found}\nChances to see an effect, errors, what hangs on each coupon: evaluate --detail\n`;
+}
+
+/** Scatter of a result from bead to bead, in its unit: as given, from repeats, else a guess. */
+function scatterOf(
+  study: Study,
+  { response, aim }: Wanted,
+  sd: number | undefined,
+): { readonly scatter: number; readonly known: string } {
+  if (sd !== undefined) return { scatter: sd, known: "--sd" };
+  const repeats = pureErrors(study).find((one) => one.response === response && one.df >= LEAST_REPEATS);
+  return repeats === undefined
+    ? { scatter: GUESSED_SCATTER * aim, known: "5 % taken, for want of repeats: give --sd" }
+    : { scatter: repeats.cv * aim, known: "from repeats" };
+}
+
+const LEAST_REPEATS = 3;
+/** Scatter of a bead's size over the size, where a study has no repeats. Common practice, no source. */
+const GUESSED_SCATTER = 0.05;
+
 function evaluate(study: Study, plan: readonly NamedSettings[], options: EvaluateOptions): PlanEvaluation {
   const { definition, coupons } = study;
+  // What is hardest to hold says what is worth detecting; without a specification the ratio of 2 to 1 stands.
+  const [tightest] = wantedSizes(definition)
+    .map((wanted) => ({ ...wanted, ...scatterOf(study, wanted, options.sd) }))
+    .sort((a, b) => a.half / a.scatter - b.half / b.scatter);
   const run = coupons.filter(({ state }) => state === "logged");
   return evaluatePlan(
     { factors: definition.factors, runs: plan.map(({ settings }) => ({ settings })) },
     onlyDefined({
       model: options.model,
-      change: options.change,
-      sd: options.sd,
+      change: options.change ?? tightest?.half,
+      sd: options.sd ?? tightest?.scatter,
       limits: settingLimits({ definition }),
       existing: run.map(({ settings }) => settings),
       couponNames: [...plan, ...run].map(({ id }) => id),

@@ -20,6 +20,7 @@ import {
 } from "../../models/index.js";
 import { fixed, fRatioText, levelPercent, percent, significant } from "../../numeric/index.js";
 import { settingText } from "../../study/definition/index.js";
+import type { DefinedStudy } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -28,6 +29,7 @@ import type { CommandIo } from "../io.js";
 import { share, wordList } from "../options.js";
 import { layersOption, warnOfRefusals } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
+import { plainResponses } from "../plain-fit.js";
 import { fitStudyFormula } from "../study-formula.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
@@ -36,6 +38,7 @@ interface FitCommandOptions extends FormulaOptions {
   readonly layers?: LayerSet;
   readonly response?: string;
   readonly formula?: string;
+  readonly detail?: boolean;
 }
 
 export function define(command: Command, io: CommandIo): void {
@@ -50,6 +53,7 @@ export function define(command: Command, io: CommandIo): void {
     )
     .option("--start <guesses>", `with --formula: ${START_HELP}`, startValues)
     .addOption(new OutputOption("--svg <file>", "with --formula: draw the curve, its bands and the coupons"))
+    .option("--detail", "every form tried, coefficients, tests and blocks")
     .option("--json", "print the result, with every form, as JSON")
     .addHelpText(
       "after",
@@ -83,11 +87,26 @@ ${FORMULA_HELP}`,
         ...(options.layers === undefined ? {} : { layers: options.layers }),
         ...(options.without === undefined ? {} : { without: options.without }),
       });
-      answer({ io, options, result: fit, text: () => fitText(fit) });
+      answer({
+        io,
+        options,
+        result: fit,
+        text: () => (options.detail === true ? fitText(fit) : plainFitText(study, fit)),
+      });
     });
 }
 
-/** The fit as text for a terminal. */
+/** The fit in plain words: whether what is wanted is settled, what each setting does, and what to look at. */
+export function plainFitText(study: DefinedStudy, fit: StudyFit): string {
+  return [
+    plainResponses(study, fit),
+    ...(fit.graded ?? []).map(gradesText),
+    fit.findings.length === 0 ? "" : `\n${findingsText(fit.findings)}`,
+    "\nForms, coefficients and tests: fit --detail\n",
+  ].join("");
+}
+
+/** The fit with its statistics, as text for a terminal. */
 export function fitText(fit: StudyFit): string {
   const joint = fit.constrained.filter(({ width }) =>
     fit.responses.some(({ response, chosen }) => response === width.response && chosen === "constrained"),

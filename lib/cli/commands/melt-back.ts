@@ -41,5 +41,8 @@ function meltBackText(fit: MeltBackFit, { time, change }: BurnBackAdvice, wanted
     time === null
       ? "no burn-back time gives that change\n"
       : `a burn-back time of ${significant(time)} s leaves ${significant(wanted)} mm${single}\n`;
-  return `${coefficientsText([fit.coast, fit.meltingSpeed])}\n${when}${findingsBelow(fit.findings)}`;
+  return `${coefficientsText([
+    { ...fit.coast, unit: "mm" },
+    { ...fit.meltingSpeed, unit: "mm/s" },
+  ])}\n${when}${findingsBelow(fit.findings)}`;
 }

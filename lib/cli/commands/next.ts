@@ -27,7 +27,7 @@ interface NextOptions extends OutcomeOptions {
 
 export function define(command: Command, io: CommandIo): void {
   withOutcomeOptions(command)
-    .requiredOption("--coupons <n>", "how many", wholeNumber(1))
+    .option("--coupons <n>", "how many", wholeNumber(1), 3)
     .addOption(
       new Option(
         "--aim <aim>",
@@ -59,8 +59,7 @@ export function propose(io: CommandIo, study: Study, options: NextOptions): void
     result,
     text: () => (options.csv === "-" ? "" : nextText(study.definition, result)),
   });
-  if (options.dry === true) return;
-  recordPlanned({ io, study, runs: plannedRuns(result), csv: options.csv });
+  recordPlanned({ io, study, runs: plannedRuns(result), ...options });
 }
 
 function plannedRuns(result: Proposals) {

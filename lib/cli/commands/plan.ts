@@ -84,8 +84,7 @@ export function define(command: Command, io: CommandIo): void {
       // With the CSV on standard output, the rest goes to the notes.
       if (options.csv === "-") io.note(text());
       else answer({ io, options, result: evaluation === undefined ? plan : { ...plan, evaluation }, text });
-      if (options.dry === true) return;
-      recordPlanned({ io, study, runs: plan.runs.map((run) => plannedCoupon(study, run)), csv: options.csv });
+      recordPlanned({ io, study, runs: plan.runs.map((run) => plannedCoupon(study, run)), ...options });
     });
 }
 
@@ -213,15 +212,21 @@ function designKind(text: string): Plan["design"] {
 function planText(study: Study, plan: Plan): string {
   return [
     `${plan.runs.length} coupons, design ${plan.design}, seed ${plan.seed}\n\n`,
-    runsTable(study.definition, plan.runs),
+    runsTable(study.definition, plan.runs, study.definition.blocks[0]),
     plan.effort === undefined ? "" : `\n${effortText(plan.effort)}`,
     plan.findings.length === 0 ? "" : `\n${findingsText(plan.findings)}`,
   ].join("");
 }
 
 function effortText({ total, sessions, hardChanges }: PlanEffort): string {
-  const line = (what: string, { minutes, gas, wire }: Effort): string =>
-    `${what}: ${Math.round(minutes)} min, ${Math.round(gas)} L of gas, ${fixed(wire, 1)} m of wire\n`;
+  const line = (what: string, { minutes, gas, wire }: Effort): string => {
+    const used = [
+      `${Math.round(minutes)} min`,
+      ...(gas > 0 ? [`${Math.round(gas)} L of gas`] : []),
+      ...(wire > 0 ? [`${fixed(wire, 1)} m of wire`] : []),
+    ];
+    return `${what}: ${used.join(", ")}\n`;
+  };
   return [
     line("Estimated effort", total),
     ...(sessions.length < 2 ? [] : sessions.map((effort, i) => line(`  session ${i + 1}`, effort))),

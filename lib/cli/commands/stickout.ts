@@ -3,6 +3,7 @@ import { fitArcVoltage, fitMeltingLaw, fitTipDistance, type StickoutFit } from "
 import { significant } from "../../numeric/index.js";
 import type { BoundedSetting } from "../../process/index.js";
 import { readTable, type TableSource } from "../../study/index.js";
+import { withUnit } from "../../units/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
@@ -22,16 +23,24 @@ What is fitted follows from the columns:
     )
     .addOption(new DecimalOption())
     .action(async (file: string, options: AnswerOptions & DecimalOptions) => {
-      const fit = fitStickout(await readText(io, file), { file, decimal: options.decimal });
-      answer({ io, options, result: fit, text: () => stickoutText(fit) });
+      const law = fitStickout(await readText(io, file), { file, decimal: options.decimal });
+      answer({ io, options, result: law.fit, text: () => stickoutText(law) });
     });
 }
 
-function stickoutText(fit: StickoutFit): string {
-  return `${coefficientsText(fit.coefficients)}\nScatter of a reading ${significant(fit.fit.residualSd)}\n${findingsBelow(fit.findings)}`;
+/** A law with the units of its coefficients and of what it foretells. */
+interface Law {
+  readonly fit: StickoutFit;
+  readonly unit: string;
+  readonly units: Readonly<Record<string, string>>;
 }
 
-function fitStickout(text: string, source: TableSource): StickoutFit {
+function stickoutText({ fit, unit, units }: Law): string {
+  const coefficients = fit.coefficients.map((one) => ({ ...one, unit: units[one.name]! }));
+  return `${coefficientsText(coefficients)}\nScatter of a reading ${withUnit(significant(fit.fit.residualSd), unit)}\n${findingsBelow(fit.findings)}`;
+}
+
+function fitStickout(text: string, source: TableSource): Law {
   const optional = (name: BoundedSetting, unit: string) =>
     ({ name, unit, optional: true, check: possible(name) }) as const;
   const rows = readTable(
@@ -49,22 +58,24 @@ function fitStickout(text: string, source: TableSource): StickoutFit {
   const has = (...names: readonly string[]): boolean =>
     rows.every((row) => names.every((name) => name in row));
   if (has("wire_feed_speed", "stickout")) {
-    return fitMeltingLaw(
+    const fit = fitMeltingLaw(
       rows.map((row) => ({
         current: number(row, "current"),
         wireFeedSpeed: number(row, "wire_feed_speed"),
         extension: number(row, "stickout"),
       })),
     );
+    return { fit, unit: "mm/s", units: { alpha: "mm/(A s)", beta: "1/(A2 s)" } };
   }
   if (has("arc_voltage", "standoff")) {
-    return fitArcVoltage(
+    const fit = fitArcVoltage(
       rows.map((row) => ({
         voltage: number(row, "arc_voltage"),
         arcLength: number(row, "standoff"),
         current: number(row, "current"),
       })),
     );
+    return { fit, unit: "V", units: { intercept: "V", arcLength: "V/mm", current: "V/A" } };
   }
   // Asks for the columns that are still missing, by name.
   const wanted = [
@@ -72,11 +83,12 @@ function fitStickout(text: string, source: TableSource): StickoutFit {
     { name: "contact_tip_distance", unit: "mm" },
     { name: "wire_feed_speed", unit: "mm/s" },
   ];
-  return fitTipDistance(
+  const fit = fitTipDistance(
     readTable(text, wanted, source).map((row) => ({
       current: number(row, "current"),
       contactTipDistance: number(row, "contact_tip_distance"),
       wireFeedSpeed: number(row, "wire_feed_speed"),
     })),
   );
+  return { fit, unit: "A", units: { intercept: "A", contactTipDistance: "A/mm", wireFeedSpeed: "A s/mm" } };
 }

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { fixed } from "../../numeric/index.js";
+import { brief, fixed } from "../../numeric/index.js";
 import type { PlanEvaluation } from "./evaluation.js";
 
 const WANTED_POWER = 0.8;
@@ -20,7 +20,7 @@ export function evaluationFindings(evaluation: Omit<PlanEvaluation, "findings">)
     findings.push({
       code: "low-power",
       severity: "warning",
-      message: `a change of ${evaluation.change} with a scatter of ${evaluation.sd} would be missed more than once in five times for ${weak.map(({ name }) => name).join(", ")}`,
+      message: `a change of ${brief(evaluation.change)} with a scatter of ${brief(evaluation.sd)} would be missed more than once in five times for ${weak.map(({ name }) => name).join(", ")}`,
       advice: "run more coupons, widen the factor ranges, or expect to see only larger changes",
       about: weak.map(({ name }) => name),
     });
