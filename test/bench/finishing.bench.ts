@@ -1,5 +1,6 @@
 import { heldOutLossLaws, type LossLaw, lossLaws, movingLaws } from "../endurance/build/finish-laws.js";
 import { type Calibration, type Claim, calibrationOf, seeded } from "../endurance/build/finishing.js";
+import { foreseenStops } from "../endurance/build/stops.js";
 
 const lostShares = [0.2, 0.5, 0.67, 0.85];
 const signed = (value: number): string => `${value < 0 ? "-" : "+"}${Math.abs(value).toFixed(3).slice(1)}`;
@@ -35,6 +36,9 @@ export function benchFinishing(
       `  ${within} of ${cells.length} within .05; score ${mean(cells.map((c) => c.score)).toFixed(4)}, share of builds so far ${mean(cells.map((c) => c.byShare)).toFixed(4)}, one rate ${mean(cells.map((c) => c.byRate)).toFixed(4)}, the law itself ${mean(cells.map((c) => c.byLaw)).toFixed(4)}`,
     );
   }
+  console.log("  stops in the fifth build of rigs with good and bad builds: expected over true, by cause");
+  for (const [what, { expected, true: truth }] of Object.entries(foreseenStops(400, seed)))
+    console.log(`    ${what.padEnd(14)} ${expected.toFixed(3)} expected, ${truth.toFixed(3)} true`);
   console.log("  steady rigs: what came of claims by tenths, with the rule of shares beside them");
   for (let tenth = 0; tenth < 10; tenth++) {
     const told = (key: "claimed" | "byShare"): string => {
