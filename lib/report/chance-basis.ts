@@ -9,7 +9,7 @@ export function chanceBasis({ chance: { laws, trends }, tried, touch }: BuildRis
     tried.length === 0
       ? []
       : [
-          `How builds are lost is averaged over: ${sum(laws.filter(({ kind }) => kind === "share"))} for a share of builds whatever their length (a mistake, a bad spool), ${sum(laws.filter(({ kind }) => kind === "rate"))} for a hazard in the work (${sum(laws.filter(({ kind, within }) => kind === "rate" && within > 1))} one that grows, as wear does), ${sum(laws.filter(({ kind }) => kind === "uneven rate"))} for one that differs between good and bad builds.`,
+          `How builds are lost is averaged over: ${sum(laws.filter(({ kind }) => kind.endsWith("share")))} for a share of builds whatever their length (a mistake, a bad spool), ${sum(laws.filter(({ kind }) => kind === "rate"))} for a hazard in the work (${sum(laws.filter(({ kind, within }) => kind === "rate" && within > 1))} one that grows, as wear does), ${sum(laws.filter(({ kind }) => kind === "uneven rate"))} for one that differs between good and bad builds.`,
           `From build to build the hazard is taken as steady with ${sum(trends.filter(({ fall }) => fall === 0))}, as falling with ${sum(trends.filter(({ fall }) => fall > 0))}, judged by where builds ended, by stops of the causes that ended them, and by changes of equipment that has no life to be used up.`,
         ];
   return [

@@ -36,6 +36,17 @@ export function benchFinishing(
       `  ${within} of ${cells.length} within .05; score ${mean(cells.map((c) => c.score)).toFixed(4)}, share of builds so far ${mean(cells.map((c) => c.byShare)).toFixed(4)}, one rate ${mean(cells.map((c) => c.byRate)).toFixed(4)}, the law itself ${mean(cells.map((c) => c.byLaw)).toFixed(4)}`,
     );
   }
+  console.log(
+    "  builds of steady rigs that are past a quarter, and past 60 in 100: claimed less what came of them",
+  );
+  for (const [name, law] of Object.entries(lossLaws)) {
+    const off = [0.25, 0.6].map((from) =>
+      lostShares
+        .map((lost) => signed(calibrationOf(seeded(name, law, { lost, claims, seed, from })).off))
+        .join(" "),
+    );
+    console.log(`    ${name.padEnd(34)} ${off.join("   ")}`);
+  }
   console.log("  stops in the fifth build of rigs with good and bad builds: expected over true, by cause");
   for (const [what, { expected, true: truth }] of Object.entries(foreseenStops(400, seed)))
     console.log(`    ${what.padEnd(14)} ${expected.toFixed(3)} expected, ${truth.toFixed(3)} true`);

@@ -3,9 +3,9 @@ export interface FinishLaw {
   /**
    * `rate`: a hazard in the work, cumulative hazard as run^within. `uneven rate`: the same, with good and bad builds (a gamma
    * factor of variance `uneven` on each). `share`: a share of builds is doomed from the start, a human error or a bad spool,
-   * and ends somewhere by run^within, whatever the share.
+   * and ends somewhere by run^within, whatever the share; `early share`: soon, by 1 - (1 - run)^within.
    */
-  readonly kind: "rate" | "uneven rate" | "share";
+  readonly kind: "rate" | "uneven rate" | "share" | "early share";
   readonly within: number;
   /** Variance of the factor between builds; 0 for the other kinds. */
   readonly uneven: number;
@@ -32,7 +32,7 @@ export interface FinishBeliefs {
   readonly trends: { readonly unchanged: readonly FinishTrend[]; readonly changed: readonly FinishTrend[] };
 }
 
-const law = (kind: "rate" | "share", within: number, weight: number): FinishLaw => ({
+const law = (kind: Exclude<FinishLaw["kind"], "uneven rate">, within: number, weight: number): FinishLaw => ({
   kind,
   within,
   uneven: 0,
@@ -59,9 +59,10 @@ export const FINISH_BELIEFS: FinishBeliefs = {
     [1, 0.5],
   ],
   laws: [
-    law("share", 0.4, 0.09),
-    law("share", 1, 0.2),
-    law("share", 2.5, 0.33),
+    law("early share", 8, 0.08),
+    law("share", 0.4, 0.05),
+    law("share", 1, 0.18),
+    law("share", 2.5, 0.31),
     law("rate", 0.5, 0.04),
     law("rate", 1, 0.06),
     law("rate", 2, 0.05),

@@ -119,7 +119,7 @@ interface Bound {
   readonly histogram: ChanceHistogram;
 }
 
-/** A loss at no run at all would have no density where the hazard begins at 0. */
+/** A loss at no run at all, or at the very end, would have no density where a hazard begins or fades to 0. */
 const SMALLEST = 1e-3;
 
 interface Weighing {
@@ -140,12 +140,11 @@ function weighChances(
   law: FinishLaw,
   { attempts, hazards, from, to, log }: Weighing,
 ): { readonly logs: Float64Array; readonly ahead: Float64Array } {
-  const { within } = law;
-  const runs = attempts.map(({ run }) => Math.max(run, SMALLEST) ** within);
-  const [begun, end] = [from ** within, to ** within];
+  const runs = attempts.map(({ run }) => progress(law, run));
+  const [begun, end] = [progress(law, from), progress(law, to)];
   // Of the density at which an attempt was lost, what does not depend on the chance.
   const places = attempts.reduce(
-    (sum, { run, lost }, i) => (lost ? sum + Math.log((within * runs[i]!) / Math.max(run, SMALLEST)) : sum),
+    (sum, { run, lost }) => (lost ? sum + Math.log(progressRate(law, run)) : sum),
     log,
   );
   const logs = new Float64Array(gridChances.length).fill(places);
@@ -164,14 +163,26 @@ function weighChances(
   return { logs, ahead };
 }
 
-/** Logarithm of the chance to get as far as `run`; of a gamma factor of variance v, S = (1 + v H)^(-1/v). */
+const isShare = (kind: FinishLaw["kind"]): boolean => kind === "share" || kind === "early share";
+
+/** How far a law is at a run: 0 at the beginning, 1 at 1. */
+function progress({ kind, within }: FinishLaw, run: number): number {
+  return kind === "early share" ? 1 - Math.max(0, 1 - run) ** within : run ** within;
+}
+
+/** Its derivative, kept off 0 and infinity at the ends. */
+function progressRate({ kind, within }: FinishLaw, run: number): number {
+  return within * Math.max(kind === "early share" ? 1 - run : run, SMALLEST) ** (within - 1);
+}
+
+/** Logarithm of the chance to get to a progress `run`; of a gamma factor of variance v, S = (1 + v H)^(-1/v). */
 function logLeft({ kind, uneven }: FinishLaw, hazard: number, run: number): number {
-  if (kind === "share") return run >= 1 ? -hazard : Math.log1p(Math.expm1(-hazard) * run);
+  if (isShare(kind)) return run >= 1 ? -hazard : Math.log1p(Math.expm1(-hazard) * run);
   return uneven === 0 ? -hazard * run : -Math.log1p(uneven * hazard * run) / uneven;
 }
 
-/** Logarithm of the density of a loss at `run`, without what only the place tells. */
+/** Logarithm of the density of a loss at a progress `run`, without what only the place tells. */
 function logLoss(law: FinishLaw, hazard: number, run: number): number {
-  if (law.kind === "share") return Math.log(-Math.expm1(-hazard));
+  if (isShare(law.kind)) return Math.log(-Math.expm1(-hazard));
   return Math.log(hazard) + (1 + law.uneven) * logLeft(law, hazard, run);
 }

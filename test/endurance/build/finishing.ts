@@ -7,7 +7,7 @@ export interface Claim {
   readonly claimed: number;
   readonly atLeast: number;
   readonly atMost: number;
-  /** Chance under the law. */
+  /** Chance under the law; of a build under way 1 or 0, as it ends. */
   readonly true: number;
   readonly finished: boolean;
   /** What two simple rules say: (finished + 1/2) / (builds + 1), and one rate over all work so far. */
@@ -24,6 +24,7 @@ const BUILDS = 6;
  *
  * @param ask.lost - share of these builds that is lost, on average over rigs; of one rig it lies around that
  * @param ask.claims - builds forecast
+ * @param ask.from - share of the work that the builds forecast have done already; those lost before are left out. Default 0
  * @param ask.stops - stops per build that come as the hazard does; none are logged when left out
  */
 export function claimsOf(
@@ -32,10 +33,11 @@ export function claimsOf(
     readonly lost: number;
     readonly claims: number;
     readonly random: RandomStream;
+    readonly from?: number;
     readonly stops?: number;
   },
 ): readonly Claim[] {
-  const { lost, claims, random, stops = 0 } = ask;
+  const { lost, claims, random, from = 0, stops = 0 } = ask;
   const found: Claim[] = [];
   for (let number = 0; found.length < claims; number++) {
     const stream = random.split(String(number));
@@ -47,7 +49,9 @@ export function claimsOf(
       const changes = rig.changes?.(i) ?? 0;
       const [chance, hazard, end] = [rig.chance(i), rig.hazard(i), rig.end(i)];
       const run = Math.min(1, end);
-      if (i >= FIRST) found.push(claimOf(tried, { changes, chance, finished: end >= 1 }));
+      const finished = end >= 1;
+      if (i >= FIRST && end > from)
+        found.push(claimOf(tried, { changes, from, finished, chance: from > 0 ? Number(finished) : chance }));
       tried.push({
         run,
         lost: end < 1,
@@ -64,11 +68,17 @@ function claimOf(
   tried: readonly TriedBuild[],
   {
     changes,
+    from,
     chance,
     finished,
-  }: { readonly changes: number; readonly chance: number; readonly finished: boolean },
+  }: {
+    readonly changes: number;
+    readonly from: number;
+    readonly chance: number;
+    readonly finished: boolean;
+  },
 ): Claim {
-  const { predictive, atLeast, atMost } = finishChance(tried, { changes });
+  const { predictive, atLeast, atMost } = finishChance(tried, { changes, from });
   const lost = tried.filter((build) => build.lost).length;
   return {
     claimed: predictive,
@@ -138,6 +148,12 @@ export function calibrationOf(claims: readonly Claim[]): Calibration {
 export const seeded = (
   name: string,
   law: LossLaw,
-  ask: { readonly lost: number; readonly claims: number; readonly seed: number; readonly stops?: number },
+  ask: {
+    readonly lost: number;
+    readonly claims: number;
+    readonly seed: number;
+    readonly from?: number;
+    readonly stops?: number;
+  },
 ): readonly Claim[] =>
   claimsOf(law, { ...ask, random: randomStream(ask.seed).split(name).split(String(ask.lost)) });
