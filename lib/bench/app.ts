@@ -62,7 +62,8 @@ export async function makeApp(parts: BenchParts): Promise<Hono> {
     await next();
     c.header("Content-Security-Policy", policy);
     c.header("X-Content-Type-Options", "nosniff");
-    c.header("Referrer-Policy", "no-referrer");
+    // Not "no-referrer": browsers then hide the origin of the door's form as well.
+    c.header("Referrer-Policy", "same-origin");
     c.header("Cross-Origin-Resource-Policy", "same-origin");
     c.header("Cache-Control", "no-store");
     return undefined;

@@ -1,7 +1,7 @@
 import { refusalOf } from "../errors/index.js";
 import { buildOutcomeModel, type OutcomeModel, outcomeData } from "../models/index.js";
 import type { Coupon, StudyData } from "../study/index.js";
-import { type ForeseenCoupon, foreseeCoupons } from "../window/index.js";
+import { type ForeseenCoupon, findWindow, foreseeCoupons, type ProcessWindow } from "../window/index.js";
 
 /** What the coupons given foresee of others; models are kept, since a page asks again and again. */
 export interface Foresight {
@@ -9,10 +9,14 @@ export interface Foresight {
    * @throws {BeadbenchError} where the study allows no model
    */
   model(study: StudyData): OutcomeModel;
+  /** The best setting and the window about it, as often as it is asked. */
+  window(study: StudyData): ProcessWindow;
   /** What is foreseen of coupons, in their order; a reason instead where the study allows no model. */
   of(study: StudyData, coupons: readonly Coupon[]): readonly ForeseenCoupon[] | string;
 }
 
+/** Chance of a conforming coupon that the ranges of the window keep. */
+const LEVEL = 0.8;
 /** Models kept: of the whole study, and of what stood before the last few coupons. */
 const KEPT = 4;
 
@@ -28,8 +32,15 @@ export function makeForesight(): Foresight {
     if (models.size > KEPT) models.delete(models.keys().next().value!);
     return built;
   };
+  const windows = new WeakMap<OutcomeModel, ProcessWindow>();
   return {
     model,
+    window(study) {
+      const own = model(study);
+      const found = windows.get(own) ?? findWindow(own, { level: LEVEL, mapSize: 2 });
+      windows.set(own, found);
+      return found;
+    },
     of(study, coupons) {
       let found: readonly ForeseenCoupon[] = [];
       const refusal = refusalOf(() => {

@@ -1,5 +1,5 @@
 import { BeadbenchError, onlyDefined } from "../errors/index.js";
-import { strayReadings } from "../models/index.js";
+import { judgeCoupon, strayReadings, type Verdict } from "../models/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
 import { verdictWord } from "../study/definition/index.js";
 import { type Coupon, measuredOf, type Response, resultOf, type Study } from "../study/index.js";
@@ -10,8 +10,9 @@ import { standingEntries } from "./day.js";
 import type { Foresight } from "./foresight.js";
 import type { BenchLesson, BenchLessonPart } from "./wire/index.js";
 
-/** A verdict is a surprise where its chance was below this. */
+/** A verdict is a surprise where its chance was below this, and less likely than not up to the next. */
 const SURPRISE = 0.05;
+const UNLIKELY = 0.4;
 
 /**
  * What a coupon taught: each result beside what the coupons logged before it foresaw. A value outside the range that
@@ -32,7 +33,12 @@ export function lessonOf(study: Study, id: string, foresight: Foresight): BenchL
     return part === undefined ? [] : [part];
   });
   const suspects = parts.filter(({ verdict }) => verdict === "suspect");
-  return { coupon: id, headline: headline(id, before.length, parts), suspect: suspects.length > 0, parts };
+  return {
+    coupon: id,
+    headline: headline({ id, verdict: judgeCoupon(study, coupon) }, before.length, parts),
+    suspect: suspects.length > 0,
+    parts,
+  };
 }
 
 const answers = (found: readonly ForeseenCoupon[] | string): readonly ForeseenCoupon[] =>
@@ -48,15 +54,28 @@ function coupons(study: Study, id: string): readonly Coupon[] {
   });
 }
 
-function headline(id: string, before: number, parts: readonly BenchLessonPart[]): string {
-  const suspects = parts.filter(({ verdict }) => verdict === "suspect").map((part) => part.label);
+/** The whole in a sentence: was it foreseen, and is it a good one. */
+function headline(
+  { id, verdict }: { readonly id: string; readonly verdict: Verdict },
+  before: number,
+  parts: readonly BenchLessonPart[],
+): string {
+  const named = (wanted: BenchLessonPart["verdict"]): string =>
+    parts
+      .filter((part) => part.verdict === wanted)
+      .map((part) => part.label.toLowerCase())
+      .join(" and ");
   if (parts.length === 0) return `${id} is logged without a result.`;
-  if (suspects.length > 0)
-    return `${id} is suspect: ${suspects.join(" and ").toLowerCase()} did not come out as foreseen.`;
-  if (parts.every(({ verdict }) => verdict === "new")) return `${id} is logged; nothing was foreseen of it.`;
+  if (named("suspect") !== "") return `${id} is suspect: ${named("suspect")} did not come out as foreseen.`;
+  const good = { passed: ", and is a good one", failed: ", and is not a good one" };
+  const judged = verdict === "passed" || verdict === "failed" ? good[verdict] : "";
+  if (parts.every((part) => part.verdict === "new"))
+    return `${id} is logged; nothing was foreseen of it${judged}.`;
+  if (named("unlikely") !== "")
+    return `${id} came out less likely, yet possible: ${named("unlikely")}${judged}.`;
   return before === 0
-    ? `${id} came out as the trade rules foresee; it is the first coupon.`
-    : `${id} came out as expected.`;
+    ? `${id} came out as the trade rules foresee${judged}; it is the first coupon.`
+    : `${id} came out as expected${judged}.`;
 }
 
 function measuredPart(
@@ -108,7 +127,13 @@ function verdictPart(
     label: label(response.name),
     found: `${verdictWord(response, passed)} (${passed ? "passed" : "failed"})`,
     ...(pass === undefined ? {} : { foreseen: `chance to pass ${percent(pass)}` }),
-    verdict: surprise ? "suspect" : chance === undefined ? "new" : "expected",
+    verdict: surprise
+      ? "suspect"
+      : chance === undefined
+        ? "new"
+        : chance < UNLIKELY
+          ? "unlikely"
+          : "expected",
     ...onlyDefined({
       advice: surprise
         ? `${passed ? "a failure" : "a pass"} was all but sure: look at the bead once more, and at what the rig really ran`

@@ -2,13 +2,10 @@ import { percent, sentence } from "../numeric/index.js";
 import { rangeText } from "../study/definition/index.js";
 import type { Study } from "../study/index.js";
 import { withUnit } from "../units/index.js";
-import { findWindow, volumeText } from "../window/index.js";
+import { volumeText } from "../window/index.js";
 import { label, settingsShown } from "./columns.js";
 import type { Foresight } from "./foresight.js";
 import type { BenchStanding } from "./wire/index.js";
-
-/** Chance of a conforming coupon that the ranges keep. */
-const LEVEL = 0.8;
 
 /**
  * The best setting known and how large the window about it is.
@@ -17,7 +14,7 @@ const LEVEL = 0.8;
  */
 export function benchStanding(study: Study, foresight: Foresight): BenchStanding {
   const model = foresight.model(study);
-  const { best, ranges, level, volume, findings } = findWindow(model, { level: LEVEL, mapSize: 2 });
+  const { best, ranges, level, volume, findings } = foresight.window(study);
   const { chance, interval } = best.conformance;
   const settings = Object.fromEntries(best.settings.map(({ factor, value }) => [factor, value]));
   return {

@@ -33,6 +33,20 @@ describe("what a coupon taught", () => {
     expect(parts[0]).toMatchObject({ verdict: "suspect", found: "no (failed)" });
   });
 
+  test.each([
+    [
+      { bead_width: 5.85, bead_height: 2.05, smooth_feed: true, sound_bead: true },
+      "expected, and is a good one.",
+    ],
+    [
+      { bead_width: 5.35, bead_height: 2.05, smooth_feed: true, sound_bead: true },
+      "expected, and is not a good one.",
+    ],
+  ])("says whether it is a good one: %j", async (values, end) => {
+    const lesson = await ask<BenchLesson>(log(plannedStudy(), "C041", values), "/api/lesson/C041");
+    expect(lesson.headline).toBe(`C041 came out as ${end}`);
+  });
+
   test("rests on the coupons before it alone, whatever came after", async () => {
     const study = log(plannedStudy(), "C041", { bead_width: 5.9 });
     const before = await ask<BenchLesson>(study, "/api/lesson/C041");

@@ -20,8 +20,8 @@ const said = h("div", { class: "said-place", role: "status" });
 const today = h("div");
 const lesson = h("div");
 const current = h("div");
-const planned = h("div");
-const logged = h("div");
+const planned = h("div", { class: "after" });
+const logged = h("div", { class: "after" });
 const standing = h("div");
 const measuring = h("div", { hidden: true });
 const measure = button({ class: "quiet", tap: () => showMeasuring(true) }, "Measure from a photo");
@@ -222,8 +222,21 @@ fill(
   eventBar(() => (state.day === undefined ? undefined : couponAt(state.day)?.coupon.id)),
 );
 onChange(render);
-resumeToday(await copyOf<Today>("today"));
-await start();
+try {
+  resumeToday(await copyOf<Today>("today"));
+  await start();
+} catch (error) {
+  // A private window, or a browser told to keep nothing.
+  fill(
+    status,
+    h(
+      "p",
+      { class: "fault", role: "alert" },
+      `This browser keeps nothing for this page (${(error as Error).message}), so that entries could get lost: use an ordinary window.`,
+    ),
+  );
+  throw error;
+}
 addEventListener("online", () => void flush());
 setInterval(() => {
   if (state.connection !== "code") void flush().then(refresh);

@@ -2,7 +2,12 @@ import { percent } from "../../numeric/format/index.js";
 import type { BenchLesson, BenchStanding } from "../wire/index.js";
 import { h } from "./dom.js";
 
-const words = { expected: "as expected", suspect: "suspect", new: "nothing foreseen" } as const;
+const words = {
+  expected: "as expected",
+  unlikely: "possible, not likely",
+  suspect: "suspect",
+  new: "nothing foreseen",
+} as const;
 
 /** What the last coupon taught. */
 export function lessonView({ coupon, headline, suspect, parts }: BenchLesson): HTMLElement {

@@ -40,11 +40,19 @@ legend{font-weight:700;padding:0}
 .status.off::before{color:var(--far)}
 .columns{display:grid;gap:1rem;padding:.75rem 1rem;max-width:84rem;margin:0 auto}
 .work,aside{min-width:0}
+.work{display:grid;gap:1rem;align-content:start}
+.work>div{min-width:0;order:1}
 .work>div:empty{display:none}
-.work>div{margin-bottom:1rem}
 .door{max-width:26rem;margin:0 auto;padding:2rem 1rem;display:grid;gap:.75rem}
 .door form{display:grid;gap:.6rem}
 .door input{font-size:1.6rem;letter-spacing:.15em}
+@media (max-width:59.99rem){
+.columns{display:flex;flex-direction:column}
+.work{display:contents}
+.columns>*{order:1}
+.columns>aside{order:2}
+.work>.after{order:3}
+}
 @media (min-width:60rem){
 .columns{grid-template-columns:minmax(0,36rem) minmax(0,1fr);gap:2rem}
 .top{max-width:84rem;margin:0 auto;grid-template-columns:1fr auto;align-items:center}

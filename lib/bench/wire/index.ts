@@ -181,7 +181,7 @@ export interface BenchLessonPart {
   readonly found: string;
   /** What was foreseen, in words; absent where nothing was. */
   readonly foreseen?: string;
-  readonly verdict: "expected" | "suspect" | "new";
+  readonly verdict: "expected" | "unlikely" | "suspect" | "new";
   /** What to measure or look at again, of a suspect one. */
   readonly advice?: string;
 }

@@ -54,22 +54,28 @@ async function looks({ page, served, study }: Walk): Promise<readonly string[]> 
   const checker = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
   const faults: string[] = [];
   const views = [
-    ["coupons", async () => page.tap(".box")],
-    ["incident", async () => page.tap(".wrong")],
+    ["coupons", () => page.tap(".box")],
     [
-      "photo",
-      async () => {
-        await page.keys("Escape");
-        await page.run("document.querySelector('dialog[open]')?.close()");
-        await page.tap(".top .quiet");
-        await page.choose(".measure input[type=file]", join(study.folder, "..", "bead.png"));
-        await page.until("document.querySelectorAll('.handle').length > 4");
-      },
+      "lesson",
+      () =>
+        page.tap(".logged details:nth-of-type(2) summary").then(() => page.tap("details[open] .row button")),
+    ],
+    ["correct", () => page.tap("details[open] .row button", "Correct")],
+    ["incident", () => page.tap(".wrong")],
+    ["photo", () => choosePhoto(page, join(study.folder, "..", "bead.png"))],
+    [
+      "rectangle",
+      () =>
+        page
+          .tap(".choice", "Known rectangle")
+          .then(() => page.run("document.querySelectorAll('.handle')[0].focus()")),
     ],
   ] as const;
   if (values.png !== undefined) mkdirSync(values.png, { recursive: true });
   for (const scheme of ["light", "dark"])
     for (const width of [390, 768, 1280]) {
+      // Colours are one question, widths another: all of both are for whoever looks at the pictures.
+      if (scheme === "dark" && width > 390 && values.png === undefined) continue;
       await page.show({ width, scheme });
       await page.open(served.url);
       await page.until("document.querySelector('.standing') !== null");
@@ -84,6 +90,13 @@ async function looks({ page, served, study }: Walk): Promise<readonly string[]> 
   return faults;
 }
 
+async function choosePhoto(page: Page, file: string): Promise<void> {
+  await page.run("document.querySelector('dialog[open]').close()");
+  await page.tap(".top .quiet");
+  await page.choose(".measure input[type=file]", file);
+  await page.until("document.querySelectorAll('.handle').length > 4");
+}
+
 /** Requests for anything but the page's own address, and what the browser complains of. */
 function strangeRequests({ page, served }: Walk): readonly string[] {
   return page.browser.events.flatMap(({ method, params }) => {
@@ -91,7 +104,8 @@ function strangeRequests({ page, served }: Walk): readonly string[] {
       return [`script error: ${JSON.stringify(params.exceptionDetails)}`];
     if (method !== "Network.requestWillBeSent") return [];
     const { url } = params.request as { readonly url: string };
-    return url.startsWith(served.url) || url.startsWith("blob:") ? [] : [`asks for ${url}`];
+    const own = [served.url, "http://127.0.0.2:", "blob:"].some((start) => url.startsWith(start));
+    return own ? [] : [`asks for ${url}`];
   });
 }
 

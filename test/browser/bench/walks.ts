@@ -264,6 +264,79 @@ async function dragTo(
   await page.release(places[1]);
 }
 
+/** A section traced by taps, under a rectangle for scale: its area is that of the bead between the points. */
+const section: Work = async (walk) => {
+  const { page } = walk;
+  await page.until("document.querySelector('.measure') === null");
+  await page.tap(".top .quiet");
+  await page.choose(".measure input[type=file]", join(walk.study.folder, "..", "bead.png"));
+  await page.until("document.querySelectorAll('.handle').length === 10");
+  await page.tap(".choice", "Known rectangle");
+  await page.tap(".choice", "Section");
+  await page.until("document.querySelectorAll('.handle').length === 4");
+  for (const [x, y] of [
+    [340, 150],
+    [460, 150],
+    [460, 400],
+    [340, 400],
+  ] as const)
+    await tapPicture(page, { x, y });
+  const places = {
+    "upper left": [100, 90],
+    "upper right": [700, 90],
+    "lower right": [700, 490],
+    "lower left": [100, 490],
+  };
+  for (const [name, [x, y]] of Object.entries(places))
+    await dragTo(page, `Rectangle, ${name}`, { x: x!, y: y! });
+  await page.run(
+    `[...document.querySelectorAll(".fields input")].slice(0, 2).forEach((input, k) => { input.value = ["30", "20"][k]; input.dispatchEvent(new Event("input")); })`,
+  );
+  const told = await page.text(".found");
+  const [area, error] = (/([\d.]+) ± ([\d.]+) mm2/.exec(told) ?? []).slice(1).map(Number);
+  await page.tap(".measure > .quiet");
+  // 120 by 250 px, of which 20 are a millimetre: 6 by 12.5 mm.
+  return wrong(!(Math.abs(area! - 75) < error! && error! < 4), `75 mm2 are drawn: ${told}`);
+};
+
+async function tapPicture(page: Page, at: { readonly x: number; readonly y: number }): Promise<void> {
+  const place = await page.run<{ readonly x: number; readonly y: number }>(`(() => {
+    const image = document.querySelector(".picture img");
+    image.scrollIntoView({ block: "center" });
+    const box = image.getBoundingClientRect();
+    const scale = box.width / ${drawnBead.width};
+    return { x: box.left + scale * ${at.x}, y: box.top + scale * ${at.y} };
+  })()`);
+  await page.press(place);
+  await page.release(place);
+}
+
+/** From another address the page wants the code that the terminal shows, and logs like the other. */
+const code: Work = async ({ page, study }) => {
+  const served = await serveStudy(study, "--port", "0", "--host", "127.0.0.2");
+  try {
+    const before = entriesOf(study).length;
+    await page.open(served.url);
+    const asked = await page.text("main");
+    await page.run("document.querySelector('#code').focus()");
+    await page.keys(..."00000000", "Enter");
+    await page.until("document.querySelector('#fault') !== null", "a wrong code is told");
+    const [shown] = /\d{8}/.exec(served.notes()) ?? [""];
+    await page.run("document.querySelector('#code').focus()");
+    await page.keys(...shown, "Enter");
+    await page.until("document.querySelector('.card.open') !== null", "the code opens the bench");
+    await page.tap(".changed");
+    await page.tap("[data-what=nozzle]");
+    await page.until("document.querySelector('.said')?.innerText.includes('in the journal')");
+    return [
+      ...wrong(!asked.includes("code of eight digits"), `asked: ${asked}`),
+      ...wrong(entriesOf(study).length !== before + 1, "nothing was logged"),
+    ];
+  } finally {
+    await served.stop();
+  }
+};
+
 /** What is tried, in order; each goes on where the one before ended. */
 export const walks: readonly (readonly [string, Work])[] = [
   ["says what holds today", today],
@@ -273,4 +346,6 @@ export const walks: readonly (readonly [string, Work])[] = [
   ["tells an incident and a change in two taps, and takes one back", incidentAndChange],
   ["keeps what is logged without a connection and sends it once", noConnection],
   ["measures a drawn bead on a photo", photo],
+  ["traces a section on it", section],
+  ["wants a code at another address", code],
 ];
