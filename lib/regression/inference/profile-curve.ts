@@ -64,6 +64,8 @@ function carriedOn({
  */
 export class ProfileCurve {
   readonly points: CurvePoint[];
+  /** Held fits asked for so far. */
+  asked = 0;
   private readonly problem: Problem;
   private readonly separable: SeparableProblem;
   private readonly box: Box;
@@ -94,6 +96,7 @@ export class ProfileCurve {
 
   /** The best held fit at a value; `thorough` where an end rests on it. */
   at(value: number, thorough = false): CurvePoint {
+    this.asked++;
     this.held.hold(value);
     const { minimum } = this;
     let best: HeldFit = { rss: Number.POSITIVE_INFINITY, rest: this.points[0]!.rest, settled: false };
@@ -130,15 +133,23 @@ export class ProfileCurve {
     return this.separable.nonlinear.map((k) => values[k]!);
   }
 
-  private nearest(value: number): CurvePoint[] {
-    return [...this.points].sort((a, b) => Math.abs(a.value - value) - Math.abs(b.value - value));
+  /** The nearest point, and the next where there are two. */
+  private nearest(value: number): readonly [CurvePoint, CurvePoint | undefined] {
+    const gap = (point: CurvePoint): number => Math.abs(point.value - value);
+    let near = this.points[0]!;
+    let next: CurvePoint | undefined;
+    for (const point of this.points.slice(1)) {
+      if (gap(point) < gap(near)) [near, next] = [point, near];
+      else if (next === undefined || gap(point) < gap(next)) next = point;
+    }
+    return [near, next];
   }
 
   /** Guesses by the neighbours and by the minimum, the most promising first. */
   private near(value: number): number[][] {
     const { points } = this;
     const { slope } = this.held;
-    const [near, next] = this.nearest(value) as [CurvePoint, CurvePoint | undefined];
+    const [near, next] = this.nearest(value);
     const along = ({ value: from, rest }: CurvePoint): number[] =>
       rest.map((part, k) => part + slope[k]! * (value - from));
     const guesses: (readonly number[] | undefined)[] = [
@@ -158,7 +169,7 @@ export class ProfileCurve {
   /** Guesses farther off: where the whole curve has been, and single parameters moved or turned round. */
   private wide(value: number): number[][] {
     const { minimum, points } = this;
-    const { rest } = this.nearest(value)[0]!;
+    const { rest } = this.nearest(value)[0];
     const moved = this.held.places.flatMap((k, place) => {
       const sd = minimum.standardErrors[k]!;
       const to = (part: number): number[] => rest.map((old, at) => (at === place ? part : old));

@@ -18,13 +18,15 @@ const FLAT = 2e-3;
 const FLAT_STEPS = 6;
 /** A held fit that does not arrive is tried again nearer this often before the curve counts as lost. */
 const RETRIES = 12;
+/** Held fits spent on one end; of 387 ends found on 400 drawn problems, mostly ill-posed, one took 129 and the others 82 at most. */
+const MOST_FITS = 200;
 /** How near the limit an end must lie, in units of t. */
 const SHARP = 1e-4;
 
 /**
  * Follows a profile from its minimum to one side until its height passes the limit, and solves for the crossing. An
  * end is closed only where the held fit arrived, and further starts there found nothing lower; otherwise the search
- * goes on from what they found, or the end is open.
+ * goes on from what they found, or the end is open, as it is where more held fits than a curve of one piece needs found none.
  */
 export function findEnd({
   curve,
@@ -52,7 +54,9 @@ export function findEnd({
   let stride = Math.min(step, centre.value === 0 ? step : 0.5 * Math.abs(centre.value) + 0.1 * step);
   let flat = 0;
   let lost = 0;
+  const { asked: askedBefore } = curve;
   for (let k = 0; k < MAX_STEPS; k++) {
+    if (curve.asked - askedBefore > MOST_FITS) return { value: inside.value, open: "not-followed" };
     if (inside.value === limit) return { value: limit, open: "at-bound" };
     let value = clip(inside.value + side * stride);
     if (crossesZero(inside.value, value)) {

@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { randomStream } from "../../../lib/numeric/index.js";
 import {
   type ConvergedFit,
   fitNonlinear,
@@ -118,4 +119,30 @@ test("an end is not closed by held fits that cannot be evaluated", () => {
   expect(k!.openAbove).toBe(true);
   expect(k!.upper).toBeGreaterThan(0.85);
   expect(k!.upper).toBeLessThanOrEqual(0.9);
+});
+
+test("a curve that jumps is given up with an open end after a bounded number of held fits", () => {
+  const random = randomStream(4);
+  const x = Array.from({ length: 10 }, (_, i) => [i / 3]);
+  const y = x.map(([z]) => 2 * Math.exp(-0.7 * z!) + 0.05 * random.normal());
+  const parameters = ["a", "b"];
+  const decay = ([a, b]: readonly number[], z: number): number => a! * Math.exp(-b! * z);
+  const smooth = {
+    parameters,
+    predict: (theta: readonly number[], [z]: readonly number[]) => decay(theta, z!),
+  };
+  let asked = 0;
+  const rippled = {
+    parameters,
+    predict: (theta: readonly number[], [z]: readonly number[]) => {
+      asked++;
+      return decay(theta, z!) * (1 + 0.02 * Math.sin(300 * theta[0]! * theta[1]! * (1 + z!)));
+    },
+  };
+  const fit = fitNonlinear({ x, y }, smooth, { start: [1, 1] });
+  if (fit.status !== "converged") throw new Error(fit.status);
+  const [a] = profileIntervals(fit, rippled);
+  expect([a!.openBelow, a!.openAbove]).toEqual([true, true]);
+  // 15 million without the bound.
+  expect(asked).toBeLessThan(2e6);
 });
