@@ -53,7 +53,7 @@ const trend = (by: FinishTrend["by"], fall: number, weight: number): FinishTrend
  * made of it would be too tight after two or three builds of one kind, and rest on firmer ones, each on its careful side.
  */
 export const FINISH_BELIEFS: FinishBeliefs = {
-  chance: [0.22, 0.28],
+  chance: [0.19, 0.25],
   bounds: [
     [0.5, 1],
     [1, 0.5],
