@@ -7,26 +7,22 @@ import {
   chanceBasis,
   chanceText,
   hoursText,
-  moneyText,
+  limitRows,
   needsOf,
+  USUAL_ORIGIN,
 } from "../report/index.js";
 import { findingsBelow, textTable, wrap } from "./text.js";
 
 /** A forecast as text for a terminal. */
 export function forecastText(forecast: BuildForecast, cautions: readonly string[]): string {
-  const { risks, costs, improvements, plan, limits, findings } = forecast;
-  const cost = costs.reduce((sum, line) => sum + line.cost, 0);
+  const { risks, improvements, plan, findings } = forecast;
   return [
     `Forecast for ${plan.study}: ${plan.outline.layers.length} layers, ${significant(plan.outline.layers.reduce((sum, { path }) => sum + path, 0) / 1000)} m of bead\n\n`,
     `${wrap(`Chance to finish: ${chanceText(risks)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} logged`)}\n\n`,
     ...needsOf(forecast).map(([label, text]) => `${label.padEnd(12)} ${wrap(text, " ".repeat(13))}\n`),
-    costs.length === 0
-      ? ""
-      : `Cost         ${moneyText(cost, plan)}: ${costs.map(({ what, cost }) => `${what} ${significant(cost)}`).join(", ")}\n`,
-    `\nLimits\n${limits
+    `\nLimits\n${limitRows(forecast)
       .map(
-        ({ what, state, asked, allowed, note }) =>
-          `  ${what.padEnd(14)} ${state.padEnd(10)} ${wrap([asked, allowed === "" ? "" : `allowed ${allowed}`, note].filter((part) => part !== "").join("; "), " ".repeat(28))}\n`,
+        ([what, state, text]) => `  ${what.padEnd(14)} ${state.padEnd(10)} ${wrap(text, " ".repeat(28))}\n`,
       )
       .join("")}`,
     `\nWhere the risk sits\n${textTable(
@@ -45,8 +41,8 @@ export function forecastText(forecast: BuildForecast, cautions: readonly string[
               `  ${inWords(what)}: ${chance > from + 0.005 ? `chance ${percent(from)} to ${percent(chance)}, ` : ""}${hoursText(timeSaved)} saved\n`,
           )
           .join("")}`,
-    `\nAssumed (replace any with --assume name=quantity)\n${textTable(
-      [{ title: "assumption" }, { title: "value", align: "right" }, { title: "from" }, { title: "what" }],
+    `\nAssumed, ${USUAL_ORIGIN} where no origin is named (replace any with --assume name=quantity)\n${textTable(
+      [{ title: "assumption" }, { title: "value", align: "right" }, { title: "what" }],
       assumptionRows(plan),
     )}`,
     `\nHow the chance is made\n${chanceBasis(risks)

@@ -1,5 +1,6 @@
-import { chartPareto, chartStandoff } from "../charts/index.js";
+import { chartStandoff } from "../charts/index.js";
 import type { BuildForecast } from "../endurance/index.js";
+import { onlyDefined } from "../errors/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
 import {
   assumptionRows,
@@ -9,8 +10,8 @@ import {
   hoursText,
   limitHeadings,
   limitRows,
-  moneyText,
   needsOf,
+  USUAL_ORIGIN,
 } from "./build-words.js";
 import { chanceBasis } from "./chance-basis.js";
 import type { KeyFigure, ReportDocument } from "./document.js";
@@ -21,12 +22,13 @@ export const ATTENDED =
 
 /** A forecast as one page. */
 export function buildPage(forecast: BuildForecast, cautions: readonly string[]): ReportDocument {
-  const { plan, risks, supplies, improvements, findings, costs } = forecast;
+  const { plan, risks, supplies, improvements, findings } = forecast;
   const lengths = plan.outline.layers.reduce((sum, { path }) => sum + path, 0);
   return {
     title: `Build forecast: ${inWords(plan.study)}`,
     subtitle: `${plan.outline.layers.length} layers, ${significant(lengths / 1000)} m of bead, made ${plan.made.slice(0, 10)}`,
     cautions: [ATTENDED, ...cautions],
+    onePaper: "dense",
     sections: [
       {
         heading: "In short",
@@ -49,26 +51,6 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
             columns: limitHeadings.map((heading) => ({ heading })),
             rows: limitRows(forecast),
           },
-          ...(costs.length === 0
-            ? []
-            : [
-                {
-                  caption: `Cost: ${moneyText(
-                    costs.reduce((sum, { cost }) => sum + cost, 0),
-                    plan,
-                  )} in all`,
-                  columns: [
-                    { heading: "What" },
-                    { heading: "Amount", numeric: true },
-                    { heading: "Cost", numeric: true },
-                  ],
-                  rows: costs.map(({ what, amount, unit, cost }) => [
-                    what,
-                    `${significant(amount)}${unit === "1" ? "" : ` ${unit}`}`,
-                    moneyText(cost, plan),
-                  ]),
-                },
-              ]),
         ],
       },
       {
@@ -90,7 +72,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
                     { heading: "Time saved", numeric: true },
                   ],
                   rows: improvements
-                    .slice(0, 6)
+                    .slice(0, 5)
                     .map(({ what, chance, timeSaved }) => [
                       inWords(what),
                       risks.tried.length === 0 ? "" : percent(chance),
@@ -105,13 +87,8 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
         heading: "What this rests on",
         tables: [
           {
-            caption: "Assumptions; replace any with --assume",
-            columns: [
-              { heading: "Assumption" },
-              { heading: "Value", numeric: true },
-              { heading: "From" },
-              { heading: "What" },
-            ],
+            caption: `Assumptions, ${USUAL_ORIGIN} where no origin is named; replace any with --assume`,
+            columns: [{ heading: "Assumption" }, { heading: "Value", numeric: true }, { heading: "What" }],
             rows: assumptionRows(plan),
           },
         ],
@@ -153,34 +130,20 @@ function keyFigures({ risks, time, supplies, plan }: BuildForecast): readonly Ke
 }
 
 function chartsOf({ risks, plan }: BuildForecast) {
-  const lost = risks.causes.filter(({ lostTime }) => lostTime > 0).sort((a, b) => b.lostTime - a.lostTime);
-  return [
-    ...(lost.length === 0
-      ? []
-      : [
-          {
-            spec: chartPareto({
-              title: "Time expected to be lost",
-              measure: "Minutes",
-              bars: lost.map(({ what, lostTime }) => ({ name: what, value: lostTime })),
-            }),
-            caption: "Minutes expected to be lost to stops, by cause.",
-          },
-        ]),
-    ...(plan.standoff.length === 0
-      ? []
-      : [
-          {
-            spec: chartStandoff({
-              name: "stand-off",
-              level: 0.9,
-              touch: risks.touch.at,
-              forecast: plan.standoff,
-            }),
-            caption: "Stand-off planned, layer by layer, with its 90 % band.",
-          },
-        ]),
-  ];
+  return plan.standoff.length === 0
+    ? []
+    : [
+        {
+          spec: chartStandoff({
+            name: "stand-off",
+            level: 0.9,
+            touch: risks.touch.at,
+            ...onlyDefined({ tooLong: plan.held?.tooLong }),
+            forecast: plan.standoff,
+          }),
+          caption: "Stand-off planned, layer by layer, with its 90 % band.",
+        },
+      ];
 }
 
 function changesText({ supplies }: BuildForecast): string {

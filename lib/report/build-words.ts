@@ -30,10 +30,11 @@ export function needsOf({
   supplies,
   time,
   risks,
-  plan: {
-    build: { setting },
-  },
+  plan,
+  costs,
 }: BuildForecast): readonly (readonly [string, string])[] {
+  const { setting } = plan.build;
+  const cost = costs.reduce((sum, line) => sum + line.cost, 0);
   return [
     [
       "Time",
@@ -66,6 +67,14 @@ export function needsOf({
       `${countOf(supplies.tungstenChanges, "tungsten")}, ${countOf(supplies.tipChanges, "contact tip")}, levelled ${countOf(supplies.relevels, "time")}`,
     ],
     ["Stops", `${significant(risks.stops, 2)} expected, ${hoursText(risks.lostTime / 60)} lost to them`],
+    ...(costs.length === 0
+      ? []
+      : [
+          [
+            "Cost",
+            `${moneyText(cost, plan)}: ${costs.map((line) => `${line.what} ${significant(line.cost)}`).join(", ")}`,
+          ] as const,
+        ]),
   ];
 }
 
@@ -75,7 +84,7 @@ const countOf = (count: number, noun: string): string =>
 /** Headings of {@link causeRows}. */
 export const causeHeadings: readonly { readonly heading: string; readonly numeric?: boolean }[] = [
   { heading: "Cause" },
-  { heading: "Seen" },
+  { heading: "Seen", numeric: true },
   { heading: "Stops ahead", numeric: true },
   { heading: "Time lost", numeric: true },
   { heading: "Share of risk", numeric: true },
@@ -96,7 +105,13 @@ export const causeRows = ({ causes, tried }: BuildRisks): readonly (readonly str
 export const moneyText = (amount: number, { currency }: Pick<BuildPlan, "currency">): string =>
   `${significant(amount)}${currency === undefined ? "" : ` ${currency}`}`;
 
-/** What a forecast assumes, as rows of text: name, value, origin, note. What the schedule tells layer by layer says so. */
+/** Where assumptions come from that no row of {@link assumptionRows} says otherwise of. */
+export const USUAL_ORIGIN = "common practice, no source";
+
+/**
+ * What a forecast assumes, as rows of text: name, value, and what it is, behind its origin where that is not the usual one.
+ * What the schedule tells layer by layer says so.
+ */
 export function assumptionRows(plan: BuildPlan): readonly (readonly string[])[] {
   const later = plan.outline.layers.slice(1);
   const byLayer = {
@@ -105,23 +120,28 @@ export function assumptionRows(plan: BuildPlan): readonly (readonly string[])[] 
       later.length > 0 && later.every(({ layer }) => planLayer(plan, layer).relevel !== undefined),
   };
   return Object.values(plan.assumptions).map(({ name, value, unit, origin, note }) => {
-    if (byLayer[name as keyof typeof byLayer]) return [name, "by layer", "schedule", note.replace(/;.*/, "")];
+    if (byLayer[name as keyof typeof byLayer])
+      return [name, "by layer", `schedule: ${note.replace(/;.*/, "")}`];
     const shown =
       unit !== "1"
         ? `${significant(value)} ${unit}`
         : name.endsWith("_price")
           ? moneyText(value, plan)
           : significant(value);
-    return [name, shown, origin, note];
+    return [name, shown, origin === "common practice" ? note : `${origin}: ${note}`];
   });
 }
 
 /** Headings of {@link limitRows}. */
-export const limitHeadings = ["Limit", "State", "Asked", "Allowed", "Why"] as const;
+export const limitHeadings = ["Limit", "State", "Asked and allowed"] as const;
 
 /** The limits of a build as rows of text. */
-export const limitRows = ({ limits }: BuildForecast): readonly (readonly string[])[] =>
-  limits.map(({ what, state, asked, allowed, note }) => [what, state, asked, allowed, note]);
+export const limitRows = ({ limits }: BuildForecast): readonly (readonly [string, string, string])[] =>
+  limits.map(({ what, state, asked, allowed, note }) => [
+    what,
+    state,
+    [asked, allowed === "" ? "" : `allowed ${allowed}`, note].filter((part) => part !== "").join("; "),
+  ]);
 
 /** Where the stand-off goes by its readings, or what it would take to tell. */
 export function standoffAheadText(ahead: StandoffAhead | null): string {

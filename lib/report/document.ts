@@ -40,6 +40,11 @@ export interface ReportDocument {
   /** Safety cautions, shown first. */
   readonly cautions: readonly string[];
   readonly sections: readonly ReportSection[];
+  /**
+   * Set in two columns on paper, so that a forecast or a sheet fits on one: `dense` to be read, `to write on` with room in
+   * empty cells. Default neither.
+   */
+  readonly onePaper?: "dense" | "to write on";
   /** Where the figures come from: study, journal state, seed, version. */
   readonly provenance?: readonly string[];
 }

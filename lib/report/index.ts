@@ -6,9 +6,10 @@ export {
   causeRows,
   chanceText,
   hoursText,
-  moneyText,
+  limitRows,
   needsOf,
   standoffAheadText,
+  USUAL_ORIGIN,
 } from "./build-words.js";
 export { chanceBasis } from "./chance-basis.js";
 export type { KeyFigure, ReportChart, ReportDocument, ReportSection, ReportTable } from "./document.js";

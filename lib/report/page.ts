@@ -2,7 +2,7 @@ import { escapeMarkup } from "../charts/index.js";
 import { requireThat } from "../errors/index.js";
 import type { ReportDocument } from "./document.js";
 import { renderSection } from "./section.js";
-import { styleSheet } from "./style.js";
+import { onePaperStyle, styleSheet } from "./style.js";
 
 /** Nothing may be fetched or run: the page is complete in itself. */
 const policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
@@ -16,12 +16,13 @@ const policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; 
  *   or a chart cannot be drawn
  */
 export async function renderReport(report: ReportDocument): Promise<string> {
-  const { title, subtitle, cautions, sections, provenance = [] } = report;
+  const { title, subtitle, cautions, sections, onePaper, provenance = [] } = report;
   requireThat(sections.length > 0, "renderReport: needs at least one section, got none");
   const bodies = await Promise.all(sections.map((section, i) => renderSection(section, i + 1)));
   return wholePage({
     title,
-    style: styleSheet,
+    style: onePaper === undefined ? styleSheet : `${styleSheet}\n${onePaperStyle}`,
+    ...(onePaper === undefined ? {} : { kind: `one-paper ${onePaper.replaceAll(" ", "-")}` }),
     body: [
       "<header>",
       `<h1>${escapeMarkup(title)}</h1>`,
@@ -43,10 +44,13 @@ export async function renderReport(report: ReportDocument): Promise<string> {
 export function wholePage({
   title,
   style,
+  kind,
   body,
 }: {
   readonly title: string;
   readonly style: string;
+  /** Class of the body. */
+  readonly kind?: string;
   readonly body: readonly string[];
 }): string {
   const parts = [
@@ -59,7 +63,7 @@ export function wholePage({
     `<title>${escapeMarkup(title)}</title>`,
     `<style>\n${style}\n</style>`,
     "</head>",
-    "<body>",
+    kind === undefined ? "<body>" : `<body class="${kind}">`,
     ...body,
     "</body>",
     "</html>",

@@ -31,6 +31,7 @@ export function resumeSheet(
     title: `Pause and resume: ${attempt.build}`,
     subtitle: `${inWords(plan.study)}, ${done} of ${layers} layers done, last logged ${attempt.last.slice(0, 16).replace("T", " ")}`,
     cautions: [ATTENDED, ...cautions],
+    onePaper: "to write on",
     sections: [
       { heading: "Where it stands", tables: [stateTable(progress)], findings },
       { heading: "Next layer", tables: [settingsTable(progress, definition)] },

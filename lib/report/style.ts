@@ -61,3 +61,40 @@ figure,.key-figures,.findings li,tr{break-inside:avoid}
 figure svg{min-width:0!important}
 }
 `.trim();
+
+/** What sets a page small enough for one sheet of A4 or Letter, cautions and all; nothing of it is hidden. */
+export const onePaperStyle = `
+@media print{
+@page{margin:7mm}
+.one-paper{font-size:7pt;line-height:1.2}
+.one-paper h1{font-size:13pt}
+.one-paper h2{font-size:9pt;margin:1.6mm 0 .8mm;padding-top:.8mm}
+.one-paper header{padding-top:0}
+.one-paper p{margin:.6mm 0;max-width:none}
+.one-paper .cautions{margin:1.5mm 0;padding:1mm 2.5mm;border-left-width:1mm}
+.one-paper .cautions h2{font-size:8pt;margin:0;padding:0}
+.one-paper .cautions ul{columns:2;column-gap:6mm;margin:.4mm 0 0;padding-left:3mm}
+.one-paper .cautions li{break-inside:avoid}
+.one-paper main{columns:2;column-gap:6mm}
+.one-paper .key-figures{grid-template-columns:repeat(4,1fr);gap:1mm;margin:1mm 0}
+.one-paper .key-figures div{padding:.6mm 1.2mm}
+.one-paper .key-figures .value{font-size:10pt}
+.one-paper .key-figures dt,.one-paper .key-figures .note{font-size:6.5pt}
+.one-paper .findings{margin:1mm 0}
+.one-paper .findings li{margin:.7mm 0;padding:.5mm 1.5mm;border-left-width:.8mm}
+.one-paper .findings p{margin:0}
+.one-paper .scroll{margin:1mm 0}
+.one-paper table{font-size:7pt;width:100%}
+.one-paper caption{padding:.3mm 0 .5mm}
+.one-paper th,.one-paper td{padding:.25mm .8mm}
+.one-paper thead th{border-bottom-width:1px;white-space:normal}
+.one-paper tbody td:not(.numeric){min-width:0}
+.one-paper figure{margin:1mm 0}
+.one-paper figure svg{max-height:36mm}
+.one-paper figcaption{font-size:6.5pt;margin-top:0}
+.one-paper footer{margin-top:1mm;padding-bottom:0;font-size:6.5pt}
+.one-paper footer p{padding-top:.6mm}
+.to-write-on,.to-write-on table{font-size:8.5pt}
+.to-write-on td:empty{width:38%;height:9mm;border:1px solid var(--line)}
+}
+`.trim();
