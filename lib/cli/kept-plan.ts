@@ -2,6 +2,7 @@ import { existsSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { attempts, type BuildPlan } from "../endurance/index.js";
 import { BeadbenchError, requireThat } from "../errors/index.js";
+import { cylinderContent } from "../process/index.js";
 import { attachFile, type Study } from "../study/index.js";
 import type { CommandIo } from "./io.js";
 import { parseBuildPlan } from "./plan-files.js";
@@ -68,4 +69,11 @@ export function requirePlannedLayer(
     planned === undefined || layer <= planned,
     `the plan of ${build} has ${planned} layers, got --layer ${layer}; layers beyond the plan go into --note`,
   );
+}
+
+/** L usable in the cylinder in place of a plan, by the pressure its gauge reads, bar. */
+export function usableGas({ assumptions }: BuildPlan): (pressure: number) => number {
+  const { cylinder_volume: volume, cylinder_rest: rest } = assumptions;
+  const litres = (pressure: number): number => 1000 * cylinderContent(volume.value, pressure);
+  return (pressure) => Math.max(0, litres(pressure + 1) - litres(rest.value));
 }

@@ -62,8 +62,15 @@ figure svg{min-width:0!important}
 }
 `.trim();
 
-/** What sets a page small enough for one sheet of A4 or Letter, cautions and all; nothing of it is hidden. */
+/** What sets a page small enough for one sheet of A4 or Letter, cautions and all, and for a phone; nothing of it is hidden. */
 export const onePaperStyle = `
+@media screen and (max-width:30rem){
+.one-paper table{font-size:.8rem;width:100%}
+.one-paper th,.one-paper td{padding:.2rem .3rem}
+.one-paper tbody td:not(.numeric){min-width:0}
+.one-paper .numeric,.one-paper thead th{white-space:normal}
+.one-paper figure svg{min-width:0!important}
+}
 @media print{
 @page{margin:7mm}
 .one-paper{font-size:7pt;line-height:1.2}
@@ -94,6 +101,10 @@ export const onePaperStyle = `
 .one-paper figcaption{font-size:6.5pt;margin-top:0}
 .one-paper footer{margin-top:1mm;padding-bottom:0;font-size:6.5pt}
 .one-paper footer p{padding-top:.6mm}
+.dense,.dense table{font-size:6.6pt;line-height:1.13}
+.dense h2{margin:1mm 0 .4mm;padding-top:.4mm}
+.dense th,.dense td{padding-top:.1mm;padding-bottom:.1mm}
+.dense figure svg{max-height:28mm}
 .to-write-on,.to-write-on table{font-size:8.5pt}
 .to-write-on td:empty{width:38%;height:9mm;border:1px solid var(--line)}
 }

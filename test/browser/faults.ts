@@ -28,6 +28,12 @@ export const findFaults = `(() => {
     }
   }
 
+  for (const box of document.querySelectorAll(".scroll")) {
+    if (getComputedStyle(box).overflowX !== "visible") continue;
+    const beyond = box.scrollWidth - box.clientWidth;
+    if (beyond > 1) faults.push(name(box) + " stands " + beyond + " px out of its column");
+  }
+
   const parse = (colour) => (colour.match(/[\\d.]+/g) ?? []).map(Number);
   const light = ([r, g, b]) => {
     const [x, y, z] = [r, g, b].map((c) => c / 255).map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4));

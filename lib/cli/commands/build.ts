@@ -12,7 +12,6 @@ import {
 import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import { cautionsFor } from "../../presets/index.js";
-import { cylinderContent } from "../../process/index.js";
 import { renderReport, resumeSheet } from "../../report/index.js";
 import { type ExposureKind, exposureUnits } from "../../study/definition/index.js";
 import { appendEntries, type BuildBody, type Exposure, type Study, suggestion } from "../../study/index.js";
@@ -23,7 +22,7 @@ import { attemptText, listText, progressText } from "../build-text.js";
 import { parseExposure } from "../exposure.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { keepPlan, openBuild, planOf, requirePlannedLayer } from "../kept-plan.js";
+import { keepPlan, openBuild, planOf, requirePlannedLayer, usableGas } from "../kept-plan.js";
 import { wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
 import { whyImpossible } from "../readings.js";
@@ -213,10 +212,5 @@ function progressOf(study: Study, name: string): BuildProgress | Attempt {
   const attempt = requireAttempt(study, name);
   const plan = planOf(study, name);
   if (plan === undefined) return attempt;
-  const { cylinder_volume: volume, cylinder_rest: rest } = plan.assumptions;
-  const litres = (pressure: number): number => 1000 * cylinderContent(volume.value, pressure);
-  return buildProgress(study, plan, {
-    build: name,
-    gasContent: (pressure) => Math.max(0, litres(pressure + 1) - litres(rest.value)),
-  });
+  return buildProgress(study, plan, { build: name, gasContent: usableGas(plan) });
 }

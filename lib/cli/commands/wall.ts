@@ -1,9 +1,12 @@
 import { type Command, Option } from "commander";
 import { chartWall, renderSvg } from "../../charts/index.js";
 import {
+  buildWalls,
   type ForetoldSize,
   planWall,
+  requireAttempt,
   type WallLever,
+  type WallReading,
   type WallSettings,
   type WallTask,
 } from "../../endurance/index.js";
@@ -36,6 +39,7 @@ interface WallOptions extends DecimalOptions, PathOptions {
   readonly riseStep?: number;
   readonly relevelEvery?: number;
   readonly log?: string;
+  readonly built?: readonly string[] | true;
   readonly assume?: Readonly<Record<string, Quantity>>;
   readonly svg?: string;
   readonly csv?: string;
@@ -77,6 +81,10 @@ export function define(command: Command, io: CommandIo): void {
       "walls laid so far, CSV: layer [1], standoff [mm], rise [mm], height [mm], temperature [degC], wall (- for standard input)",
     )
     .option(
+      "--built [build...]",
+      "heights and temperatures logged with builds laid at these settings (default: all builds)",
+    )
+    .option(
       "--assume <name=quantity>",
       "put another number in the place of an assumption; may be repeated",
       assumeOption,
@@ -109,16 +117,30 @@ rise and any correction; an empty cell: as after the layer before), the height o
           assume: options.assume,
         }),
       };
-      const readings =
+      const logged =
         options.log === undefined
           ? []
           : wallLog(await readText(io, options.log), { file: options.log, decimal: options.decimal });
+      const readings = [...logged, ...builtWalls(study, options.built)];
       const plan = planWall(task, readings);
       if (options.svg !== undefined) writeText(io, options.svg, await renderSvg(chartWall(plan)));
       if (options.csv !== undefined) writeText(io, options.csv, scheduleCsv(plan));
       const { posterior: _, ...result } = plan;
       answer({ io, options, result, text: () => wallText(plan, task) });
     });
+}
+
+/** Walls of builds; a build without a height logged tells nothing of its layers. */
+function builtWalls(study: Study, built: WallOptions["built"]): readonly WallReading[] {
+  if (built === undefined) return [];
+  const named = built === true ? undefined : built.map((name) => requireAttempt(study, name).build);
+  const found = buildWalls(study, named);
+  const lacking = named?.find((name) => !found.some(({ wall }) => wall === name));
+  requireThat(
+    found.length > 0 && lacking === undefined,
+    `${lacking === undefined ? "no build" : `build ${lacking}`} has ${lacking === undefined ? "a" : "no"} height logged: log one now and then, beadbench build <study> -l 40 height="52.1 mm"`,
+  );
+  return found;
 }
 
 /** Path of one layer, which a wall cannot do without. */

@@ -60,6 +60,12 @@ export function planLayer(plan: BuildPlan, layer: number): PlannedLayer {
   return Object.hasOwn(plan.perLayer, String(layer)) ? plan.perLayer[String(layer)]! : {};
 }
 
+/** Whether the plan measures and sets the stand-off before a layer. */
+export function isLevelled(plan: BuildPlan, layer: number): boolean {
+  const every = plan.assumptions.relevel_every.value;
+  return layer > 1 && (planLayer(plan, layer).relevel ?? (every > 0 && (layer - 1) % every === 0));
+}
+
 /**
  * What a planned build takes from start to end, without stops.
  *

@@ -8,6 +8,7 @@ export {
 export {
   BUILD_PLAN_SCHEMA,
   type BuildPlan,
+  isLevelled,
   type PlannedLayer,
   type PlannedStandoff,
   planLayer,
@@ -32,4 +33,4 @@ export {
   type LayerSetting,
   type Supplies,
 } from "./supplies.js";
-export { type TouchRisk, touchRisk } from "./touch-risk.js";
+export { NO_TOUCH, type TouchRisk, touchRisk } from "./touch-risk.js";

@@ -1,5 +1,5 @@
 import { normalCdf, normalQuantile } from "../../numeric/index.js";
-import { type BuildPlan, planLayer } from "./build-plan.js";
+import { type BuildPlan, isLevelled } from "./build-plan.js";
 
 /** The chance that the stand-off drifts until the torch touches, by the plan's own bands. */
 export interface TouchRisk {
@@ -30,12 +30,11 @@ export const NO_TOUCH: TouchRisk = { chance: 0, layer: null, at: USUAL_TOUCH };
 export function touchRisk(plan: BuildPlan, from = 0): TouchRisk {
   const touch = plan.held?.touch ?? USUAL_TOUCH;
   const wide = 2 * normalQuantile((1 + BAND_LEVEL) / 2);
-  const every = plan.assumptions.relevel_every.value;
   let [clean, worst, inStretch] = [1, 0, 0];
   let worstLayer: number | null = null;
   for (const { layer, expected, low, high } of plan.standoff) {
     if (layer <= from) continue;
-    if (planLayer(plan, layer).relevel ?? (every > 0 && (layer - 1) % every === 0)) {
+    if (isLevelled(plan, layer)) {
       clean *= 1 - inStretch;
       inStretch = 0;
     }

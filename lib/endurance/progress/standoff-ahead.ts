@@ -2,7 +2,7 @@ import { BeadbenchError, type Finding } from "../../errors/index.js";
 import { fitDrift, forecastStandoff, type LayerReading, type StandoffForecast } from "../../models/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { FIRST_LAYERS } from "../../process/index.js";
-import { type BuildPlan, type PlannedStandoff, planLayer } from "../build/index.js";
+import { type BuildPlan, isLevelled, NO_TOUCH, type PlannedStandoff, planLayer } from "../build/index.js";
 import type { BuildReading } from "./readings.js";
 
 /** Where the stand-off goes from the readings of this build, till it is levelled next or the build ends. */
@@ -21,18 +21,10 @@ export interface StandoffAhead {
   readonly tooLong: number | null;
 }
 
-/** Stand-off at which a torch touches where the plan does not say, mm; common practice, no source. */
-const TOUCH = 0.5;
 /** Layers ahead that a drift is foreseen at least; at most as many as it was read over: heat and corners change it. */
 const NEAREST = 10;
 /** A chance of touching or losing the arc above which to do something about it. */
 const WORTH_A_WORD = 0.05;
-
-/** Whether the plan measures and sets the stand-off before a layer. */
-export function isLevelled(plan: BuildPlan, layer: number): boolean {
-  const every = plan.assumptions.relevel_every.value;
-  return layer > 1 && (planLayer(plan, layer).relevel ?? (every > 0 && (layer - 1) % every === 0));
-}
 
 /** Stand-off the plan sets before a layer, mm. */
 const wantedAt = ({ standoff, build: { setting } }: BuildPlan, layer: number): number | undefined =>
@@ -63,7 +55,7 @@ export function standoffAhead(
   const until = next ?? end;
   const rises = Array.from({ length: until - last }, (_, i) => riseBefore(plan, last + 1 + i));
   if (rises.length === 0 || rises.some((rise) => rise === undefined)) return null;
-  const { touch = TOUCH, tooLong } = plan.held ?? {};
+  const { touch = NO_TOUCH.at, tooLong } = plan.held ?? {};
   const forecast = foreseen(log, {
     layers: rises.length,
     rise: rises.map((rise) => rise!),
@@ -143,7 +135,7 @@ export function standoffAheadFindings(
   const worst = Math.max(touch, tooLong ?? 0);
   if (worst <= WORTH_A_WORD) return [];
   const touches = touch >= (tooLong ?? 0);
-  const first = touches ? bands.find(({ low }) => low <= (touchAt ?? TOUCH)) : undefined;
+  const first = touches ? bands.find(({ low }) => low <= (touchAt ?? NO_TOUCH.at)) : undefined;
   const end = bands.at(-1)!;
   return [
     {

@@ -13,7 +13,11 @@ export interface WallCoupon {
   readonly why: string;
 }
 
-/** Most coupons, their lengths as shares of the build, and the longest one. */
+/**
+ * Most coupons, their lengths as shares of the build, and the longest one. Longer ones cost as much as the build and gain
+ * little: for a ring of 200 layers 380 layers in three coupons would leave 6.5 mm in place of the 10.7 mm of 150 layers in
+ * two, and a levelling leaves less than either.
+ */
 const MOST = 4;
 const LENGTHS = [0.35, 0.5, 0.7, 0.85] as const;
 const LONGEST = 80;

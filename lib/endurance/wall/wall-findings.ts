@@ -34,6 +34,7 @@ export function planFindings(input: {
     ...ofLog(input.plan, input.series),
     ...ofConstant(input.plan),
     ...ofLevelling(input.plan, input.levelling),
+    ...ofCoupons(input.plan),
     ...ofHeat(input.task, input.plan, input.physics),
     ...ofLever(input.task, input.lever),
   ];
@@ -53,6 +54,15 @@ function ofLog(
       advice: `lay a wall coupon first${coupons.length === 0 ? "" : ` (${coupons[0]!.layers} layers)`}, log it, and give it with --log`,
     });
   }
+  if (walls.length > 0)
+    findings.push({
+      code: "log-taken-as-is",
+      severity: "info",
+      message:
+        "the logged walls are taken as laid at these settings, path and waits; walls of other ones are not converted",
+      advice:
+        "leave walls laid with another current, travel, feed, layer time or interpass temperature out of the log",
+    });
   const longest = walls.reduce((most, { layers: laid }) => Math.max(most, laid), 0);
   if (longest > 0 && longest < layers.length / 3) {
     findings.push({
@@ -136,6 +146,22 @@ function ofLevelling(
       severity: "warning",
       message: `${every === 1 ? "even with levelling before every layer" : every === null ? "without levelling" : `levelled every ${every} layers`} the ${percent(level)} band leaves ${significant(touch)} to ${significant(tooLong)} mm, first before layer ${at}`,
       advice: "lay the wall coupons below and log them; until then measure before every layer",
+    },
+  ];
+}
+
+/** Coupons that leave the band wide: what else would narrow it. */
+function ofCoupons({ coupons, layers, touch, tooLong, standoff }: Drawn): readonly Finding[] {
+  const last = coupons.at(-1);
+  const room = Math.min(standoff - touch, tooLong - standoff);
+  if (last === undefined || last.after <= room) return [];
+  return [
+    {
+      code: "band-stays-wide",
+      severity: "info",
+      message: `the coupons leave the stand-off before layer ${layers.length} within ${fixed(last.after, 1)} mm if it is never levelled: longer ones cost as much as the build, and these end at layer ${coupons.reduce((most, coupon) => Math.max(most, coupon.layers), 0)}, and no wall is laid twice alike`,
+      advice:
+        "what narrows it is the build itself: level as scheduled, log a height now and then, and plan the rest and the next build with it (--log or --built)",
     },
   ];
 }
