@@ -6,6 +6,8 @@ export interface CommandIo {
   note(text: string): void;
   /** All of standard input. */
   readInput(): Promise<string>;
+  /** Puts a question to someone at a terminal and takes a line, undefined where the lines end; absent in a pipe. */
+  readonly ask?: (question: string) => Promise<string | undefined>;
   clock(): Date;
   /** Resolves when the user asks a command that serves something to stop. */
   untilStopped(): Promise<void>;

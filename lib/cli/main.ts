@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { text } from "node:stream/consumers";
 import { runCommandLine } from "./program.js";
+import { terminal } from "./terminal.js";
 
 // A reader that closes early (`| head`) is no fault of ours.
 process.stdout.on("error", (error: NodeJS.ErrnoException) => {
@@ -8,6 +9,7 @@ process.stdout.on("error", (error: NodeJS.ErrnoException) => {
   throw error;
 });
 
+const { ask, close } = terminal(process.stdin, process.stderr);
 process.exitCode = await runCommandLine(process.argv.slice(2), {
   out: (part) => {
     process.stdout.write(part);
@@ -16,6 +18,7 @@ process.exitCode = await runCommandLine(process.argv.slice(2), {
     process.stderr.write(part);
   },
   readInput: () => text(process.stdin),
+  ...(process.stdin.isTTY && process.stderr.isTTY ? { ask } : {}),
   clock: () => new Date(),
   untilStopped: () =>
     new Promise((resolve) => {
@@ -23,3 +26,4 @@ process.exitCode = await runCommandLine(process.argv.slice(2), {
     }),
   folder: process.cwd(),
 });
+close();

@@ -2,13 +2,12 @@ import { type Command, Option } from "commander";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { exposureKinds, isName, NAME_RULE } from "../../study/definition/index.js";
 import type { IncidentBody } from "../../study/journal/index.js";
-import { appendEntries } from "../../study/record/index.js";
+import { appendEntries, type Study } from "../../study/record/index.js";
 import { parseQuantity } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { parseExposure } from "../exposure.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { openBuild, requirePlannedLayer } from "../kept-plan.js";
 import { wholeNumber } from "../options.js";
 
 interface IncidentOptions {
@@ -43,11 +42,10 @@ export function define(command: Command, io: CommandIo): void {
     .option("-t, --lost <time>", 'time lost, such as "20 min"')
     .option("--note <text>", "what happened")
     .option("--json", "print the new journal entry as JSON")
-    .action((folder: string, what: string, options: IncidentOptions) => {
+    .action(async (folder: string, what: string, options: IncidentOptions) => {
       const study = studyAt(io, folder);
       const { outcome, coupon, cause, layer, at, lost, note } = options;
-      const build = options.build ?? (layer === undefined ? undefined : openBuild(study));
-      if (build !== undefined && layer !== undefined) requirePlannedLayer(study, { build, layer });
+      const build = layer === undefined ? options.build : await buildOfLayer(study, { ...options, layer });
       const body: IncidentBody = {
         kind: "incident",
         what: snakeCase(what),
@@ -60,6 +58,17 @@ export function define(command: Command, io: CommandIo): void {
       const entry = appendEntries(study, [body], { clock: io.clock }).entries.at(-1);
       answer({ io, options, result: entry, text: () => `logged as entry ${entry?.seq}\n` });
     });
+}
+
+/** The build a layer was of, which the plan must hold; plans are loaded for this alone. */
+async function buildOfLayer(
+  study: Study,
+  { build, layer }: { readonly build?: string; readonly layer: number },
+): Promise<string | undefined> {
+  const { openBuild, requirePlannedLayer } = await import("../kept-plan.js");
+  const named = build ?? openBuild(study);
+  if (named !== undefined) requirePlannedLayer(study, { build: named, layer });
+  return named;
 }
 
 function snakeCase(what: string): string {

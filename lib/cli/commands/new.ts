@@ -1,6 +1,6 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError, parseJson, refusalOf } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined, parseJson, refusalOf } from "../../errors/index.js";
 import { isPhysicalQuantity, physicalUnits, resolvePriors, settingLimits } from "../../models/index.js";
 import { settingDigits, significant } from "../../numeric/index.js";
 import {
@@ -15,17 +15,22 @@ import {
   createStudy,
   draftDefinitionFromCsv,
   parseStudyDefinition,
+  STUDY_SCHEMA,
   type StudyDefinition,
 } from "../../study/index.js";
 import { convert, kindFault, parseQuantity, sameDimension, unitsLike, withUnit } from "../../units/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
+import { askStudy, type StudyAnswers } from "../ask-study.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { whyImpossible } from "../readings.js";
+import { resultFromWords, settingFromWords } from "../study-words.js";
 
 interface NewOptions extends AnswerOptions, DecimalOptions {
-  readonly from: string;
+  readonly from?: string;
+  readonly set: readonly string[];
+  readonly want: readonly string[];
   readonly process?: string;
   readonly wire?: string;
   readonly diameter?: string;
@@ -36,16 +41,22 @@ interface NewOptions extends AnswerOptions, DecimalOptions {
 
 export function define(command: Command, io: CommandIo): void {
   command
-    .requiredOption("--from <file>", "study.json to copy, or a CSV whose header and ranges make a draft")
+    .option("--from <file>", "study.json to copy, or a CSV whose header and ranges make a draft")
     .option(
-      "--process <number>",
-      `for a CSV: ISO 4063 number, ${processExamples()}; 142 for TIG without wire`,
+      "--set <setting>",
+      'without a file: a setting you change, such as "current 90 to 180 A" or "gas: argon, helium mix"; once for each',
+      gather,
+      [],
     )
     .option(
-      "--wire <classification>",
-      "for a CSV: wire as printed on the spool, such as ER308L; none where none is fed",
+      "--want <result>",
+      'without a file: a result, such as "bead width 5.5 to 6.5 mm", or a check by its name; once for each',
+      gather,
+      [],
     )
-    .option("--diameter <size>", 'for a CSV: wire diameter with its unit, such as "1.2 mm" or 0.045in')
+    .option("--process <number>", `ISO 4063 number, ${processExamples()}; 142 for TIG without wire`)
+    .option("--wire <classification>", "wire as printed on the spool, such as ER308L; none where none is fed")
+    .option("--diameter <size>", 'wire diameter with its unit, such as "1.2 mm" or 0.045in')
     .option("--results <columns>", "for a CSV: columns that were measured, such as spatter,layer_height")
     .option(
       "--settings <columns>",
@@ -54,12 +65,14 @@ export function define(command: Command, io: CommandIo): void {
     .option("--blocks <columns>", "for a CSV: columns that tell days, operators and the like apart")
     .addOption(new DecimalOption())
     .action(async (folder: string, options: NewOptions) => {
-      const text = await readText(io, options.from);
-      const definition = options.from.toLowerCase().endsWith(".csv")
-        ? draft({ io, folder, text, ...options })
-        : parseJson(text, options.from);
-      const parsed = parseStudyDefinition(definition, options.from);
-      requireRunnable(parsed, options.from);
+      const { from } = options;
+      const source = from ?? "the answers";
+      const definition =
+        from === undefined
+          ? await answered(io, folder, options)
+          : await fromFile(io, folder, { ...options, from });
+      const parsed = parseStudyDefinition(definition, source);
+      requireRunnable(parsed, source);
       resolvePriors({ definition: parsed });
       const study = createStudy(resolve(io.folder, folder), definition);
       const { factors, responses } = study.definition;
@@ -71,6 +84,66 @@ export function define(command: Command, io: CommandIo): void {
           `started ${folder}: settings ${factors.map(({ name }) => name).join(", ")}; results ${responses.map(({ name }) => name).join(", ")}\n`,
       });
     });
+}
+
+const gather = (text: string, before: readonly string[]): readonly string[] => [...before, text];
+
+async function fromFile(
+  io: CommandIo,
+  folder: string,
+  options: NewOptions & { readonly from: string },
+): Promise<unknown> {
+  const text = await readText(io, options.from);
+  return options.from.toLowerCase().endsWith(".csv")
+    ? draft({ io, folder, text, ...options })
+    : parseJson(text, options.from);
+}
+
+/** A definition from options alone, or from questions where someone is at a terminal to answer them. */
+async function answered(io: CommandIo, folder: string, options: NewOptions): Promise<unknown> {
+  const given = {
+    ...onlyDefined({ process: options.process, wire: options.wire, diameter: options.diameter }),
+    set: options.set.map(settingFromWords),
+    want: options.want.map(resultFromWords),
+  };
+  const { ask } = io;
+  const { process, wire, diameter, set, want } =
+    ask === undefined ? complete(given) : await askStudy(io, ask, given);
+  return {
+    schema: STUDY_SCHEMA,
+    name: basename(resolve(io.folder, folder)),
+    process,
+    ...(diameter === undefined
+      ? {}
+      : { wire: { classification: wire, diameter: parseQuantity(diameter, "mm") } }),
+    factors: set,
+    responses: want,
+    blocks: ["day"],
+  };
+}
+
+function complete({ process, wire, diameter, set, want }: Partial<StudyAnswers>): StudyAnswers {
+  const isFed = wire?.toLowerCase() !== "none";
+  const lacking = [
+    process === undefined ? "--process 141" : "",
+    wire === undefined ? "--wire ER308L (or none)" : "",
+    isFed && diameter === undefined ? '--diameter "1.2 mm"' : "",
+    set!.length === 0 ? '--set "current 90 to 180 A"' : "",
+    want!.length === 0 ? '--want "bead width 5.5 to 6.5 mm"' : "",
+  ].filter((option) => option !== "");
+  if (lacking.length > 0) {
+    throw new BeadbenchError(
+      "bad-argument",
+      `a study starts --from a results file or a study.json, or from what it needs: add ${lacking.join(" ")}; in a terminal \`beadbench new\` asks`,
+    );
+  }
+  return {
+    process: process!,
+    wire: wire!,
+    ...(isFed ? { diameter: diameter! } : {}),
+    set: set!,
+    want: want!,
+  };
 }
 
 /** Names parted by commas. */
@@ -129,7 +202,12 @@ function draft({
   folder,
   text,
   ...options
-}: { readonly io: CommandIo; readonly folder: string; readonly text: string } & NewOptions): StudyDefinition {
+}: {
+  readonly io: CommandIo;
+  readonly folder: string;
+  readonly text: string;
+  readonly from: string;
+} & NewOptions): StudyDefinition {
   const { process, wire, diameter } = options;
   const isFed = wire?.toLowerCase() !== "none";
   if (process === undefined || wire === undefined || (isFed && diameter === undefined)) {
