@@ -34,6 +34,14 @@ describe("gas", () => {
     expect(warm.cylinder.content).toBeLessThan((await data(...full)).cylinder.content);
   });
 
+  test("tells a mixture from argon, and refuses one that condenses", async () => {
+    const argon = (await data(...full)).cylinder.content;
+    expect((await data(...full, "--gas", "Ar 82 CO2 18")).cylinder.content / argon).toBeGreaterThan(1.05);
+    expect((await data(...full, "--gas", "Ar 50 He 50")).cylinder.content / argon).toBeLessThan(0.95);
+    expect(await refusal(...full, "--gas", "CO2")).toMatch(/condenses in its cylinder/);
+    expect(await refusal(...full, "--gas", "argonne")).toMatch(/argonne is none of Ar, He, CO2/);
+  });
+
   test("reads pounds and cubic feet", async () => {
     const { cylinder, room } = await data(
       ...["gas", "--cylinder", "50 L", "--pressure", "2900.75 psi", "--room", "1059.44 ft3"],

@@ -5,6 +5,9 @@ import {
   checkCylinder,
   checkRoomOxygen,
   cylinderContent,
+  type GasMixture,
+  mixtureContent,
+  readMixture,
   roomOxygen,
   roomOxygenAfterLoss,
   usableGas,
@@ -15,6 +18,7 @@ import { quantityIn } from "../options.js";
 import { findingsBelow, wrap } from "../text.js";
 
 interface GasOptions extends AnswerOptions {
+  readonly gas?: string;
   readonly cylinder?: number;
   readonly pressure?: number;
   readonly temperature: number;
@@ -50,10 +54,11 @@ const AIR_PRESSURE = 1.01325;
 const CLOSED_ROOM = 0.2;
 
 const caution =
-  "Argon suffocates without warning: it has no smell, is heavier than air and fills pits, cellars and enclosures from below, where less oxygen is left than these figures for mixed air say. Fit an oxygen alarm, placed low as its maker says, lead exhaust outdoors, never put the head into a purged box, leave at the alarm, and do not go in after someone who fell: call for help.";
+  "Argon suffocates without warning: it has no smell, is heavier than air and fills pits, cellars and enclosures from below, where less oxygen is left than these figures for mixed air say. Fit an oxygen alarm, placed low as its maker says, lead exhaust outdoors, never put the head into a purged box, leave at the alarm, and do not go in after someone who fell: call for help. Helium gathers under the ceiling instead; carbon dioxide poisons before it suffocates.";
 
 export function define(command: Command, io: CommandIo): void {
   command
+    .option("--gas <mixture>", 'in the cylinder, in % by volume, such as "Ar 82 CO2 18" or "He 30 Ar"', "Ar")
     .option("--cylinder <volume>", 'water volume stamped on the cylinder, such as "50 L"', quantityIn("L"))
     .option("--pressure <pressure>", 'what its gauge reads, such as "200 bar"', quantityIn("bar"))
     .option("--temperature <temperature>", "of the cylinder (default: 15 degC)", quantityIn("degC"), 15)
@@ -63,7 +68,7 @@ export function define(command: Command, io: CommandIo): void {
     .option("--air-changes <n>", "air changes of the room per hour (default: 0.2, a closed room)", Number)
     .addHelpText(
       "after",
-      "\nFor argon. A mixture holds another amount at the same pressure: ask its supplier.",
+      "\nArgon within 0.3 %, its mixtures with He, CO2 (to 30 %), O2, N2 and H2 within 4 % of what their cylinders hold.",
     )
     .action((options: GasOptions) => {
       const cylinder = cylinderOf(options);
@@ -83,7 +88,14 @@ export function define(command: Command, io: CommandIo): void {
     });
 }
 
-function cylinderOf({ cylinder, pressure, temperature, flow, for: time }: GasOptions): Cylinder | undefined {
+function cylinderOf({
+  gas = "Ar",
+  cylinder,
+  pressure,
+  temperature,
+  flow,
+  for: time,
+}: GasOptions): Cylinder | undefined {
   if (cylinder === undefined && pressure === undefined) {
     if (time === undefined) return undefined;
     throw new BeadbenchError(
@@ -100,13 +112,27 @@ function cylinderOf({ cylinder, pressure, temperature, flow, for: time }: GasOpt
     throw new BeadbenchError("bad-argument", '--for needs the flow: give --flow, such as "12 L/min"');
   requireNumber("the pressure a gauge reads", pressure, { min: 0, max: 350, unit: "bar" });
   if (flow !== undefined) requireNumber("gas flow", flow, { above: 0, unit: "L/min" });
-  const content = cylinderContent(cylinder, pressure + AIR_PRESSURE, temperature);
+  const content = contentOf(readMixture(gas), {
+    volume: cylinder,
+    pressure: pressure + AIR_PRESSURE,
+    temperature,
+  });
   const usable = usableGas(content, cylinder);
   if (flow === undefined) return { content, usable };
   const timeLeft = (1000 * usable) / flow;
   if (time === undefined) return { content, usable, timeLeft };
   requireNumber("the time it must last", time, { above: 0, unit: "min" });
   return { content, usable, timeLeft, needed: (flow * time) / 1000 };
+}
+
+/** Argon by its own equation, which reaches further than that of mixtures. */
+function contentOf(
+  mixture: GasMixture,
+  cylinder: { readonly volume: number; readonly pressure: number; readonly temperature: number },
+): number {
+  return mixture.Ar === 1
+    ? cylinderContent(cylinder.volume, cylinder.pressure, cylinder.temperature)
+    : mixtureContent(mixture, cylinder);
 }
 
 function roomOf({ room, airChanges, flow }: GasOptions, cylinder: Cylinder | undefined): Room | undefined {
@@ -142,7 +168,7 @@ function findingsOf(
 }
 
 function gasText({
-  options: { flow, airChanges },
+  options: { gas = "Ar", flow, airChanges },
   cylinder,
   room,
   findings,
@@ -156,7 +182,7 @@ function gasText({
   if (cylinder !== undefined) {
     const { content, usable, timeLeft, needed } = cylinder;
     lines.push(
-      `Cylinder: ${significant(content)} m3 of argon (15 degC, 1 bar), ${significant(usable)} m3 of it usable: leave 7 bar in`,
+      `Cylinder: ${significant(content)} m3 of ${gas === "Ar" ? "argon" : gas} (15 degC, 1 bar), ${significant(usable)} m3 of it usable: leave 7 bar in`,
     );
     if (timeLeft !== undefined)
       lines.push(`At ${significant(flow!)} L/min it lasts ${hours(timeLeft)} with the gas on`);
