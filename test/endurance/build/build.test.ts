@@ -6,20 +6,14 @@ import {
   buildSupplies,
   checkOutline,
   equalLayers,
-  FINISH_BELIEFS,
-  type FinishBeliefs,
-  finishChance,
   forecastBuild,
   PLANNED_TOUCH,
-  type TriedBuild,
 } from "../../../lib/endurance/index.js";
 import type { EntryBody } from "../../../lib/study/index.js";
 import type { Quantity } from "../../../lib/units/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { fc } from "../../support/properties.js";
 import { rigStudy, run } from "../rig.js";
-import { heldOutLossLaws, lossLaws } from "./finish-laws.js";
-import { calibrationOf, seeded } from "./finishing.js";
 import { foreseenStops } from "./stops.js";
 
 const setting = {
@@ -98,111 +92,6 @@ describe("supplies", () => {
         expect(more.cylinders).toBeGreaterThanOrEqual(short.cylinders);
       }),
     );
-  });
-});
-
-describe("the chance to finish", () => {
-  test("rises with builds finished, falls with builds lost, and lies inside its bounds", () => {
-    const done: TriedBuild = { run: 1, lost: false };
-    const lost: TriedBuild = { run: 0.4, lost: true };
-    const histories = [
-      [lost, lost, lost],
-      [lost, lost],
-      [lost],
-      [lost, done],
-      [done],
-      [done, done],
-      [done, done, done, done],
-    ];
-    const chances = histories.map((tried) => finishChance(tried));
-    for (const { predictive, atLeast, atMost } of chances) {
-      expect(atLeast).toBeLessThanOrEqual(predictive);
-      expect(predictive).toBeLessThanOrEqual(atMost);
-    }
-    const [a, b, c] = [
-      [lost, lost, lost],
-      [lost, done],
-      [done, done],
-    ].map((tried) => finishChance(tried).predictive);
-    expect(a!).toBeLessThan(b!);
-    expect(b!).toBeLessThan(c!);
-  });
-
-  test("grows while a build runs, to 1 at its end", () => {
-    const tried = [
-      { run: 0.5, lost: true },
-      { run: 1, lost: false },
-    ];
-    const chances = [0, 0.25, 0.5, 0.75, 1].map((from) => finishChance(tried, { from }).predictive);
-    chances.slice(1).forEach((chance, i) => {
-      expect(chance).toBeGreaterThan(chances[i]!);
-    });
-    expect(chances.at(-1)).toBe(1);
-  });
-
-  const laws = { ...lossLaws, ...heldOutLossLaws };
-  // The last two are laws that no belief was set on.
-  const judged = [
-    "wear to the third power",
-    "bad days and good days",
-    "a mistake at one of six changes",
-    "bathtub",
-    "clustered shocks",
-  ];
-
-  test.each(judged)("is claimed as often as it comes true, from the third build on: %s", (name) => {
-    const { off, aboveLower, belowUpper } = calibrationOf(
-      seeded(name, laws[name]!, { lost: 0.5, claims: 500, seed: 2027 }),
-    );
-    expect(Math.abs(off)).toBeLessThan(0.05);
-    expect(aboveLower).toBeGreaterThan(0.9);
-    expect(belowUpper).toBeGreaterThan(0.9);
-  });
-
-  test("is claimed as often as it comes true where two builds of three are lost, and scores better than one rate", () => {
-    const claims = judged.flatMap((name) =>
-      seeded(name, laws[name]!, { lost: 2 / 3, claims: 200, seed: 2028 }),
-    );
-    const { off, score, byRate } = calibrationOf(claims);
-    expect(Math.abs(off)).toBeLessThan(0.05);
-    expect(score).toBeLessThan(byRate);
-  });
-
-  test("grows faster where stops thin out with the losses, or a change was logged between lost and finished builds", () => {
-    const lost = { run: 0.5, lost: true };
-    const done = { run: 1, lost: false };
-    const bare = finishChance([lost, lost, done]).predictive;
-    const stops = [8, 8, 3];
-    const thinning = [lost, lost, done].map((build, i) => ({ ...build, stops: stops[i]! }));
-    const crowding = [lost, lost, done].map((build, i) => ({ ...build, stops: [1, 2, 16][i]! }));
-    expect(finishChance(thinning).predictive).toBeGreaterThan(finishChance(crowding).predictive + 0.01);
-    const changed = [lost, lost, { ...done, changes: 1 }];
-    expect(finishChance(changed, { changes: 1 }).predictive).toBeGreaterThan(bare + 0.01);
-  });
-
-  test("with all said to be steady and lost by share alone is the Beta prediction", () => {
-    // (a + finished) / (a + b + builds): where a build was lost then tells nothing.
-    const beliefs: FinishBeliefs = {
-      ...FINISH_BELIEFS,
-      chance: [0.5, 1.5],
-      laws: FINISH_BELIEFS.laws.filter(({ kind }) => kind.endsWith("share")),
-      trends: { unchanged: [{ by: "builds", fall: 0, weight: 1 }], changed: [] },
-    };
-    const builds = [0.3, 1, 0.9, 1, 1].map((run) => ({ run, lost: run < 1 }));
-    expectDigits(finishChance(builds, { beliefs }).predictive, 3.5 / 7, 4);
-  });
-
-  test("with one rate alone is the gamma-Poisson prediction", () => {
-    // p^a of the belief and (-ln p)^r p^T of the record: ((a + T) / (a + T + 1))^(r + 1) where b is 1.
-    const beliefs: FinishBeliefs = {
-      ...FINISH_BELIEFS,
-      chance: [1, 1],
-      laws: FINISH_BELIEFS.laws.filter(({ kind, within }) => kind === "rate" && within === 1),
-      trends: { unchanged: [{ by: "builds", fall: 0, weight: 1 }], changed: [] },
-    };
-    const builds = [0.3, 1, 0.9, 0.5].map((run) => ({ run, lost: run < 1 }));
-    const [a, run] = [1, 2.7];
-    expectDigits(finishChance(builds, { beliefs }).predictive, ((a + run) / (a + run + 1)) ** 4, 3);
   });
 });
 
@@ -357,6 +246,34 @@ describe("a forecast", () => {
     });
     expect(found.findings.map(({ code }) => code)).toContain("duty-exceeded");
     expect(found.duty).toBeGreaterThan(0.35);
+  });
+
+  test("says that a few builds all ended alike, and no longer once one ended otherwise", () => {
+    const codes = (entries: readonly EntryBody[]): readonly string[] =>
+      forecastBuild(rigStudy([run("C1"), ...entries]), planOf(100)).findings.map(({ code }) => code);
+    const alike = ["a", "b", "c"].flatMap((name, i) => lost(name, 20 + i, "arc_lost"));
+    expect(codes(alike)).toContain("builds-alike");
+    const finished: EntryBody[] = [
+      { kind: "build", build: "d", event: "started" },
+      { kind: "build", build: "d", event: "ended", outcome: "finished", layer: 100 },
+    ];
+    expect(codes([...alike, ...finished])).not.toContain("builds-alike");
+  });
+
+  test("heeds a change of equipment between builds, not of what wears and is replaced", () => {
+    const builds = (change: readonly EntryBody[]): readonly EntryBody[] => [
+      run("C1"),
+      ...lost("a", 40, "arc_lost"),
+      ...lost("b", 30, "arc_lost"),
+      ...change,
+      { kind: "build", build: "c", event: "started" },
+      { kind: "build", build: "c", event: "ended", outcome: "finished", layer: 100 },
+    ];
+    const chanceOf = (change: readonly EntryBody[]): number =>
+      forecastBuild(rigStudy(builds(change)), planOf(100)).risks.chance.predictive;
+    const worn: EntryBody = { kind: "change", what: "tungsten", life: { value: 4, unit: "h" } };
+    expect(chanceOf([worn])).toBe(chanceOf([]));
+    expect(chanceOf([{ kind: "change", what: "firmware" }])).toBeGreaterThan(chanceOf([]) + 0.01);
   });
 
   test("before any build admits that it knows nothing of the chance", () => {
