@@ -325,6 +325,33 @@ describe("error models", () => {
   });
 });
 
+test("combined: intervals of nine rows hold about their level, which those of the fit alone do not", () => {
+  const model = formulaModel("a * x^b", { variables: ["x"] });
+  const random = randomStream(12);
+  const truth = [1.5, 0.7];
+  let [plain, over] = [0, 0];
+  const studies = 240;
+  for (let i = 0; i < studies; i++) {
+    // Half of them without a proportional part, the hardest.
+    const part = i % 2 === 0 ? 0 : 0.1;
+    const x = Array.from({ length: 9 }, (_, k) => [1 + (7 * k) / 8]);
+    const y = x.map(([v]) => {
+      const mean = 1.5 * v! ** 0.7;
+      return mean + Math.hypot(0.3, part * mean) * random.normal();
+    });
+    const { fit, intervals } = fitWithErrorModel({ x, y }, model, { start: truth, error: "combined" });
+    const alone = tIntervals(requireConverged(fit));
+    truth.forEach((value, j) => {
+      if (alone[j]!.lower <= value && value <= alone[j]!.upper) plain += 0.5;
+      if (intervals[j]!.lower <= value && value <= intervals[j]!.upper) over += 0.5;
+    });
+  }
+  // Two binomial sd about 95 %.
+  const slack = 2 * Math.sqrt((0.95 * 0.05) / studies);
+  expect(plain / studies).toBeLessThan(0.95 - slack);
+  expect(Math.abs(over / studies - 0.95)).toBeLessThan(slack);
+});
+
 describe("block offsets", () => {
   test("sum to zero and take a day's shift out of the estimates", () => {
     const clean = observe(reference.dnase);
