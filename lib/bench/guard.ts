@@ -19,7 +19,7 @@ export function ownNames(host: string): ReadonlySet<string> {
     (found ?? []).map(({ address }) => bracketed(address)),
   );
   const named = [hostname(), `${hostname()}.local`].map((name) => name.toLowerCase());
-  return new Set([...loopback, bracketed(host), ...(all ? [...addresses, ...named] : [])]);
+  return new Set([...loopback, bracketed(host.toLowerCase()), ...(all ? [...addresses, ...named] : [])]);
 }
 
 /** What a request says of where it comes from. */

@@ -25,7 +25,7 @@ export function benchStanding(study: Study, foresight: Foresight): BenchStanding
     chanceText: `${percent(chance)} (${percent(interval[0])} to ${percent(interval[1])} with what the coupons leave open)`,
     ranges: ranges.map(({ factor, unit, low, high }) => ({
       label: label(factor),
-      text: low === high ? "no room" : withUnit(rangeText(low, high), unit),
+      text: low === high ? "no room" : `range ${withUnit(rangeText(low, high), unit)}`,
     })),
     window: volumeText(volume, `a chance of ${percent(level)}`),
     remarks: findings.filter(({ severity }) => severity !== "info").map(({ message }) => sentence(message)),

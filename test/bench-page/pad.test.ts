@@ -30,7 +30,7 @@ describe("a number typed without a mark", () => {
 
   test("has its last digits behind the mark, whatever they are", () => {
     fc.assert(
-      fc.property(fc.integer({ min: 0, max: 99_999_999 }), fc.integer({ min: 0, max: 3 }), (n, decimals) => {
+      fc.property(fc.integer({ min: 0, max: 999_999 }), fc.integer({ min: 0, max: 3 }), (n, decimals) => {
         expect(Number(typed(String(n), decimals))).toBe(Number(`${n}e-${decimals}`));
       }),
     );
@@ -51,7 +51,7 @@ describe("a number typed with a mark", () => {
 
 test("a key that takes back undoes the key before, and a second minus the first", () => {
   fc.assert(
-    fc.property(fc.stringMatching(/^\d{0,7}$/), fc.constantFrom("1", "9", "."), (keys, key) => {
+    fc.property(fc.stringMatching(/^\d{0,5}$/), fc.constantFrom("1", "9", "."), (keys, key) => {
       const field = { keys, decimals: 1 };
       expect(press(press(field, key as PadKey), "back")).toEqual(field);
       expect(press(press(field, "-"), "-")).toEqual(field);

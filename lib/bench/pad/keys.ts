@@ -10,7 +10,7 @@ export interface PadField {
 }
 
 /** Digits beyond which nothing is typed. */
-const MOST_DIGITS = 8;
+const MOST_DIGITS = 6;
 
 /** The field after a key. */
 export function press({ keys, decimals }: PadField, key: PadKey): PadField {

@@ -47,8 +47,8 @@ function waitingCoupons(): ReadonlySet<string> {
     state.waiting.flatMap(({ request: { task } }) => (task.kind === "undo" ? [task.request] : [])),
   );
   return new Set(
-    state.waiting.flatMap(({ request: { id, task } }) =>
-      task.kind === "coupon" && !back.has(id) ? [task.coupon] : [],
+    state.waiting.flatMap(({ request: { id, task }, refused }) =>
+      task.kind === "coupon" && refused === undefined && !back.has(id) ? [task.coupon] : [],
     ),
   );
 }
@@ -104,6 +104,8 @@ function renderForm(day: BenchDay): void {
         chosen = undefined;
         shownForm = "";
         render();
+        // What it taught stands on top.
+        scrollTo(0, 0);
       },
     }),
   );

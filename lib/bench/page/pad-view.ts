@@ -78,7 +78,7 @@ export function makePad(actions: PadActions): {
         h(
           "span",
           { class: far ? "pad-expected pad-far" : "pad-expected" },
-          far ? `far from ${expected}` : expected,
+          far ? `far from ${expected}: Next, if it is right` : expected,
         ),
       );
       same.disabled = last === undefined;

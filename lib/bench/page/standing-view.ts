@@ -50,12 +50,7 @@ export function standingView(standing: BenchStanding, before: number | undefined
       "dl",
       { class: "best" },
       ...best.map(({ label, text }, k) =>
-        h(
-          "div",
-          {},
-          h("dt", {}, label),
-          h("dd", {}, h("strong", {}, text), h("small", {}, `range ${ranges[k]?.text ?? "-"}`)),
-        ),
+        h("div", {}, h("dt", {}, label), h("dd", {}, h("strong", {}, text), h("small", {}, ranges[k]?.text))),
       ),
     ),
     h("p", {}, `Chance that a coupon comes out good: ${chanceText}, from ${coupons} coupons.`),

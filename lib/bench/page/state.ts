@@ -141,21 +141,20 @@ export function flush(): Promise<Outcomes> {
 
 async function flushOnce(): Promise<Outcomes> {
   const outcomes = new Map<string, Outcome>();
-  let wrote = false;
+  let moved = false;
   for (const kept of ready()) {
     const outcome = await send(kept);
     outcomes.set(kept.request.id, outcome);
     state.connection = outcome.kind === "later" ? "gone" : outcome.kind === "code" ? "code" : "there";
     if (outcome.kind === "later" || outcome.kind === "code") break;
     if (outcome.kind === "refused") await keepRequest({ ...kept, refused: outcome.refusal });
-    else {
-      await dropRequest(kept.place);
-      wrote = true;
-    }
+    else await dropRequest(kept.place);
+    // A refusal may come of a journal that went on.
+    moved = true;
     state.waiting = await keptRequests();
   }
   changed();
-  if (wrote) await refresh();
+  if (moved) await refresh();
   return outcomes;
 }
 

@@ -26,8 +26,8 @@ font-variant-numeric:tabular-nums}
 .more{min-height:3.5rem;flex:0 0 2.9rem;padding:0;font-size:1.4rem}
 .pad{background:var(--page);border:2px solid var(--link);border-radius:.8rem;padding:.6rem}
 .pad-head{display:grid;grid-template-columns:1fr auto;gap:0 .6rem;align-items:end;margin-bottom:.5rem}
-.pad-title{font-weight:600}
-.pad-value{font-size:2.1rem;line-height:1.1;font-weight:700;font-variant-numeric:tabular-nums;grid-row:span 2;text-align:right}
+.pad-title{font-weight:600;grid-column:1/-1}
+.pad-value{font-size:2.1rem;line-height:1.1;font-weight:700;font-variant-numeric:tabular-nums;text-align:right;white-space:nowrap}
 .pad-empty{color:var(--muted);font-weight:400}
 .pad-expected{color:var(--muted);font-size:.9375rem}
 .pad-far{color:var(--far);font-weight:600}

@@ -20,7 +20,7 @@ border-radius:50%;background:none;touch-action:none;cursor:grab}
 .handle::before{content:"";position:absolute;inset:.75rem;border:2px solid #ffffff;border-radius:50%;outline:2px solid #000000}
 .handle.scale::before{border-color:#ffd54a;border-radius:0}
 .handle:focus-visible::before,.handle:focus::before{outline-width:4px;outline-color:#005b8e}
-.loupe{position:absolute;top:.5rem;left:.5rem;border:3px solid #ffffff;border-radius:.4rem;outline:1px solid #000000;pointer-events:none}
+.loupe{position:absolute;width:7.5rem;height:7.5rem;top:.5rem;left:.5rem;border:3px solid #ffffff;border-radius:.4rem;outline:1px solid #000000;pointer-events:none}
 .loupe.right{left:auto;right:.5rem}
 .found ol{margin:0;padding:0;list-style:none}
 .found li{font-size:1.1rem}

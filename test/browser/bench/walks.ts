@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Entry, LoggedBody } from "../../../lib/study/index.js";
+import { appendEntries, type Entry, type LoggedBody } from "../../../lib/study/index.js";
 import type { Page } from "../page.js";
 import { drawnBead } from "./drawn-bead.js";
 import { png } from "./drawn-photo.js";
@@ -205,6 +205,32 @@ function sendTwice(id: string, coupon: string): string {
   })()`;
 }
 
+/** Kept without a connection, while the command line logged the same coupon: it is told, not lost, and may be dropped. */
+const refusedLater: Work = async ({ page, study }) => {
+  await page.until("document.querySelector('.status.on') !== null");
+  const coupon = await couponIn(page);
+  await page.offline(true);
+  await page.tap(".box");
+  await typeDigits(page, "611");
+  await page.tap(".card.open > .go");
+  await page.until("document.querySelector('.status')?.innerText.includes('1 entry kept on this device')");
+  appendEntries(study, [{ kind: "logged", coupon, values: { bead_width: 5.7 } }]);
+  const before = entriesOf(study).length;
+  await page.offline(false);
+  await page.until("document.querySelector('.refused') !== null", "the refusal is told");
+  const told = await page.text(".refused");
+  await page.tap(".refused button", "Drop it");
+  await page.until("document.querySelector('.refused') === null");
+  await page.until(
+    `document.querySelector('.card.open')?.dataset.coupon !== "${coupon}"`,
+    "the next one is offered",
+  );
+  return [
+    ...wrong(!/6\.11[\s\S]*has bead_width = 5\.7 already/.test(told), `told: ${told}`),
+    ...wrong(entriesOf(study).length !== before, "something was written"),
+  ];
+};
+
 /** A drawn bead of known width, its points set by dragging, and logged with its photo. */
 const photo: Work = async (walk) => {
   const { page, study } = walk;
@@ -345,6 +371,7 @@ export const walks: readonly (readonly [string, Work])[] = [
   ["logs by the keyboard alone", keyboardAlone],
   ["tells an incident and a change in two taps, and takes one back", incidentAndChange],
   ["keeps what is logged without a connection and sends it once", noConnection],
+  ["tells a kept entry that the journal refuses", refusedLater],
   ["measures a drawn bead on a photo", photo],
   ["traces a section on it", section],
   ["wants a code at another address", code],

@@ -186,6 +186,7 @@ export function measureView({
       : { kind: "coupon", note, ...own };
     const { id, outcome } = await submit(task, { photo, photoNote: note });
     if (outcome.kind === "refused") {
+      target.look();
       tell([outcome.refusal.message, ...outcome.refusal.faults.map(({ message }) => message)].join(" "));
       return;
     }

@@ -1,11 +1,14 @@
 import type { BenchCoupon, BenchDay } from "../../wire/index.js";
 import { fill, freshId, h } from "../dom.js";
+import { state } from "../state.js";
 
 /** What a measurement is logged as. */
 export interface Target {
   readonly element: HTMLElement;
   /** Offers what a length or an area can be. */
   show(kind: "length" | "area"): void;
+  /** Looks anew whether the value is there already. */
+  look(): void;
   chosen():
     | {
         readonly coupon: string;
@@ -22,18 +25,21 @@ const ownColumn = { length: "photo_length", area: "section_area" } as const;
 
 /** Chooses coupon and column; says where the value is there already and would be corrected. */
 export function makeTarget(day: BenchDay, coupon: string | undefined): Target {
-  const coupons = [...day.planned, ...day.logged];
+  // The journal may go on while points are set.
+  const now = (): BenchDay => state.day ?? day;
   const couponAt = freshId("coupon");
   const columnAt = freshId("column");
   const which = h(
     "select",
     { id: couponAt },
-    ...coupons.map(({ id }) => h("option", { value: id, selected: id === coupon }, id)),
+    ...[...day.planned, ...day.logged].map(({ id }) =>
+      h("option", { value: id, selected: id === coupon }, id),
+    ),
   );
   const column = h("select", { id: columnAt });
   const mind = h("p", { class: "remark", hidden: true });
   const corrects = (): boolean =>
-    (coupons.find(({ id }) => id === which.value)?.readings[column.value]?.length ?? 0) > 0;
+    (now().logged.find(({ id }) => id === which.value)?.readings[column.value]?.length ?? 0) > 0;
   const look = (): void => {
     mind.hidden = !corrects();
     mind.textContent = `${which.value} has this already: the journal keeps both, and the photo counts from now on.`;
@@ -48,6 +54,7 @@ export function makeTarget(day: BenchDay, coupon: string | undefined): Target {
       h("div", {}, h("label", { for: columnAt }, "Log as"), column),
       mind,
     ),
+    look,
     show(kind) {
       const fitting = day.measured.filter(({ photo }) => photo === kind);
       const own = ownColumn[kind];
@@ -65,7 +72,7 @@ export function makeTarget(day: BenchDay, coupon: string | undefined): Target {
             coupon: which.value,
             column: column.value,
             corrects: corrects(),
-            planned: day.planned.find(({ id }) => id === which.value),
+            planned: now().planned.find(({ id }) => id === which.value),
           },
   };
 }
