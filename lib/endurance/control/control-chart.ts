@@ -13,6 +13,7 @@ import {
   steadyFrom,
 } from "./charts.js";
 import { type ControlChartName, type FalseAlarms, falseAlarms, nearness, SHIFT } from "./false-alarms.js";
+import { scatterFindings } from "./normal-scatter.js";
 import { type ControlReading, FEWEST_READINGS } from "./series.js";
 
 /** What the charts are held against. */
@@ -140,7 +141,11 @@ export function controlChart(
     sumLimit: widening * CUSUM.limit * sd,
     far,
     shift,
-    findings: findingsOf({ far, shift, rests, sd, seen: alarms.seen }),
+    findings: [
+      ...findingsOf({ far, shift, rests, sd, seen: alarms.seen }),
+      // A step or a drift spreads readings too: only a steady record tells of its scatter.
+      ...(shift === null ? scatterFindings(values) : []),
+    ],
   };
 }
 

@@ -40,6 +40,8 @@ export interface GaugeAnova {
   readonly pooled: boolean;
 }
 
+/** Most cells named in a refusal. */
+const MOST_NAMED = 8;
 /** Above this chance an interaction is counted among the repeats (common practice). */
 const POOLING = 0.25;
 
@@ -110,12 +112,15 @@ function onePerson(cells: readonly GaugeCell[]): GaugeAnova {
 
 function crossed(cells: readonly GaugeCell[], operators: readonly string[]): GaugeAnova {
   const repeats = Math.max(...cells.map(({ values }) => values.length));
-  const short = cells.find(({ values }) => values.length !== repeats);
-  if (short !== undefined || repeats < 2) {
+  const short = cells.filter(({ values }) => values.length !== repeats);
+  if (short.length > 0 || repeats < 2) {
+    const lacking = short.map(
+      ({ part, operator, values }) => `part ${part} by ${operator} ${values.length} times`,
+    );
     const why =
-      short === undefined
+      short.length === 0
         ? "every part was read once by each: let each read every part at least twice"
-        : `part ${short.part} was read ${short.values.length} times by ${short.operator}, others ${repeats} times: read it as often, or leave the spare readings out`;
+        : `most were read ${repeats} times, but ${lacking.slice(0, MOST_NAMED).join(", ")}${lacking.length > MOST_NAMED ? ` and ${lacking.length - MOST_NAMED} more` : ""}: read these as often, or leave spare readings, a part or a person out of the file`;
     throw new BeadbenchError(
       "bad-argument",
       `a gauge study of several operators needs the same readings everywhere; ${why}`,

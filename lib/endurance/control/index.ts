@@ -27,4 +27,5 @@ export {
   gaugeAnova,
 } from "./gauge-anova.js";
 export { type Between, type GaugeComponent, type GaugeStudy, gaugeStudy } from "./gauge-study.js";
+export { normalDistance } from "./normal-scatter.js";
 export { type ControlReading, type ControlSeries, controlSeries } from "./series.js";

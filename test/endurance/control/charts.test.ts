@@ -6,6 +6,7 @@ import {
   EWMA,
   ewma,
   movingRanges,
+  normalDistance,
   RANGE_LIMIT,
   RANGE_OF_TWO,
   steadyFrom,
@@ -225,5 +226,37 @@ describe("controlChart", () => {
     expect(() => controlChart(readings([1, 2, 3, 4, 5]), { sd: -1 })).toThrow(
       /sd of a steady rig must be above 0/,
     );
+  });
+});
+
+describe("the normal scatter that limits assume", () => {
+  test("is measured as Stephens' modified Anderson-Darling statistic does", () => {
+    // Five readings with mean 3 and variance 2.5, by the formula in Python with math.erfc.
+    expect(normalDistance([1, 2, 3, 4, 5])).toBeCloseTo(0.1435942036725244 * (1 + 0.75 / 5 + 2.25 / 25), 10);
+  });
+
+  test("is doubted of one normal record in a hundred, and of most that grow with their size", () => {
+    const random = randomStream(515);
+    const share = (draw: () => number): number =>
+      mean(
+        Array.from({ length: 1000 }, () => Number(normalDistance(Array.from({ length: 25 }, draw)) > 1.035)),
+      );
+    const doubted = share(() => 5 + random.normal());
+    expect(doubted).toBeGreaterThan(0.003);
+    expect(doubted).toBeLessThan(0.02);
+    expect(share(() => Math.exp(random.normal()))).toBeGreaterThan(0.8);
+  });
+
+  test("where it fails is said with what to do about it, and not where a step spreads the readings", () => {
+    const random = randomStream(77);
+    const found = (values: readonly number[]) =>
+      controlChart(readings(values)).findings.find(({ code }) => code === "scatter-not-normal");
+    const grown = Array.from({ length: 40 }, () => Math.exp(0.9 * random.normal()));
+    const said = found(grown);
+    expect(said === undefined ? "shift" : said.advice).toMatch(/logarithm|shift/);
+    expect(found(Array.from({ length: 40 }, () => 5 + 0.1 * random.normal()))).toBeUndefined();
+    expect(
+      found(Array.from({ length: 40 }, (_, i) => (i < 20 ? 5 : 9) + 0.1 * random.normal())),
+    ).toBeUndefined();
   });
 });
