@@ -14,7 +14,6 @@ import type { Quantity } from "../../../lib/units/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { fc } from "../../support/properties.js";
 import { rigStudy, run } from "../rig.js";
-import { foreseenStops } from "./stops.js";
 
 const setting = {
   current: 130,
@@ -133,11 +132,6 @@ describe("a forecast", () => {
     );
     expect(improvements[0]!.what).toContain("torch_touched");
     expect(improvements[0]!.chance).toBeGreaterThan(risks.chance.predictive);
-  });
-
-  test("expects as many stops of each cause as come, where builds are good and bad, and some are lost", () => {
-    for (const [what, { expected, true: truth }] of Object.entries(foreseenStops(60, 5)))
-      expect(Math.abs(expected - truth), what).toBeLessThan(0.15 * truth + 0.05);
   });
 
   test("takes the longest twentieth of builds never shorter than the mean, and as a Poisson number has it", () => {

@@ -8,6 +8,7 @@ import {
 import { expectDigits } from "../../support/digits.js";
 import { heldOutLossLaws, lossLaws } from "./finish-laws.js";
 import { calibrationOf, seeded } from "./finishing.js";
+import { foreseenStops } from "./stops.js";
 
 describe("the chance to finish", () => {
   test("rises with builds finished, falls with builds lost, and lies inside its bounds", () => {
@@ -112,4 +113,9 @@ describe("the chance to finish", () => {
     const [a, run] = [1, 2.7];
     expectDigits(finishChance(builds, { beliefs }).predictive, ((a + run) / (a + run + 1)) ** 4, 3);
   });
+});
+
+test("expects as many stops of each cause as come, where builds are good and bad, and some are lost", () => {
+  for (const [what, { expected, true: truth }] of Object.entries(foreseenStops(60, 5)))
+    expect(Math.abs(expected - truth), what).toBeLessThan(0.15 * truth + 0.05);
 });
