@@ -37,7 +37,9 @@ export interface ReportSection {
 export interface ReportDocument {
   readonly title: string;
   readonly subtitle?: string;
-  /** Safety cautions, shown first. */
+  /** What the reader came for, in few words; the cautions are announced before it and follow it. */
+  readonly answer?: ReportSection;
+  /** Safety cautions, shown before everything but the answer. */
   readonly cautions: readonly string[];
   readonly sections: readonly ReportSection[];
   /**

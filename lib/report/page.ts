@@ -16,7 +16,7 @@ const policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; 
  *   or a chart cannot be drawn
  */
 export async function renderReport(report: ReportDocument): Promise<string> {
-  const { title, subtitle, cautions, sections, onePaper, provenance = [] } = report;
+  const { title, subtitle, answer, cautions, sections, onePaper, provenance = [] } = report;
   requireThat(sections.length > 0, "renderReport: needs at least one section, got none");
   const bodies = await Promise.all(sections.map((section, i) => renderSection(section, i + 1)));
   return wholePage({
@@ -27,7 +27,13 @@ export async function renderReport(report: ReportDocument): Promise<string> {
       "<header>",
       `<h1>${escapeMarkup(title)}</h1>`,
       subtitle === undefined ? "" : `<p class="subtitle">${escapeMarkup(subtitle)}</p>`,
-      renderCautions(cautions),
+      ...(answer === undefined
+        ? [renderCautions(cautions)]
+        : [
+            CAUTIONS_FOLLOW,
+            `<div class="answer">\n${await renderSection(answer, 0)}\n</div>`,
+            renderCautions(cautions),
+          ]),
       "</header>",
       renderContents(sections.map((section) => section.heading)),
       "<main>",
@@ -70,6 +76,9 @@ export function wholePage({
   ];
   return `${parts.filter((part) => part !== "").join("\n")}\n`;
 }
+
+const CAUTIONS_FOLLOW =
+  '<p class="heed"><a href="#cautions">The cautions below</a> come before any arc: these are estimates, and they permit nothing.</p>';
 
 function renderCautions(cautions: readonly string[]): string {
   if (cautions.length === 0) return "";

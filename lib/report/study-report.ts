@@ -1,7 +1,9 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
+import { nextStep } from "../models/gate/index.js";
 import { judgeCoupon, selectLayers } from "../models/index.js";
 import { inWords, levelPercent, percent } from "../numeric/index.js";
 import { cautionsFor, type Preset } from "../presets/index.js";
+import { settingsText } from "../study/definition/index.js";
 import { wireText } from "../study/index.js";
 import { shownUnit } from "../units/index.js";
 import { type ProcessWindow, volumeText } from "../window/index.js";
@@ -13,7 +15,7 @@ import type { StudyResults } from "./results.js";
 import { estimateCell, settingCell } from "./words.js";
 
 /**
- * Lays a study's results out as one document: cautions first, then preset, window, models, checks and record, and where
+ * Lays a study's results out as one document: what to do next, cautions, then preset, window, models, checks and record, and where
  * each came from. A part that could not be had is left out, and `remarks` say why. {@link renderReport} makes the page.
  */
 export function composeStudyReport(results: StudyResults): ReportDocument {
@@ -22,6 +24,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
   return {
     title: study.definition.name,
     subtitle: `Process ${study.definition.process} (ISO 4063), ${wireText(study.definition.wire)}`,
+    answer: answerSection(results),
     cautions: cautionsFor(study.definition.process),
     sections: [
       summarySection(results),
@@ -40,6 +43,20 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
       `Seed of every random choice: ${study.definition.seed}.`,
       "Estimates from coupons on one rig; they permit nothing.",
     ],
+  };
+}
+
+/** The best settings so far and the next step, in plain words. */
+function answerSection({ study, preset, window, remarks }: StudyResults): ReportSection {
+  const chance = window?.best.conformance;
+  const { why, commands } = nextStep(study);
+  const best =
+    preset === undefined || chance === undefined
+      ? `No settings can be recommended yet. ${remarks.join(" ")}`.trim()
+      : `Best settings so far: ${settingsText(preset.settings.map(({ name, ...rest }) => ({ factor: inWords(name), ...rest })))}. Of beads laid there about ${percent(chance.chance)} come out as wanted (as far as is known ${percent(chance.interval[0])} to ${percent(chance.interval[1])}, 90 % interval).`;
+  return {
+    heading: "What to do next",
+    paragraphs: [best, why, ...commands.map((line) => `In a terminal: ${line}`)],
   };
 }
 

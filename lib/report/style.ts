@@ -15,6 +15,9 @@ h2{font-size:1.3rem;line-height:1.3;margin:2.5rem 0 .75rem;padding-top:.75rem;bo
 p{margin:.6rem 0;max-width:44rem}
 a{color:var(--link)}
 .subtitle{color:var(--muted);margin:.3rem 0 0}
+.heed{font-weight:600}
+.answer{margin:1rem 0;padding:.1rem 1rem .6rem;background:var(--card);border-left:.35rem solid var(--note)}
+.answer h2{margin:.6rem 0 .3rem;padding:0;border:0}
 .cautions{margin:1.25rem 0;padding:.75rem 1rem;background:var(--card);border-left:.35rem solid var(--error)}
 .cautions h2{font-size:1rem;margin:0;padding:0;border:0}
 .cautions ul{margin:.4rem 0 0;padding-left:1.2rem}

@@ -102,3 +102,25 @@ test("renderReport refuses a table row that does not fit, and an empty report", 
   await expect(renderReport(report)).rejects.toThrow('table "Runs", row 2: needs 2 cells, got 1');
   await expect(renderReport({ ...report, sections: [] })).rejects.toThrow("at least one section");
 });
+
+describe("the answer of a report", () => {
+  test("stands before the cautions, which are announced before it and follow in full", async () => {
+    const page = await renderReport({
+      title: "t",
+      answer: { heading: "What to do next", paragraphs: ["Run C001."] },
+      cautions: ["Mind the arc."],
+      sections: [{ heading: "At a glance" }],
+    });
+    const [heed, answer, cautions, glance] = [
+      'href="#cautions"',
+      "Run C001.",
+      "Mind the arc.",
+      ">At a glance</h2>",
+    ].map((text) => page.indexOf(text));
+    expect(heed).toBeGreaterThan(0);
+    expect(answer).toBeGreaterThan(heed!);
+    expect(cautions).toBeGreaterThan(answer!);
+    expect(glance).toBeGreaterThan(cautions!);
+    expect(page.match(/ id="section-\d+"/g)).toEqual([' id="section-0"', ' id="section-1"']);
+  });
+});

@@ -1,2 +1,3 @@
 export { correctionCommand } from "./correction-command.js";
 export { type GateWarning, gate, gateText } from "./gate.js";
+export { type NextStep, nextStep } from "./next-step.js";

@@ -1,5 +1,5 @@
-import { kindRules, meantColumns, type StudyDefinition } from "../study/definition/index.js";
-import type { Coupon, DefinedStudy } from "../study/record/index.js";
+import { kindRules, meantColumns, type StudyDefinition } from "../../study/definition/index.js";
+import type { Coupon, DefinedStudy } from "../../study/record/index.js";
 
 /** The command that logs a planned coupon, with its names cut short and blanks to fill in. */
 export function logLine({ definition }: DefinedStudy, { id }: Coupon, here: string): string {
