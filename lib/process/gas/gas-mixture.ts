@@ -62,9 +62,6 @@ export function readMixture(text: string): GasMixture {
  * Within 2.5 % up to 200 bar and 4 % up to 300 bar of the reference equations (GERG-2008) for argon with up to 30 % helium,
  * 18 % carbon dioxide, oxygen, hydrogen, and for pure helium and nitrogen at 15 degC.
  *
- * @param cylinder.volume - water volume, L
- * @param cylinder.pressure - absolute, bar, at most 300
- * @param cylinder.temperature - degC, 0 to 50. Default 15
  * @returns m3
  * @throws {BeadbenchError} `bad-argument` for a number or a share outside its bounds, naming them
  * @source D.-Y. Peng, D. B. Robinson, Ind. Eng. Chem. Fundam. 15 (1976) 59-64, van der Waals mixing, no pair corrections
@@ -75,7 +72,14 @@ export function mixtureContent(
     volume,
     pressure,
     temperature = 15,
-  }: { readonly volume: number; readonly pressure: number; readonly temperature?: number },
+  }: {
+    /** Water volume, L. */
+    readonly volume: number;
+    /** Absolute, bar, at most 300. */
+    readonly pressure: number;
+    /** degC, 0 to 50. Default 15. */
+    readonly temperature?: number;
+  },
 ): number {
   requireNumber("cylinder pressure", pressure, { above: 0, max: 301.1, unit: "bar" });
   requireNumber("cylinder temperature", temperature, { min: 0, max: 50, unit: "degC" });
