@@ -1,6 +1,6 @@
 import { refusalOf } from "../errors/index.js";
 import { buildOutcomeModel, type OutcomeModel, outcomeData } from "../models/index.js";
-import type { Coupon, StudyData } from "../study/index.js";
+import { type Coupon, resultOf, type StudyData } from "../study/index.js";
 import { type ForeseenCoupon, findWindow, foreseeCoupons, type ProcessWindow } from "../window/index.js";
 
 /** What the coupons given foresee of others; models are kept, since a page asks again and again. */
@@ -11,12 +11,17 @@ export interface Foresight {
   model(study: StudyData): OutcomeModel;
   /** The best setting and the window about it, as often as it is asked. */
   window(study: StudyData): ProcessWindow;
-  /** What is foreseen of coupons, in their order; a reason instead where the study allows no model. */
+  /**
+   * What is foreseen of coupons, in their order; a reason instead where the study allows no model. Of a response that few
+   * coupons tell of nothing is: rules of the trade alone may be far off, and no welder's reading is called odd by them.
+   */
   of(study: StudyData, coupons: readonly Coupon[]): readonly ForeseenCoupon[] | string;
 }
 
 /** Chance of a conforming coupon that the ranges of the window keep. */
 const LEVEL = 0.8;
+/** Results of a response from which on it is foreseen. Common practice, no source. */
+const TELLING = 3;
 /** Models kept: of the whole study, and of what stood before the last few coupons. */
 const KEPT = 4;
 
@@ -49,7 +54,14 @@ export function makeForesight(): Foresight {
           coupons.map(({ settings }) => settings),
         );
       });
-      return refusal?.message ?? found;
+      if (refusal !== undefined) return refusal.message;
+      const told = (name: string): boolean =>
+        study.coupons.filter((coupon) => coupon.state === "logged" && resultOf(coupon, name) !== undefined)
+          .length >= TELLING;
+      return found.map(({ responses, checks }) => ({
+        responses: responses.filter(({ response }) => told(response)),
+        checks: Object.fromEntries(Object.entries(checks).filter(([name]) => told(name))),
+      }));
     },
   };
 }

@@ -2,7 +2,7 @@ import { BeadbenchError, onlyDefined } from "../errors/index.js";
 import { judgeCoupon, strayReadings, type Verdict } from "../models/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
 import { verdictWord } from "../study/definition/index.js";
-import { type Coupon, measuredOf, type Response, resultOf, type Study } from "../study/index.js";
+import { type Coupon, kindRules, measuredOf, type Response, resultOf, type Study } from "../study/index.js";
 import { withUnit } from "../units/index.js";
 import type { ForeseenCoupon } from "../window/index.js";
 import { label, readingsOf } from "./columns.js";
@@ -35,7 +35,7 @@ export function lessonOf(study: Study, id: string, foresight: Foresight): BenchL
   const suspects = parts.filter(({ verdict }) => verdict === "suspect");
   return {
     coupon: id,
-    headline: headline({ id, verdict: judgeCoupon(study, coupon) }, before.length, parts),
+    headline: headline({ id, verdict: verdictOf(study, coupon) }, parts),
     suspect: suspects.length > 0,
     parts,
   };
@@ -54,10 +54,17 @@ function coupons(study: Study, id: string): readonly Coupon[] {
   });
 }
 
+/** Whether a coupon is a good one; not judged where the study does not say what is good. */
+function verdictOf(study: Study, coupon: Coupon): Verdict {
+  const says = study.definition.responses.some(
+    ({ kind, spec }) => !kindRules(kind).spec || spec !== undefined,
+  );
+  return says ? judgeCoupon(study, coupon) : "not judged";
+}
+
 /** The whole in a sentence: was it foreseen, and is it a good one. */
 function headline(
   { id, verdict }: { readonly id: string; readonly verdict: Verdict },
-  before: number,
   parts: readonly BenchLessonPart[],
 ): string {
   const named = (wanted: BenchLessonPart["verdict"]): string =>
@@ -73,9 +80,7 @@ function headline(
     return `${id} is logged; nothing was foreseen of it${judged}.`;
   if (named("unlikely") !== "")
     return `${id} came out less likely, yet possible: ${named("unlikely")}${judged}.`;
-  return before === 0
-    ? `${id} came out as the trade rules foresee${judged}; it is the first coupon.`
-    : `${id} came out as expected${judged}.`;
+  return `${id} came out as expected${judged}.`;
 }
 
 function measuredPart(

@@ -1,4 +1,4 @@
-import { percent, sentence } from "../numeric/index.js";
+import { percent } from "../numeric/index.js";
 import { rangeText } from "../study/definition/index.js";
 import type { Study } from "../study/index.js";
 import { withUnit } from "../units/index.js";
@@ -28,6 +28,6 @@ export function benchStanding(study: Study, foresight: Foresight): BenchStanding
       text: low === high ? "no room" : `range ${withUnit(rangeText(low, high), unit)}`,
     })),
     window: volumeText(volume, `a chance of ${percent(level)}`),
-    remarks: findings.filter(({ severity }) => severity !== "info").map(({ message }) => sentence(message)),
+    remarks: findings.filter(({ severity }) => severity !== "info").map(({ message }) => message),
   };
 }

@@ -1,7 +1,10 @@
+import { mkdtempSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import type { BenchDay, BenchLesson, BenchStanding } from "../../lib/bench/wire/index.js";
 import { buildOutcomeModel, outcomeData } from "../../lib/models/index.js";
-import { appendEntries, openStudy, type Study } from "../../lib/study/index.js";
+import { appendEntries, createStudy, openStudy, type Study } from "../../lib/study/index.js";
 import { findWindow, foreseeCoupons } from "../../lib/window/index.js";
 import { bench, NOW, plannedStudy } from "./bench.js";
 
@@ -61,6 +64,29 @@ describe("what a coupon taught", () => {
       expect.stringContaining("no logged coupon C041"),
     ]);
   });
+});
+
+test("of what few coupons tell nothing is foreseen, and nothing called suspect", async () => {
+  const bare = createStudy(join(mkdtempSync(join(tmpdir(), "bench-")), "study"), {
+    schema: "beadbench/study/1",
+    name: "first coupons",
+    process: "135",
+    wire: { classification: "ER70S-6", diameter: "1 mm" },
+    factors: [{ name: "current", unit: "A", low: 90, high: 180 }],
+    responses: [{ name: "bead_width", unit: "mm" }],
+  });
+  const plan = [90, 120, 150, 180].map((current) => ({ kind: "planned" as const, values: { current } }));
+  let study = appendEntries(bare, plan, { clock: () => NOW });
+  for (const [k, id] of ["C001", "C002", "C003"].entries()) {
+    const { planned } = await ask<BenchDay>(study, "/api/day");
+    expect(planned[0]).toMatchObject({ id, foreseen: {} });
+    study = log(study, id, { bead_width: 5 + k });
+    const { suspect, headline } = await ask<BenchLesson>(study, `/api/lesson/${id}`);
+    expect([suspect, headline]).toEqual([false, `${id} is logged; nothing was foreseen of it.`]);
+  }
+  const { planned } = await ask<BenchDay>(study, "/api/day");
+  const { lower, upper } = planned[0]!.foreseen.bead_width!;
+  expect(lower < 8 && upper > 8).toBe(true);
 });
 
 test("the day holds the planned coupons in run order with what the library foresees of them", async () => {
