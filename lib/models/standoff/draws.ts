@@ -21,9 +21,13 @@ export interface DriftDraw {
   readonly places: readonly PlaceState[];
 }
 
-/** Draws from the belief a drift fit holds: its rigs in turn, their states from exact normal distributions. */
-export function drawDrift(fit: DriftFit, count: number, random: RandomStream): readonly DriftDraw[] {
-  const { rigs, growth } = fit.posterior;
+/** Draws of rigs a drift fit leaves possible, in turn, their states from exact normal distributions. */
+export function drawDrift(
+  fit: DriftFit,
+  rigs: readonly RigTraits[],
+  { count, random }: { readonly count: number; readonly random: RandomStream },
+): readonly DriftDraw[] {
+  const { growth } = fit.posterior;
   const settings = { gaugeVariance: fit.gaugeSd ** 2, reference: fit.reference, growth };
   let known: { readonly rig: number; readonly places: readonly Filtered[] } | undefined;
   return Array.from({ length: count }, (_, i) => {

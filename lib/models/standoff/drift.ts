@@ -105,7 +105,7 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
   const verdict =
     chanceRegulating >= sure ? "self-regulating" : chanceRunsAway >= sure ? "runs-away" : "cannot-tell";
   const plain = plainSlopes(series);
-  const kept = equalRigs(rigs, RIGS);
+  const kept = equalRigs(rigs, RIGS, "weight");
   const growth = series.map((one) => growthOf({ one, rigs: kept, settings, level }));
   requireGrowth(growth);
   return {
@@ -119,7 +119,7 @@ export function fitDrift(readings: readonly LayerReading[], options: DriftOption
     level,
     gaugeSd,
     plain,
-    posterior: { kinds, rigs: kept, growth: GROWTH_BELIEF },
+    posterior: { kinds, rigs: kept, ahead: equalRigs(rigs, RIGS, "weightAhead"), growth: GROWTH_BELIEF },
     series,
     odd,
     findings: [...oddFindings(odd), ...driftFindings({ slope, verdict, plain, series, kinds })],

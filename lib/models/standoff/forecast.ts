@@ -86,7 +86,8 @@ export function forecastStandoff(fit: DriftFit, options: StandoffForecastOptions
   const values = fit.series.map(() => Array.from({ length: layers }, () => new Float64Array(draws)));
   const firstTouch = new Float64Array(draws).fill(Number.POSITIVE_INFINITY);
   const firstLoss = new Float64Array(draws).fill(Number.POSITIVE_INFINITY);
-  drawDrift(fit, draws, random.split("rig")).forEach(({ traits, places }, d) => {
+  const drawn = drawDrift(fit, fit.posterior.ahead, { count: draws, random: random.split("rig") });
+  drawn.forEach(({ traits, places }, d) => {
     const noise = random.split(d);
     places.forEach((start, place) => {
       layAhead({

@@ -49,7 +49,10 @@ export function holdingRise(
   requireNumber("margin", margin, { above: 0, unit: "mm" });
   requireNumber("level", level, { above: 0, below: 1 });
   const random = randomStream(seed);
-  const drawn = drawDrift(fit, requireCount("draws", draws, { min: 100 }), random);
+  const drawn = drawDrift(fit, fit.posterior.rigs, {
+    count: requireCount("draws", draws, { min: 100 }),
+    random,
+  });
   const rise = fit.series.map(({ station }, place) => {
     const values = Float64Array.from(
       drawn,

@@ -16,9 +16,8 @@ interface LogBelief {
 }
 
 /**
- * Beliefs about a rig before its log; lengths as shares of the layer height. Common practice, no source; the
- * chances were set so that bands of 90 % hold about that over the rigs of test/bench/standoff.bench.ts together.
- * After 30 layers they hold 95 to 99 % for rigs that regulate or are held, and 81 to 87 % where growth walks.
+ * Beliefs about a rig before its log; lengths as shares of the layer height. Common practice, no source; the scales of what
+ * scatters were set with {@link FORECAST_CHANCES}.
  */
 export const DRIFT_BELIEFS = {
   /** TIG at constant current hardly answers, unless a voltage control holds it; MIG/MAG at constant feed regulates; few rigs run away. */
@@ -27,26 +26,42 @@ export const DRIFT_BELIEFS = {
   scatter: { independent: 0.42, rippled: 0.06, lasting: 0.18, walking: 0.34 },
   /** kappa of a rig that regulates. */
   slope: { median: 0.2, factor: 2 },
-  /** kappa of a rig that is held in place, as by an arc-voltage control the log does not tell. */
-  heldSlope: { median: 0.8, factor: 1.3 },
+  /** kappa of a rig that is held in place, as by an arc-voltage control the log does not tell: about one layer's error a layer. */
+  heldSlope: { median: 1.1, factor: 1.43 },
   /** -kappa of a rig that runs away. */
-  awaySlope: { median: 0.08, factor: 2 },
+  awaySlope: { median: 0.08, factor: 2.2 },
   /** L, mm. */
-  reach: { median: 1.5, factor: 2.5 },
+  reach: { median: 1.3, factor: 2.5 },
   /** sigma. */
-  layerSd: { median: 0.05, factor: 2.2 },
-  rippleSd: { median: 0.05, factor: 2.5 },
+  layerSd: { median: 0.031, factor: 3 },
+  rippleSd: { median: 0.04, factor: 2.5 },
   /** D. */
-  wanderSd: { median: 0.06, factor: 2.5 },
+  wanderSd: { median: 0.055, factor: 2.2 },
   /** Of ln(rho/(1 - rho)). */
-  wanderMemory: { mean: 1.2, sd: 1.2 },
+  wanderMemory: { mean: 1.5, sd: 1.4 },
   /** q. */
-  growthWalk: { median: 0.008, factor: 2.2 },
+  growthWalk: { median: 0.0068, factor: 1.83 },
   /** First change per layer: a part that heats up spreads its layers and lays them lower, seldom higher. */
-  change: { mean: -0.002, sd: 0.004 },
+  change: { mean: -0.004, sd: 0.006 },
   /** T, layers: thirty layers seldom tell heat that goes on from heat that fades. */
-  changeTime: { median: 300, factor: 4 },
+  changeTime: { median: 200, factor: 4 },
 } as const;
+
+/**
+ * Chances of the structures for what is to come. Bands under the beliefs above hold 90 % over all rigs together, but 98 % for
+ * rigs that are held and 80 % for those whose growth walks, which thirty layers do not tell apart. These are the chances
+ * under which bands of 90 %, 5 and 20 layers ahead of 3400 logs by seventeen invented laws, came nearest to holding 90 % law
+ * by law. `npm run bench -- standoff` judges them on laws that took no part.
+ */
+export const FORECAST_CHANCES: Readonly<{
+  regulation: Readonly<Record<Exclude<Regulation, "given">, number>>;
+  heating: Readonly<Record<Heating, number>>;
+  scatter: Readonly<Record<ScatterKind, number>>;
+}> = {
+  regulation: { none: 0.73, straight: 0.02, bent: 0.01, held: 0.225, "runs-away": 0.015 },
+  heating: { steady: 0.7, changing: 0.3 },
+  scatter: { independent: 0.065, rippled: 0.03, lasting: 0.29, walking: 0.615 },
+};
 
 /** A structure a rig may have: traits by standard normal coordinates, one per unknown. */
 export interface Kind {
@@ -55,6 +70,8 @@ export interface Kind {
   readonly scatter: ScatterKind;
   /** Before the log. */
   readonly chance: number;
+  /** The same for what is to come, see {@link FORECAST_CHANCES}. */
+  readonly chanceAhead: number;
   /** Names of the unknowns, in the order of their coordinates. */
   readonly unknowns: readonly string[];
   readonly traits: (coordinates: ArrayLike<number>) => RigTraits;
@@ -96,6 +113,10 @@ export function rigKinds(
           heating: heating as Heating,
           scatter: scatter as ScatterKind,
           chance: regulationChance * heatingChance * scatterChance,
+          chanceAhead:
+            (regulation === "given" ? 1 : FORECAST_CHANCES.regulation[regulation]) *
+            FORECAST_CHANCES.heating[heating as Heating] *
+            FORECAST_CHANCES.scatter[scatter as ScatterKind],
           unknowns,
           traits: (z) => ({
             slope:

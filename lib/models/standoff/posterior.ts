@@ -25,6 +25,8 @@ export interface DriftPosterior {
   readonly kinds: readonly KindChance[];
   /** Rigs of equal chance, structure by structure. */
   readonly rigs: readonly RigTraits[];
+  /** The same for what is to come: those that forecasts draw. */
+  readonly ahead: readonly RigTraits[];
   /** Belief about the growth before the log, mm. */
   readonly growth: { readonly mean: number; readonly sd: number };
 }
@@ -33,6 +35,8 @@ export interface DriftPosterior {
 export interface WeighedRig {
   readonly traits: RigTraits;
   readonly weight: number;
+  /** Its chance for what is to come, see {@link FORECAST_CHANCES}. */
+  readonly weightAhead: number;
 }
 
 /** Structures this far below the likeliest in log chance are not looked at more closely. */
@@ -78,7 +82,7 @@ export function driftPosterior({
     kind.unknowns.forEach((name, i) => {
       start.set(name === "slope" ? `${kind.regulation}/${name}` : name, peak.at[i]!);
     });
-    return { kind, peak, logChance: Math.log(kind.chance) + peak.logEvidence };
+    return { kind, peak, logChance: Math.log(Math.max(kind.chance, kind.chanceAhead)) + peak.logEvidence };
   });
   const best = peaks.reduce((most, { logChance }) => Math.max(most, logChance), Number.NEGATIVE_INFINITY);
   const explored = peaks
@@ -89,14 +93,25 @@ export function driftPosterior({
     Number.NEGATIVE_INFINITY,
   );
   const raw = explored.flatMap(({ kind, found }) =>
-    found.points.map((z, i) => ({
-      kind,
-      traits: kind.traits(z),
-      weight: kind.chance * Math.exp(found.logWeights[i]! - highest),
-    })),
+    found.points.map((z, i) => {
+      const traits = kind.traits(z);
+      const evidence = Math.exp(found.logWeights[i]! - highest);
+      return {
+        kind,
+        traits,
+        weight: kind.chance * evidence,
+        weightAhead:
+          kind.chanceAhead * evidence * Math.exp(MOVED * meanRoom(kind, room) - room(traits.slope)),
+      };
+    }),
   );
   const total = raw.reduce((sum, { weight }) => sum + weight, 0);
-  const rigs = raw.map(({ traits, weight }) => ({ traits, weight: weight / total }));
+  const totalAhead = raw.reduce((sum, { weightAhead }) => sum + weightAhead, 0);
+  const rigs = raw.map(({ traits, weight, weightAhead }) => ({
+    traits,
+    weight: weight / total,
+    weightAhead: weightAhead / totalAhead,
+  }));
   const kinds = explored.map(({ kind }) => ({
     regulation: kind.regulation,
     heating: kind.heating,
@@ -107,8 +122,12 @@ export function driftPosterior({
 }
 
 /** Rigs of equal chance that stand for weighed ones. */
-export function equalRigs(rigs: readonly WeighedRig[], count: number): readonly RigTraits[] {
-  const weights = rigs.map(({ weight }) => weight);
+export function equalRigs(
+  rigs: readonly WeighedRig[],
+  count: number,
+  by: "weight" | "weightAhead",
+): readonly RigTraits[] {
+  const weights = rigs.map((rig) => rig[by]);
   return resample(weights, count).map((place) => rigs[place]!.traits);
 }
 

@@ -58,9 +58,10 @@ describe("forecastStandoff", () => {
           return width[29]! / width[15]!;
         }),
       );
-    // Without regulation the ratio is above sqrt(30/16) = 1.37, growth not known exactly.
-    expect(widening(0.2, 8)).toBeLessThan(1.25);
-    expect(widening(0, 3)).toBeGreaterThan(1.37);
+    // Without regulation the ratio is above sqrt(30/16) = 1.37, growth not known exactly; growth that may walk widens both.
+    const [settling, loose] = [widening(0.2, 8), widening(0, 3)];
+    expect(loose).toBeGreaterThan(1.37);
+    expect(settling).toBeLessThan(0.8 * loose);
   });
 
   test("gives the same answer for the same seed, and chances that only grow", () => {
