@@ -49,6 +49,9 @@ const NEGLIGIBLE = 8;
  */
 const MOVED = 0.5;
 
+/** Readings below which what is to come goes by the chances of what was: {@link FORECAST_CHANCES} were set on logs of 30 layers. */
+const FEWEST_AHEAD = 15;
+
 /** Explores every structure by importance sampling. */
 export function driftPosterior({
   series,
@@ -92,6 +95,8 @@ export function driftPosterior({
     (most, { found }) => found.logWeights.reduce((a, b) => Math.max(a, b), most),
     Number.NEGATIVE_INFINITY,
   );
+  const measured = series.reduce((sum, { standoff }) => sum + standoff.filter((s) => s !== null).length, 0);
+  const isShort = measured < FEWEST_AHEAD;
   const raw = explored.flatMap(({ kind, found }) =>
     found.points.map((z, i) => {
       const traits = kind.traits(z);
@@ -100,8 +105,9 @@ export function driftPosterior({
         kind,
         traits,
         weight: kind.chance * evidence,
-        weightAhead:
-          kind.chanceAhead * evidence * Math.exp(MOVED * meanRoom(kind, room) - room(traits.slope)),
+        weightAhead: isShort
+          ? kind.chance * evidence
+          : kind.chanceAhead * evidence * Math.exp(MOVED * meanRoom(kind, room) - room(traits.slope)),
       };
     }),
   );
