@@ -16,6 +16,13 @@ export type { KeyFigure, ReportChart, ReportDocument, ReportSection, ReportTable
 export { renderReport } from "./page.js";
 export type { StudyResults } from "./results.js";
 export { resumeSheet } from "./resume-sheet.js";
-export { type RunSheet, runSheet, type SheetTotals, totalsText } from "./run-sheet.js";
+export {
+  type RunSheet,
+  runSheet,
+  type SheetBox,
+  type SheetCard,
+  type SheetTotals,
+  totalsText,
+} from "./run-sheet.js";
 export { type Paper, papers, renderRunSheet, STATIONS } from "./run-sheet-page.js";
 export { composeStudyReport } from "./study-report.js";

@@ -17,7 +17,7 @@ interface LogBelief {
 
 /**
  * Beliefs about a rig before its log; lengths as shares of the layer height. Common practice, no source; the scales of what
- * scatters were set with {@link FORECAST_CHANCES}.
+ * scatters were set with `FORECAST_CHANCES`.
  */
 export const DRIFT_BELIEFS = {
   /** TIG at constant current hardly answers, unless a voltage control holds it; MIG/MAG at constant feed regulates; few rigs run away. */

@@ -2,18 +2,19 @@ import { BeadbenchError, ownValue, requireNumber, requireThat } from "../../erro
 import { findRoot } from "../../numeric/roots/index.js";
 import { cylinderContent } from "./cylinder.js";
 
-/** Critical temperature, K, pressure, bar, and acentric factor; NIST Chemistry WebBook, from memory. */
-const constants = {
-  Ar: [150.687, 48.63, -0.00219],
-  He: [5.1953, 2.276, -0.382],
-  CO2: [304.128, 73.773, 0.22394],
-  O2: [154.581, 50.43, 0.0222],
-  N2: [126.192, 33.958, 0.0372],
-  H2: [33.145, 12.964, -0.219],
-} as const;
-
 /** A gas that welding mixtures are made of. */
-export type MixedGas = keyof typeof constants;
+export type MixedGas = "Ar" | "He" | "CO2" | "O2" | "N2" | "H2";
+
+/** Critical temperature, K, pressure, bar, and acentric factor; NIST Chemistry WebBook, from memory. */
+const constants: Readonly<Record<MixedGas, readonly [critical: number, pressure: number, acentric: number]>> =
+  {
+    Ar: [150.687, 48.63, -0.00219],
+    He: [5.1953, 2.276, -0.382],
+    CO2: [304.128, 73.773, 0.22394],
+    O2: [154.581, 50.43, 0.0222],
+    N2: [126.192, 33.958, 0.0372],
+    H2: [33.145, 12.964, -0.219],
+  };
 
 /** Shares by volume, which add up to 1. */
 export type GasMixture = Readonly<Partial<Record<MixedGas, number>>>;
