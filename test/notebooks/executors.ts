@@ -39,13 +39,25 @@ export const executeDirectly: Executor = (notebook) =>
     );
   });
 
+/** What installs the kernel into a folder, by a Python that has a Jupyter client. */
+export const installArguments = (python: string, folder: string): readonly string[] => [
+  kernelProgram,
+  "install",
+  `--python=${python}`,
+  `--binary=${kernelCommand}`,
+  `--prefix=${folder}`,
+];
+
+/** Where Jupyter finds a kernel installed into a folder: its JUPYTER_PATH. */
+export const kernelsOf = (folder: string): string => join(folder, "share", "jupyter");
+
 /** Installs the kernel into a folder of its own, hands an executor to `use`, and removes the folder. */
 export async function withJupyter<T>(python: string, use: (execute: Executor) => Promise<T>): Promise<T> {
   const folder = mkdtempSync(join(tmpdir(), "notebook-kernel-"));
   const env = {
     ...process.env,
     ...plainOutput,
-    JUPYTER_PATH: join(folder, "share", "jupyter"),
+    JUPYTER_PATH: kernelsOf(folder),
     JUPYTER_DATA_DIR: folder,
     JUPYTER_RUNTIME_DIR: join(folder, "runtime"),
     IPYTHONDIR: folder,
@@ -58,13 +70,7 @@ export async function withJupyter<T>(python: string, use: (execute: Executor) =>
     return result.stdout;
   };
   try {
-    run(process.execPath, [
-      kernelProgram,
-      "install",
-      `--python=${python}`,
-      `--binary=${kernelCommand}`,
-      `--prefix=${folder}`,
-    ]);
+    run(process.execPath, installArguments(python, folder));
     return await use(async (notebook) =>
       JSON.parse(run(python, [join(here, "jupyter.py"), resolve(notebook)])),
     );

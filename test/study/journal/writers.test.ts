@@ -152,6 +152,6 @@ describe("the lock", () => {
 test("openStudy says where there is no study", () => {
   const folder = newFolder();
   expect(faultsOf(() => openStudy(folder))).toEqual([
-    `there is no study in ${folder} (no study.json); start one first`,
+    `there is no study in ${folder} (no study.json); check the name, or start one with \`beadbench new\` (createStudy)`,
   ]);
 });
