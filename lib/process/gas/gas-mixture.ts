@@ -1,4 +1,5 @@
 import { BeadbenchError, ownValue, requireNumber, requireThat } from "../../errors/index.js";
+import { rounds } from "../../numeric/format/index.js";
 import { findRoot } from "../../numeric/roots/index.js";
 import { cylinderContent } from "./cylinder.js";
 
@@ -50,7 +51,7 @@ export function readMixture(text: string): GasMixture {
   const sum = Object.values(found).reduce((total, share) => total + share, 0);
   if (rest !== undefined && sum < 1) found[rest] = (100 - 100 * sum) / 100;
   else if (rest !== undefined || !(Math.abs(sum - 1) < 1e-9))
-    throw bad(`the shares make ${Number((100 * sum).toPrecision(6))} %, not 100`);
+    throw bad(`the shares make ${rounds(100 * sum, 6)} %, not 100`);
   return found;
 }
 
@@ -88,7 +89,7 @@ export function mixtureContent(
     const most = MOST[gas as MixedGas];
     requireThat(
       most === undefined || share <= most,
-      `a mixture with ${Number((100 * share).toPrecision(6))} % ${gas} is not reckoned here, at most ${100 * (most ?? 1)} %${gas === "CO2" ? ": it condenses in its cylinder, whose gas is told by its weight" : ""}`,
+      `a mixture with ${rounds(100 * share, 6)} % ${gas} is not reckoned here, at most ${100 * (most ?? 1)} %${gas === "CO2" ? ": it condenses in its cylinder, whose gas is told by its weight" : ""}`,
     );
   }
   const times = (gas: GasMixture): number =>
