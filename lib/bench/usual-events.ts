@@ -1,5 +1,5 @@
-import { inWords, sentence } from "../numeric/index.js";
 import type { Study } from "../study/index.js";
+import { label } from "./columns.js";
 import type { BenchChoice } from "./wire/index.js";
 
 /** What commonly goes wrong at such a rig. Common practice, no source. */
@@ -32,6 +32,6 @@ function choices(
   for (const { what } of logged) counts.set(what, (counts.get(what) ?? 0) + 1);
   for (const what of usual) if (!counts.has(what)) counts.set(what, 0);
   return [...counts]
-    .map(([what, count]) => ({ what, label: sentence(inWords(what)), count }))
+    .map(([what, count]) => ({ what, label: label(what), count }))
     .sort((a, b) => b.count - a.count);
 }

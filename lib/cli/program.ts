@@ -1,6 +1,6 @@
 import { Command, CommanderError } from "commander";
 import { BeadbenchError } from "../errors/index.js";
-import { commands } from "./commands.js";
+import { type CommandEntry, commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 import { OutputOption } from "./output-option.js";
 import { withStudy } from "./study-left-out.js";
@@ -24,14 +24,33 @@ async function program(io: CommandIo, named: readonly string[]): Promise<Command
     .showHelpAfterError("(see --help)")
     .addHelpText("after", cautions)
     .hook("preAction", (_, command) => requireOneOutput(command));
-  for (const { usage, description, load } of commands) {
-    const command = root.command(usage).description(description);
-    if (named.includes(command.name())) (await load()).define(command, io);
-    if (!command.options.some(({ long }) => long === "--json"))
-      command.option("--json", "print the result as JSON");
-  }
+  for (const entry of commands) await addCommand(root, entry, { io, named });
   return root;
 }
+
+/** Adds one command to a program, with its options and work where it is named. */
+async function addCommand(
+  root: Command,
+  { usage, description, load }: CommandEntry,
+  { io, named }: { readonly io: CommandIo; readonly named: readonly string[] },
+): Promise<Command> {
+  const command = root.command(usage).description(description);
+  if (named.includes(command.name())) (await load()).define(command, io);
+  if (!command.options.some(({ long }) => long === "--json"))
+    command.option("--json", "print the result as JSON");
+  return command;
+}
+
+/** The command a line begins with, in a program of its own to read the line by; undefined for a word that is none. */
+async function trialCommand(io: CommandIo, word: string | undefined): Promise<Command | undefined> {
+  const entry = commands.find(({ usage }) => usage.split(" ", 1)[0] === word);
+  return entry === undefined || word === undefined
+    ? undefined
+    : addCommand(new Command(), entry, { io, named: [word] });
+}
+
+/** Commands whose words may be the names of others. */
+const aboutOthers: readonly string[] = ["help", "completion"];
 
 /** Standard output carries one thing: with --json JSON and nothing else. */
 function requireOneOutput(command: Command): void {
@@ -59,9 +78,10 @@ function requireOneOutput(command: Command): void {
 export async function runCommandLine(args: readonly string[], io: CommandIo): Promise<number> {
   try {
     const line = args.length === 0 ? ["status"] : args;
-    // Not the first word alone, for `help fit` and for completion.
-    const named = line.filter((arg) => !arg.startsWith("-"));
-    const full = await withStudy(io, line, await program(io, named));
+    const words = line.filter((arg) => !arg.startsWith("-"));
+    const [first] = words;
+    const named = first !== undefined && aboutOthers.includes(first) ? words : words.slice(0, 1);
+    const full = await withStudy(io, line, await trialCommand(io, first));
     await (await program(io, named)).parseAsync(full, { from: "user" });
     return exitCodes.success;
   } catch (error) {

@@ -11,16 +11,15 @@ const STUDY = "study";
  * The words of a line with the folder one stands in put where the study was left out: where the first word names no
  * study, the folder does hold one, and the command has room for the word elsewhere.
  *
- * @param trial - a program to read the line by, which no other line is read by
+ * @param command - the command the line begins with, which no other line is read by; undefined for none
  * @throws {BeadbenchError} `not-found` where no study is named and none is here
  */
 export async function withStudy(
   io: CommandIo,
   line: readonly string[],
-  trial: Command,
+  command: Command | undefined,
 ): Promise<readonly string[]> {
   const at = line.findIndex((word) => !word.startsWith("-"));
-  const command = trial.commands.find((candidate) => candidate.name() === line[at]);
   const [first, ...others] = command?.registeredArguments ?? [];
   if (command === undefined || first?.name() !== STUDY || first.required) return line;
   const operands = operandsOf(command, line.slice(at + 1));

@@ -1,5 +1,5 @@
 import { BeadbenchError } from "../errors/index.js";
-import { isName, NAME_RULE, tradeName } from "../study/definition/index.js";
+import { asName, isName, NAME_RULE, tradeName } from "../study/definition/index.js";
 import { type Quantity, readQuantity } from "../units/index.js";
 
 /** A setting or a result of a study as study.json takes it. */
@@ -73,12 +73,7 @@ function quantity(text: string, written: string): Quantity {
 
 /** Words as a name of the study: `Bead width` is bead_width, `wfs` wire_feed_speed. */
 function nameFrom(words: string): string {
-  const name = tradeName(
-    words
-      .trim()
-      .toLowerCase()
-      .replace(/[\s-]+/g, "_"),
-  );
+  const name = tradeName(asName(words));
   if (!isName(name)) throw bad(words, `a name ${NAME_RULE}`);
   return name;
 }

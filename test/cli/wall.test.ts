@@ -2,6 +2,7 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
 import { createDemoStudy } from "../../lib/study/index.js";
+import { expectDigits } from "../support/digits.js";
 import { commandLine } from "./run.js";
 
 const named = ["current=130A", "travel_speed=120mm/min", "wire_feed_speed=900mm/min", "standoff=3mm"];
@@ -87,7 +88,7 @@ describe("wall", () => {
     expect(status, notes).toBe(0);
     const { plan, limits } = JSON.parse(out);
     expect(plan.outline.layers).toHaveLength(30);
-    expect(plan.outline.layers[0].path).toBeCloseTo(80 * Math.PI, 9);
+    expectDigits(plan.outline.layers[0].path, 80 * Math.PI, 12);
     expect(plan.build.setting).toMatchObject({ current: 130, travel_speed: 2, wire_feed_speed: 15 });
     const state = (what: string) => limits.find((limit: { what: string }) => limit.what === what);
     expect(state("interpass")).toMatchObject({ state: "binds", allowed: "150 degC (kept by the schedule)" });

@@ -43,13 +43,15 @@ export function define(command: Command, io: CommandIo): void {
     .action(async (folder: string, file: string | undefined, options: EvaluateOptions) => {
       const study = studyAt(io, folder);
       resolvePriors(study);
-      const judge = (plan: readonly NamedSettings[]): PlanEvaluation => evaluate(study, plan, options);
+      const sizes = sizesOf(study, options.sd);
+      const judge = (plan: readonly NamedSettings[]): PlanEvaluation =>
+        evaluate(study, plan, { ...options, sizes });
       const first = judge(
         file === undefined ? plannedSettings(study) : await settingsOf(io, study, { file, ...options }),
       );
       const { against } = options;
       if (against === undefined) {
-        answer({ io, options, result: first, text: () => evaluateText(study, first, options) });
+        answer({ io, options, result: first, text: () => evaluateText(first, sizes, options.detail) });
         return;
       }
       const measures = comparePlans(first, judge(await settingsOf(io, study, { file: against, ...options })));
@@ -63,15 +65,13 @@ export function define(command: Command, io: CommandIo): void {
 }
 
 /** The user's question first: whether the coupons settle what the study wants; then what stands in the way. */
-function evaluateText(study: Study, evaluation: PlanEvaluation, { sd, detail }: EvaluateOptions): string {
-  const answers = wantedSizes(study.definition).map((wanted) => {
-    const half = evaluation.prediction.shares.find(({ share }) => share >= 0.5)!;
-    const scatter = scatterOf(study, wanted, sd);
-    const coupons = evaluation.runs + evaluation.existing;
-    return willSettleText(wanted, { ...scatter, doubt: half.standardError / evaluation.sd, coupons });
-  });
+function evaluateText(evaluation: PlanEvaluation, sizes: readonly ScatteredSize[], detail = false): string {
+  const half = evaluation.prediction.shares.find(({ share }) => share >= 0.5)!;
+  const doubt = half.standardError / evaluation.sd;
+  const coupons = evaluation.runs + evaluation.existing;
+  const answers = sizes.map((size) => willSettleText(size, { ...size, doubt, coupons }));
   const lead = answers.map((text) => `${wrap(text, "  ")}\n`).join("");
-  if (detail === true) return `${lead}${lead === "" ? "" : "\n"}${evaluationText(evaluation)}`;
+  if (detail) return `${lead}${lead === "" ? "" : "\n"}${evaluationText(evaluation)}`;
   const count = `${countText(evaluation)}\n`;
   const { rank, parameters } = evaluation;
   const terms =
@@ -82,29 +82,37 @@ function evaluateText(study: Study, evaluation: PlanEvaluation, { sd, detail }: 
   return `${count}${lead}${terms}${found}\nChances to see an effect, errors, what hangs on each coupon: evaluate --detail\n`;
 }
 
-/** Scatter of a result from bead to bead, in its unit: as given, from repeats, else a guess. */
-function scatterOf(
-  study: Study,
-  { response, aim }: Wanted,
-  sd: number | undefined,
-): { readonly scatter: number; readonly known: string } {
-  if (sd !== undefined) return { scatter: sd, known: "--sd" };
-  const repeats = pureErrors(study).find((one) => one.response === response && one.df >= LEAST_REPEATS);
-  return repeats === undefined
-    ? { scatter: GUESSED_SCATTER * aim, known: "5 % taken, for want of repeats: give --sd" }
-    : { scatter: repeats.cv * aim, known: "from repeats" };
+/** A size the study wants between two ends, with its scatter from bead to bead, in its unit, and where that is from. */
+interface ScatteredSize extends Wanted {
+  readonly scatter: number;
+  readonly known: string;
+}
+
+/** The sizes a study wants with their scatter: as given, from repeats, else a guess. */
+function sizesOf(study: Study, sd: number | undefined): readonly ScatteredSize[] {
+  const errors = pureErrors(study);
+  return wantedSizes(study.definition).map((wanted): ScatteredSize => {
+    const { response, aim } = wanted;
+    if (sd !== undefined) return { ...wanted, scatter: sd, known: "--sd" };
+    const repeats = errors.find((one) => one.response === response && one.df >= LEAST_REPEATS);
+    return repeats === undefined
+      ? { ...wanted, scatter: GUESSED_SCATTER * aim, known: "5 % taken, for want of repeats: give --sd" }
+      : { ...wanted, scatter: repeats.cv * aim, known: "from repeats" };
+  });
 }
 
 const LEAST_REPEATS = 3;
 /** Scatter of a bead's size over the size, where a study has no repeats. Common practice, no source. */
 const GUESSED_SCATTER = 0.05;
 
-function evaluate(study: Study, plan: readonly NamedSettings[], options: EvaluateOptions): PlanEvaluation {
+function evaluate(
+  study: Study,
+  plan: readonly NamedSettings[],
+  { sizes, ...options }: EvaluateOptions & { readonly sizes: readonly ScatteredSize[] },
+): PlanEvaluation {
   const { definition, coupons } = study;
   // What is hardest to hold says what is worth detecting; without a specification the ratio of 2 to 1 stands.
-  const [tightest] = wantedSizes(definition)
-    .map((wanted) => ({ ...wanted, ...scatterOf(study, wanted, options.sd) }))
-    .sort((a, b) => a.half / a.scatter - b.half / b.scatter);
+  const [tightest] = [...sizes].sort((a, b) => a.half / a.scatter - b.half / b.scatter);
   const run = coupons.filter(({ state }) => state === "logged");
   return evaluatePlan(
     { factors: definition.factors, runs: plan.map(({ settings }) => ({ settings })) },

@@ -1,6 +1,6 @@
 import { type Command, Option } from "commander";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { exposureKinds, isName, NAME_RULE } from "../../study/definition/index.js";
+import { asName, exposureKinds, isName, NAME_RULE } from "../../study/definition/index.js";
 import type { IncidentBody } from "../../study/journal/index.js";
 import { appendEntries, type Study } from "../../study/record/index.js";
 import { parseQuantity } from "../../units/index.js";
@@ -72,10 +72,7 @@ async function buildOfLayer(
 }
 
 function snakeCase(what: string): string {
-  const name = what
-    .trim()
-    .toLowerCase()
-    .replaceAll(/[\s-]+/g, "_");
+  const name = asName(what);
   if (!isName(name)) {
     throw new BeadbenchError(
       "bad-argument",

@@ -3,6 +3,7 @@ import { onlyDefined } from "../../errors/index.js";
 import { findUnit, headed, isUnit, sameDimension, unitExamples, unitsLike } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import {
+  asName,
   type Column,
   findColumn,
   isName,
@@ -41,10 +42,7 @@ export function splitHeader(title: string): { readonly name: string; readonly un
   const square = /^(.*?)\s*\[([^\]]*)\]$/.exec(title.trim());
   const round = /^(.*?)\s*\(([^()]*)\)$/.exec(title.trim());
   const match = square ?? (round !== null && /[a-z%°"]/i.test(round[2]!) && isUnit(round[2]!) ? round : null);
-  const name = (match?.[1] ?? title)
-    .trim()
-    .toLowerCase()
-    .replace(/[\s-]+/g, "_");
+  const name = asName(match?.[1] ?? title);
   if (match === null) return { name };
   const unit = match[2]!.trim();
   return { name, unit: isUnit(unit) ? findUnit(unit).symbol : unit };

@@ -26,7 +26,7 @@ export {
 } from "./definition.js";
 export { type ExposureKind, exposureKinds, exposureUnits, isExposureKind } from "./exposure-kinds.js";
 export { meantColumns } from "./meant-columns.js";
-export { isName, NAME_RULE } from "./name-rule.js";
+export { asName, isName, NAME_RULE } from "./name-rule.js";
 export { parseStudyDefinition } from "./parse-definition.js";
 export { type KindRules, kindRules, type ResponseKind, responseKinds } from "./response-kind.js";
 export { rangeText, settingsText, settingText } from "./setting-words.js";

@@ -1,4 +1,5 @@
 import type { StudyDefinition } from "./definition.js";
+import { asName } from "./name-rule.js";
 import { tradeName } from "./trade-words.js";
 
 /**
@@ -10,10 +11,7 @@ import { tradeName } from "./trade-words.js";
  * @param word - in capitals or not, with `-` or `_` between words
  */
 export function meantColumns(definition: StudyDefinition, word: string): readonly string[] {
-  const typed = word
-    .trim()
-    .toLowerCase()
-    .replace(/[\s-]+/g, "_");
+  const typed = asName(word);
   if (typed === "") return [];
   const names = [
     ...definition.factors.map(({ name }) => name),
