@@ -20,7 +20,7 @@ export { escapeMarkup } from "./markup.js";
 export { chartNormalQuantiles, type NormalQuantileChartData } from "./normal-quantiles.js";
 export { chartPareto, type ParetoChartData } from "./pareto.js";
 export { chartPredicted, type PredictedChartData } from "./predicted.js";
-export { renderSvg, type SvgDisplay, showChart } from "./render.js";
+export { type RenderOptions, renderSvg, type SvgDisplay, showChart } from "./render.js";
 export { chartResiduals, type ResidualChartData } from "./residuals.js";
 export { chartResponse, type ResponseChartData, type ResponsePanel, type ResponsePoint } from "./response.js";
 export type { ChartPart, ChartQuantity, ChartSpec } from "./spec.js";

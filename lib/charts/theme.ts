@@ -83,6 +83,34 @@ export const chartConfig = {
   rule: { color: colours.muted.light },
 } as const;
 
+/** Ground of a drawing that brings its own, on a dark page. */
+const DARK_GROUND = "#14181d";
+
+/** Each colour of {@link colours} and what stands in its place in a drawing for a dark page, ground and all. */
+export const darkColours: ReadonlyMap<string, string> = new Map(
+  Object.values(colours).map(({ light, dark }) => [light, dark === "none" ? DARK_GROUND : dark]),
+);
+
+/** Class of a drawing with {@link darkRules} in it. */
+export const OWN_GROUND = "follows-theme";
+
+/**
+ * Style rules inside a drawing by which it follows what shows it: the theme of a notebook it was put into, or, where it
+ * stands alone or as a picture, what the reader prefers.
+ */
+export const darkRules: string = (() => {
+  const rules = (scope: string): string =>
+    [...darkColours]
+      .flatMap(([light, dark]) => [
+        `${scope} [fill="${light}"]{fill:${dark}}`,
+        `${scope} [stroke="${light}"]{stroke:${dark}}`,
+      ])
+      .join("");
+  const own = `svg.${OWN_GROUND}`;
+  const themes = [`[data-jp-theme-light="false"] ${own}`, `.vscode-dark ${own}`];
+  return `@media (prefers-color-scheme:dark){${rules("svg:root")}}${themes.map(rules).join("")}`;
+})();
+
 /**
  * Style rules that recolour every chart inside `scope` for a page with a dark background; they win over
  * the colours written in the drawing.

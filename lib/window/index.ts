@@ -1,10 +1,18 @@
 export type { SettingWithUnit } from "./best-setting.js";
 export { type Confirmation, confirmClaim } from "./confirmation.js";
 export { type Conformance, conformance, conformanceChances } from "./conformance.js";
+export { type CouponGains, expectedGains } from "./coupon-gains.js";
 export { couponPrice } from "./coupon-price.js";
 export { type Desirability, type DesirabilityGoal, desirability } from "./desirability.js";
 export { type DriftSensitivity, driftSensitivity } from "./drift.js";
 export type { WindowEllipsoid } from "./ellipsoid.js";
+export {
+  type LearnedBatch,
+  type LearningCurve,
+  type LearningOptions,
+  type LearningStep,
+  learningCurve,
+} from "./learning-curve.js";
 export type { ChanceMap } from "./map.js";
 export {
   type ForeseenCoupon,

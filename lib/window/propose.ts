@@ -147,7 +147,7 @@ function fewSettings(asked: number, found: number): readonly Finding[] {
 }
 
 /** Settings worth comparing: the best ones to hit; some from everywhere else to explore and for the edge. */
-function candidatesOf({ pool }: BestSearch, aim: Aim, level: number): readonly Scored[] {
+export function candidatesOf({ pool }: BestSearch, aim: Aim, level: number): readonly Scored[] {
   if (aim === "hit") {
     const top = pool.slice(0, CANDIDATES / 2);
     const rest = pool.slice(CANDIDATES / 2).filter((item) => item.score > 1e-3 * pool[0]!.score);
@@ -161,7 +161,10 @@ function candidatesOf({ pool }: BestSearch, aim: Aim, level: number): readonly S
 }
 
 /** Chance of conforming, and of passing all checks, of each candidate under each draw. */
-function drawsOf({ chances }: BestSearch, candidates: readonly Scored[]): CandidateChances {
+export function drawsOf(
+  { chances }: BestSearch,
+  candidates: readonly { readonly coordinates: Float64Array }[],
+): CandidateChances {
   const empty = (): Float64Array => new Float64Array(chances.predictor.draws);
   const conforming = candidates.map(empty);
   const passing = candidates.map(empty);

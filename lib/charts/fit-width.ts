@@ -1,0 +1,66 @@
+import type { ChartPart } from "./spec.js";
+import { wrapLines } from "./text-width.js";
+import { chartConfig } from "./theme.js";
+
+/** A plot is never made narrower than this, px. */
+const NARROWEST = 120;
+/** Room that one of several plots side by side should have, axis and all, px. */
+const PANEL = 290;
+/** A view less wide than this many times its height keeps its shape, and grows by no more than this. */
+const SQUARE = { aspect: 1.3, growth: 1.35 } as const;
+
+/** A drawing less wide than this has its legends below, px. */
+const LEGEND_BESIDE = 460;
+const BELOW = { ...chartConfig, legend: { ...chartConfig.legend, orient: "bottom", columns: 2 } };
+
+const isNumber = (value: unknown): value is number => typeof value === "number";
+const parts = (value: unknown): readonly ChartPart[] => (Array.isArray(value) ? value : []);
+
+/** Plots side by side as many as find room in a drawing so wide; in a narrow one legends stand below. */
+export function arranged<T extends ChartPart>(spec: T, width: number): T {
+  const legendsBelow = width < LEGEND_BESIDE ? { config: BELOW } : {};
+  if (!isNumber(spec.columns)) return { ...spec, ...legendsBelow };
+  const room = Math.floor((width + chartConfig.concat.spacing) / (PANEL + chartConfig.concat.spacing));
+  const columns = Math.max(1, Math.min(room, parts(spec.concat).length));
+  return { ...spec, ...legendsBelow, columns };
+}
+
+/** The plots of a drawing made wider in all by so many px, or narrower; how wide a column per setting is stays. */
+export function widened<T extends ChartPart>(spec: T, by: number): T {
+  const columns = isNumber(spec.columns) ? spec.columns : 1;
+  const each = (key: string, share: number): ChartPart =>
+    key in spec ? { [key]: parts(spec[key]).map((part) => widened(part, by / share)) } : {};
+  return {
+    ...spec,
+    ...each("vconcat", 1),
+    ...each("hconcat", parts(spec.hconcat).length),
+    ...each("concat", columns),
+    ...sized(spec, by),
+  };
+}
+
+function sized({ width, height }: ChartPart, by: number): ChartPart {
+  if (!isNumber(width)) return {};
+  const wanted = Math.max(NARROWEST, Math.round(width + by));
+  if (!isNumber(height) || width / height >= SQUARE.aspect) return { width: wanted };
+  const scale = Math.min(SQUARE.growth, wanted / width);
+  return { width: Math.round(width * scale), height: Math.round(height * scale) };
+}
+
+/** Title and subtitle in lines that a drawing has room for, px. */
+export function wrapped<T extends ChartPart>(spec: T, room: number): T {
+  const title = spec.title as { readonly text: string; readonly subtitle?: readonly string[] };
+  const { fontSize, fontWeight, subtitleFontSize } = chartConfig.title;
+  return {
+    ...spec,
+    title: {
+      ...title,
+      text: wrapLines(title.text, room, { fontSize, fontWeight }),
+      ...(title.subtitle === undefined
+        ? {}
+        : {
+            subtitle: title.subtitle.flatMap((line) => wrapLines(line, room, { fontSize: subtitleFontSize })),
+          }),
+    },
+  };
+}
