@@ -58,10 +58,13 @@ export function evaluationText(evaluation: PlanEvaluation): string {
   return sections.join("\n");
 }
 
-/** The coupons judged, in a few words. */
-export function countText({ runs, existing, wholePlots }: PlanEvaluation): string {
+/** The coupons judged, in a few words, and how many of them are expected to tell something. */
+export function countText({ runs, existing, wholePlots, survivors, parameters }: PlanEvaluation): string {
   const groups = wholePlots === undefined ? "" : ` in ${wholePlots} groups of hard-to-change settings`;
-  return `${runs} coupons${existing === 0 ? "" : ` and ${existing} already run`}${groups}`;
+  const counted = `${runs} coupons${existing === 0 ? "" : ` and ${existing} already run`}${groups}`;
+  if (survivors === undefined) return counted;
+  const { expected, lower, upper, allTerms } = survivors;
+  return `${counted}; ${fixed(expected, 1)} of the ${runs} are expected to give dimensions (${lower} to ${upper}, 8 times in 10), and what follows rests on those; with a chance of ${percent(allTerms)} the survivors can tell all ${parameters} effects`;
 }
 
 function headline(evaluation: PlanEvaluation): string {

@@ -1,3 +1,4 @@
+import { percent } from "../numeric/index.js";
 import { settingText } from "../study/definition/index.js";
 import type { StudyDefinition } from "../study/index.js";
 import { headed } from "../units/index.js";
@@ -11,9 +12,11 @@ export function runsTable(
     readonly settings: Readonly<Record<string, number | string>>;
     readonly role: string;
     readonly block?: number;
+    readonly survival?: number;
   }[],
   blockName = "block",
 ): string {
+  const foreseen = runs.some(({ survival }) => survival !== undefined);
   const blocked = runs.some(({ block }) => block !== undefined);
   return textTable(
     [
@@ -23,12 +26,14 @@ export function runsTable(
         align: "right" as const,
       })),
       ...(blocked ? [{ title: blockName, align: "right" as const }] : []),
+      ...(foreseen ? [{ title: "gives dimensions", align: "right" as const }] : []),
       { title: "role" },
     ],
-    runs.map(({ id, settings, role, block }, i) => [
+    runs.map(({ id, settings, role, block, survival }, i) => [
       id ?? String(i + 1),
       ...definition.factors.map(({ name }) => settingText(settings[name])),
       ...(blocked ? [String(block ?? "")] : []),
+      ...(foreseen ? [survival === undefined ? "" : percent(survival)] : []),
       role,
     ]),
   );

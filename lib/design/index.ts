@@ -17,6 +17,7 @@ export type {
   AliasedTerm,
   CouponEvaluation,
   EvaluatedPlan,
+  ExpectedSurvivors,
   Leak,
   PlanEvaluation,
   PredictionEvaluation,
@@ -49,6 +50,7 @@ export {
   meetsLimits,
   nearestLevel,
   type Settings,
+  type Survival,
 } from "./region/index.js";
 export type { CodedRun, DesignKind, Effort, Plan, PlanEffort, PlannedRun, RunRole } from "./runs/index.js";
 export { type CouponEffort, designKinds, estimateEffort } from "./runs/index.js";

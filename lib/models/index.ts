@@ -116,6 +116,7 @@ export {
   buildOutcomeModel,
   type CheckModel,
   type Coordinate,
+  dimensionsChance,
   fromLinkScale,
   makePredictor,
   type OlderStudy,

@@ -1,7 +1,13 @@
 import { rmSync } from "node:fs";
 import { join } from "node:path";
 import { type Command, InvalidArgumentError, Option } from "commander";
-import { comparePlans, evaluatePlan, type ModelOrder, type PlanEvaluation } from "../../design/index.js";
+import {
+  comparePlans,
+  evaluatePlan,
+  type ModelOrder,
+  type PlanEvaluation,
+  type Survival,
+} from "../../design/index.js";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { pureErrors, resolvePriors, settingLimits } from "../../models/index.js";
 import { type Coupon, createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
@@ -11,9 +17,10 @@ import { comparisonText, countText, evaluationText } from "../evaluation-text.js
 import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { type Wanted, wantedSizes, willSettleText } from "../settles-text.js";
+import { gaveDimensions, type SurvivalOptions, survivalOf, survivalOption } from "../survival.js";
 import { findingsText, wrap } from "../text.js";
 
-interface EvaluateOptions extends DecimalOptions {
+interface EvaluateOptions extends DecimalOptions, SurvivalOptions {
   readonly against?: string;
   readonly model?: ModelOrder;
   readonly change?: number;
@@ -39,13 +46,15 @@ export function define(command: Command, io: CommandIo): void {
       positive,
     )
     .option("--detail", "effects, prediction errors, what hangs on each coupon, what leaks")
+    .addOption(survivalOption(false))
     .addOption(new DecimalOption())
     .action(async (folder: string, file: string | undefined, options: EvaluateOptions) => {
       const study = studyAt(io, folder);
       resolvePriors(study);
       const sizes = sizesOf(study, options.sd);
+      const survival = survivalOf(io, study, options);
       const judge = (plan: readonly NamedSettings[]): PlanEvaluation =>
-        evaluate(study, plan, { ...options, sizes });
+        evaluate(study, plan, { ...options, sizes, survives: survival });
       const first = judge(
         file === undefined ? plannedSettings(study) : await settingsOf(io, study, { file, ...options }),
       );
@@ -68,11 +77,11 @@ export function define(command: Command, io: CommandIo): void {
 function evaluateText(evaluation: PlanEvaluation, sizes: readonly ScatteredSize[], detail = false): string {
   const half = evaluation.prediction.shares.find(({ share }) => share >= 0.5)!;
   const doubt = half.standardError / evaluation.sd;
-  const coupons = evaluation.runs + evaluation.existing;
+  const coupons = Math.round((evaluation.survivors?.expected ?? evaluation.runs) + evaluation.existing);
   const answers = sizes.map((size) => willSettleText(size, { ...size, doubt, coupons }));
   const lead = answers.map((text) => `${wrap(text, "  ")}\n`).join("");
   if (detail) return `${lead}${lead === "" ? "" : "\n"}${evaluationText(evaluation)}`;
-  const count = `${countText(evaluation)}\n`;
+  const count = `${wrap(countText(evaluation))}\n`;
   const { rank, parameters } = evaluation;
   const terms =
     rank === parameters
@@ -108,12 +117,20 @@ const GUESSED_SCATTER = 0.05;
 function evaluate(
   study: Study,
   plan: readonly NamedSettings[],
-  { sizes, ...options }: EvaluateOptions & { readonly sizes: readonly ScatteredSize[] },
+  {
+    sizes,
+    survives,
+    ...options
+  }: EvaluateOptions & {
+    readonly sizes: readonly ScatteredSize[];
+    readonly survives: Survival | undefined;
+  },
 ): PlanEvaluation {
   const { definition, coupons } = study;
   // What is hardest to hold says what is worth detecting; without a specification the ratio of 2 to 1 stands.
   const [tightest] = [...sizes].sort((a, b) => a.half / a.scatter - b.half / b.scatter);
-  const run = coupons.filter(({ state }) => state === "logged");
+  // A coupon that gave no dimensions tells none.
+  const run = coupons.filter((coupon) => coupon.state === "logged" && gaveDimensions(study, coupon));
   return evaluatePlan(
     { factors: definition.factors, runs: plan.map(({ settings }) => ({ settings })) },
     onlyDefined({
@@ -122,6 +139,7 @@ function evaluate(
       sd: options.sd ?? tightest?.scatter,
       limits: settingLimits({ definition }),
       existing: run.map(({ settings }) => settings),
+      survival: survives,
       couponNames: [...plan, ...run].map(({ id }) => id),
       seed: definition.seed,
     }),

@@ -7,15 +7,15 @@ import {
   evaluatePlan,
   type ModelOrder,
   type Plan,
-  type PlanEffort,
   type PlannedRun,
   type PlanOptions,
   planCoupons,
+  type Survival,
 } from "../../design/index.js";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { couponCost, dimensionsOf, resolvePriors, type Settings, settingLimits } from "../../models/index.js";
-import { fixed } from "../../numeric/index.js";
-import type { Study } from "../../study/index.js";
+import { couponCost, dimensionsOf, resolvePriors, settingLimits } from "../../models/index.js";
+import { mean } from "../../numeric/index.js";
+import type { Coupon, Study } from "../../study/index.js";
 import { convert, findUnit, parseQuantity } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { evaluationText } from "../evaluation-text.js";
@@ -23,12 +23,18 @@ import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
+import { planText } from "../plan-text.js";
 import { type PlannedCoupon, recordPlanned } from "../record-planned.js";
-import { runsTable } from "../runs-table.js";
-import { findingsText } from "../text.js";
+import {
+  gaveDimensions,
+  hasAllSettings,
+  type SurvivalOptions,
+  survivalOf,
+  survivalOption,
+} from "../survival.js";
 import { propose } from "./next.js";
 
-interface PlanCommandOptions {
+interface PlanCommandOptions extends SurvivalOptions {
   readonly coupons?: number;
   readonly budget?: readonly string[];
   readonly design?: string;
@@ -62,6 +68,7 @@ export function define(command: Command, io: CommandIo): void {
     .addOption(
       new Option("--model <order>", "what is to be fitted").choices(["linear", "interaction", "quadratic"]),
     )
+    .addOption(survivalOption(true))
     .option("--seed <n>", "seed of every random choice (default: the study's)", wholeNumber(0))
     .option("--evaluate", "also judge the plan: power, standard errors, leverage, what hangs on each coupon")
     .addOption(new OutputOption("--csv <file>", "also write them as CSV to fill in at the rig"))
@@ -76,9 +83,10 @@ export function define(command: Command, io: CommandIo): void {
         propose(io, study, { ...options, coupons: options.coupons!, aim: "hit" });
         return;
       }
-      const plan = planCoupons(planOptions(study, options));
+      const known = couponsSoFar(study, survivalOf(io, study, options));
+      const plan = planCoupons(planOptions(study, options, known));
       const evaluation =
-        options.evaluate === true ? evaluatePlan(plan, evaluationOptions(study, options)) : undefined;
+        options.evaluate === true ? evaluatePlan(plan, evaluationOptions(study, options, known)) : undefined;
       const text = () =>
         `${planText(study, plan)}${evaluation === undefined ? "" : `\n${evaluationText(evaluation)}`}`;
       // With the CSV on standard output, the rest goes to the notes.
@@ -100,6 +108,7 @@ const classical = [
   "criterion",
   "model",
   "evaluate",
+  "survival",
 ] as const;
 
 /** Whether the first coupons are better placed by physics: nothing logged, a specification, no design asked for. */
@@ -130,7 +139,7 @@ function plannedCoupon({ definition }: Study, run: PlannedRun): PlannedCoupon {
   };
 }
 
-function planOptions(study: Study, options: PlanCommandOptions): PlanOptions {
+function planOptions(study: Study, options: PlanCommandOptions, known: KnownCoupons): PlanOptions {
   const { definition } = study;
   const { coupons, budget, blocks, centre, repeats, session, order, criterion, model } = options;
   if (coupons === undefined && budget === undefined) {
@@ -153,26 +162,46 @@ function planOptions(study: Study, options: PlanCommandOptions): PlanOptions {
     model,
     limits: settingLimits({ definition }),
     seed: options.seed ?? definition.seed,
-    existing: settingsSoFar(study),
+    ...known,
+    survivalLevel: typeof options.survival === "number" ? options.survival : undefined,
     couponEffort: couponCost({ definition }),
     minutesPerHardChange: definition.costs?.minutesPerHardChange,
   });
 }
 
-/** Settings of the coupons run or planned so far that have all factors. */
-function settingsSoFar({ definition, coupons }: Study): readonly Settings[] {
-  return coupons
-    .filter(
-      ({ state, settings }) => state !== "voided" && definition.factors.every(({ name }) => name in settings),
-    )
-    .map(({ settings }) => settings);
+/** What is known of coupons run or planned so far, and of those to come. */
+type KnownCoupons = Required<Pick<EvaluationOptions, "existing" | "existingSurvival">> &
+  Pick<EvaluationOptions, "survival">;
+
+/** The coupons run or planned so far that have all factors: those that failed tell nothing, those planned what is foreseen. */
+function couponsSoFar(study: Study, survival: Survival | undefined): KnownCoupons {
+  const coupons = study.coupons.filter(
+    (coupon) => coupon.state !== "voided" && hasAllSettings(study, coupon),
+  );
+  const lives = (coupon: Coupon): number => {
+    if (coupon.state === "logged") return gaveDimensions(study, coupon) ? 1 : 0;
+    return survival === undefined ? 1 : mean(Array.from(survival(coupon.settings)));
+  };
+  return {
+    existing: coupons.map(({ settings }) => settings),
+    existingSurvival: coupons.map(lives),
+    ...onlyDefined({ survival }),
+  };
 }
 
-function evaluationOptions(study: Study, { model }: PlanCommandOptions): EvaluationOptions {
+function evaluationOptions(
+  study: Study,
+  { model }: PlanCommandOptions,
+  { existing, existingSurvival, survival }: KnownCoupons,
+): EvaluationOptions {
+  // Failed coupons tell nothing, and are not counted.
+  const told = (_: unknown, i: number): boolean => existingSurvival[i]! > 0;
   return onlyDefined({
     model,
     limits: settingLimits(study),
-    existing: settingsSoFar(study),
+    existing: existing.filter(told),
+    existingSurvival: existingSurvival.filter(told),
+    survival,
     seed: study.definition.seed,
   });
 }
@@ -207,29 +236,4 @@ function designKind(text: string): Plan["design"] {
     );
   }
   return found;
-}
-
-function planText(study: Study, plan: Plan): string {
-  return [
-    `${plan.runs.length} coupons, design ${plan.design}, seed ${plan.seed}\n\n`,
-    runsTable(study.definition, plan.runs, study.definition.blocks[0]),
-    plan.effort === undefined ? "" : `\n${effortText(plan.effort)}`,
-    plan.findings.length === 0 ? "" : `\n${findingsText(plan.findings)}`,
-  ].join("");
-}
-
-function effortText({ total, sessions, hardChanges }: PlanEffort): string {
-  const line = (what: string, { minutes, gas, wire }: Effort): string => {
-    const used = [
-      `${Math.round(minutes)} min`,
-      ...(gas > 0 ? [`${Math.round(gas)} L of gas`] : []),
-      ...(wire > 0 ? [`${fixed(wire, 1)} m of wire`] : []),
-    ];
-    return `${what}: ${used.join(", ")}\n`;
-  };
-  return [
-    line("Estimated effort", total),
-    ...(sessions.length < 2 ? [] : sessions.map((effort, i) => line(`  session ${i + 1}`, effort))),
-    hardChanges === 0 ? "" : `${hardChanges} changes of hard-to-change settings\n`,
-  ].join("");
 }

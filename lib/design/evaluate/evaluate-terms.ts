@@ -9,7 +9,7 @@ import {
 } from "../model/index.js";
 import type { Axis } from "../region/index.js";
 import type { AliasedTerm, Leak, PlanEvaluation, TermEvaluation } from "./evaluation.js";
-import { type ErrorStrata, type EvaluationLayout, modelRows } from "./evaluation-layout.js";
+import type { ErrorStrata } from "./evaluation-layout.js";
 import { effectError, termPower } from "./power.js";
 
 /** What power is asked about. */
@@ -106,17 +106,21 @@ export function describeAliased({
 /** Smallest bias worth mentioning. */
 const LEAST_LEAK = 0.05;
 
-/** Second-order terms left out of a smaller model, and the effects they would bias, largest first. */
+/**
+ * Second-order terms left out of a smaller model, and the effects they would bias, largest first.
+ *
+ * @param rowsOf - rows of the coupons for a basis, weighed as those of the model are
+ */
 export function findLeaks(
   model: EstimatedModel,
   order: ModelOrder,
-  coded: EvaluationLayout["coded"],
+  rowsOf: (basis: Basis) => readonly Float64Array[],
 ): readonly Leak[] {
   if (order === "quadratic") return [];
   const { axes, basis, kept, matrix } = model;
   const full = basisOf(axes, "quadratic");
   const omitted = full.names.flatMap((name, column) => (basis.names.includes(name) ? [] : [column]));
-  const expressed = expressedIn(matrix.rows, pickColumns(modelRows(full, coded), omitted));
+  const expressed = expressedIn(matrix.rows, pickColumns(rowsOf(full), omitted));
   const effects = new Set(basis.groups.flatMap((group) => group.columns));
   return omitted
     .flatMap((column, i) =>

@@ -75,15 +75,18 @@ export function errorStrata({
   layout,
   matrix,
   kept,
+  lost,
 }: {
   readonly axes: readonly Axis[];
   readonly basis: Basis;
   readonly layout: EvaluationLayout;
   readonly matrix: ModelMatrix;
   readonly kept: readonly number[];
+  /** Coupons expected to give no dimensions. */
+  readonly lost: number;
 }): ErrorStrata {
-  const runs = matrix.rows.length;
-  if (!layout.split) return { residual: runs - kept.length, wholePlot: runs - kept.length };
+  const left = (rank: number): number => Math.max(0, matrix.rows.length - lost - rank);
+  if (!layout.split) return { residual: left(kept.length), wholePlot: left(kept.length) };
   const plots = Math.max(...layout.plots) + 1;
   const withPlots = matrix.rows.map((row, i) => {
     const indicators = new Float64Array(plots);
@@ -94,5 +97,5 @@ export function errorStrata({
     basis.groups.flatMap((group) => (group.axes.every((axis) => axes[axis]!.hard) ? [] : group.columns)),
   );
   const between = kept.filter((column) => !easyColumns.has(column)).length;
-  return { residual: runs - sortedColumns(withPlots).kept.length, wholePlot: Math.max(0, plots - between) };
+  return { residual: left(sortedColumns(withPlots).kept.length), wholePlot: Math.max(0, plots - between) };
 }

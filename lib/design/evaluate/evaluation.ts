@@ -67,6 +67,21 @@ export interface PredictionEvaluation {
   readonly shares: readonly { readonly share: number; readonly standardError: number }[];
 }
 
+/** How many of a plan's coupons are expected to give dimensions, and what those will tell. Plain data. */
+export interface ExpectedSurvivors {
+  /** Of the new coupons. */
+  readonly expected: number;
+  /** Between these lie 80 % of what may come. */
+  readonly lower: number;
+  readonly upper: number;
+  /** Chance of each new coupon, in the plan's order. */
+  readonly chances: readonly number[];
+  /** Chance that those which survive, with the coupons already run, can tell every term of the model. */
+  readonly allTerms: number;
+  /** Mean standard error of prediction, in the response's unit, where they can: its median and the end of the worse tenth. */
+  readonly predictionError?: { readonly median: number; readonly upper: number };
+}
+
 /** What a plan can tell, judged before any coupon is run. Plain data: it survives JSON. */
 export interface PlanEvaluation {
   readonly coupons: readonly CouponEvaluation[];
@@ -79,6 +94,8 @@ export interface PlanEvaluation {
   /** Coupons left for judging scatter; of these, repeats of the same settings. */
   readonly residualDegreesOfFreedom: number;
   readonly pureErrorDegreesOfFreedom: number;
+  /** What is expected to be left of the plan; only when survival was foreseen, and then all figures rest on it. */
+  readonly survivors?: ExpectedSurvivors;
   /** Groups of coupons on one setting of the hard-to-change factors; absent without such factors. */
   readonly wholePlots?: number;
   /** The change in the response that power refers to, the standard deviation of a coupon, the confidence level. */

@@ -4,6 +4,7 @@ export type {
   AliasedTerm,
   CouponEvaluation,
   EvaluatedPlan,
+  ExpectedSurvivors,
   Leak,
   PlanEvaluation,
   PredictionEvaluation,

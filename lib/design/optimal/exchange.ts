@@ -1,7 +1,7 @@
 import type { Basis } from "../model/index.js";
 import type { Region } from "../region/index.js";
 import { allowedSpan } from "../region/index.js";
-import { codeInto, type Draft } from "./draft.js";
+import { type Draft, fillRow } from "./draft.js";
 import type { Information } from "./information.js";
 
 /** Levels tried in the coarse passes of numeric axes with more levels than this. */
@@ -44,7 +44,6 @@ export function exchangeCoordinates({ region, basis, draft, information, movable
     improved = false;
     for (const [run, point] of draft.points.entries()) {
       information.select(run);
-      codeInto(region, point, draft.blocks[run]!, coded);
       for (const j of movable) {
         const home = point[j]!;
         let best = home;
@@ -53,8 +52,7 @@ export function exchangeCoordinates({ region, basis, draft, information, movable
           if (level === home) continue;
           point[j] = level;
           if (!region.allows(point)) continue;
-          coded[j] = region.axes[j]!.coded[level]!;
-          basis.fill(coded, trialRow);
+          fillRow(region, basis, point, draft.blocks[run]!, coded, trialRow);
           const gain = information.trial(trialRow);
           if (gain > bestGain) {
             bestGain = gain;
@@ -63,7 +61,6 @@ export function exchangeCoordinates({ region, basis, draft, information, movable
           }
         }
         point[j] = best;
-        coded[j] = region.axes[j]!.coded[best]!;
         if (best !== home) {
           information.accept(bestRow);
           improved = true;

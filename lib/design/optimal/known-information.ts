@@ -1,9 +1,9 @@
-import type { RandomStream } from "../../numeric/index.js";
+import { mean, type RandomStream } from "../../numeric/index.js";
 import type { Basis, PlanModel } from "../model/index.js";
 import { addOuter } from "../model/index.js";
 import type { Point, Region } from "../region/index.js";
 import { spreadAllowedPoints } from "../region/index.js";
-import { codeInto, splitAxes } from "./draft.js";
+import { fillRow, splitAxes } from "./draft.js";
 import type { Criterion } from "./information.js";
 
 /** What an optimal plan is asked for, all defaults filled in. */
@@ -16,6 +16,8 @@ export interface OptimalRequest {
   readonly count: number;
   /** Coded rows of coupons already run. */
   readonly existing: readonly (readonly number[])[];
+  /** Chance that each of those gave or will give dimensions. */
+  readonly existingLives: readonly number[];
   /** Whether those may be offset from the new ones as a block of their own. */
   readonly existingOffset: boolean;
   readonly centres: readonly Point[];
@@ -48,9 +50,7 @@ export function fixedInformation(request: OptimalRequest, basis: Basis, allBlock
   const fixed = new Float64Array(basis.copies * p * p);
   const coded = new Float64Array(region.axes.length + 1);
   const groups: { readonly key: string; readonly rows: Float64Array[] }[] = [];
-  const add = (key: string): void => {
-    const row = new Float64Array(p * basis.copies);
-    basis.fill(coded, row);
+  const add = (key: string, row: Float64Array): void => {
     const last = groups[groups.length - 1];
     if (last !== undefined && last.key === key) last.rows.push(row);
     else groups.push({ key, rows: [row] });
@@ -58,11 +58,19 @@ export function fixedInformation(request: OptimalRequest, basis: Basis, allBlock
   for (const [i, known] of existing.entries()) {
     coded.set(known);
     coded[region.axes.length] = offsetsExisting(request) ? allBlocks - 1 : 0;
-    add(hard.length === 0 ? `existing ${i}` : JSON.stringify(hard.map((j) => known[j])));
+    const row = new Float64Array(p * basis.copies);
+    basis.fill(coded, row);
+    const weight = Math.sqrt(request.existingLives[i]!);
+    const key = hard.length === 0 ? `existing ${i}` : JSON.stringify(hard.map((j) => known[j]));
+    add(
+      key,
+      row.map((value) => weight * value),
+    );
   }
   for (const [i, point] of centres.entries()) {
-    codeInto(region, point, i % blocks, coded);
-    add(`centre ${i}`);
+    const row = new Float64Array(p * basis.copies);
+    fillRow(region, basis, point, i % blocks, coded, row);
+    add(`centre ${i}`, row);
   }
   const ratio = hard.length === 0 ? 0 : varianceRatio;
   for (const { rows } of groups) {
@@ -77,7 +85,7 @@ export function fixedInformation(request: OptimalRequest, basis: Basis, allBlock
   return fixed;
 }
 
-/** Mean of f f' over the allowed region (I), the identity (A), or nothing (D). */
+/** Mean of f f' over the allowed region, settings counted by their chance to survive (I), the identity (A), or nothing (D). */
 export function momentsOf(
   request: OptimalRequest,
   basis: Basis,
@@ -96,17 +104,19 @@ export function momentsOf(
   const own = stream.split("moments");
   const row = new Float64Array(p * copies);
   const coded = new Float64Array(region.axes.length + 1);
-  for (const point of spreadAllowedPoints({
+  const points = spreadAllowedPoints({
     region,
     count: MOMENT_POINTS,
     start: allowed,
     seed: own.seed,
     stream: own,
-  })) {
-    codeInto(region, point, -1, coded);
-    basis.fill(coded, row);
+  });
+  // What is foreseen of settings where no bead lives is no use.
+  const share = 1 / (MOMENT_POINTS * Math.max(mean(points.map(region.lives)), Number.MIN_VALUE));
+  for (const point of points) {
+    fillRow(region, basis, point, -1, coded, row);
     for (let copy = 0; copy < copies; copy++) {
-      addOuter(moments.subarray(copy * p * p, (copy + 1) * p * p), p, row, copy * p, 1 / MOMENT_POINTS);
+      addOuter(moments.subarray(copy * p * p, (copy + 1) * p * p), p, row, copy * p, share);
     }
   }
   return moments;

@@ -1,5 +1,5 @@
 import type { Region } from "../region/index.js";
-import { codeInto } from "./draft.js";
+import { fillRow } from "./draft.js";
 import { LEAST_GAIN, type LocalSearch } from "./exchange.js";
 
 /** One or two axes with a direction each. */
@@ -21,8 +21,7 @@ export function polishSteps({ region, basis, draft, information, movable }: Loca
     for (let gained = false; ; gained = true) {
       const outcome = shift({ region, point, move, strides, sign: 1 });
       if (outcome !== "moved") return { gained, limited: outcome === "limited" };
-      codeInto(region, point, draft.blocks[run]!, coded);
-      basis.fill(coded, trialRow);
+      fillRow(region, basis, point, draft.blocks[run]!, coded, trialRow);
       if (information.trial(trialRow) <= LEAST_GAIN) {
         shift({ region, point, move, strides, sign: -1 });
         return { gained, limited: false };

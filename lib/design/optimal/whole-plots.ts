@@ -1,6 +1,6 @@
 import type { Basis } from "../model/index.js";
 import type { Region } from "../region/index.js";
-import { codeInto, type Draft } from "./draft.js";
+import { type Draft, fillRow } from "./draft.js";
 import { levelsToTry } from "./exchange.js";
 import type { Information } from "./information.js";
 
@@ -40,8 +40,8 @@ export function exchangeWholePlots({
         place(j, level);
         if (!runs.every((run) => region.allows(draft.points[run]!))) continue;
         for (const [k, run] of runs.entries()) {
-          codeInto(region, draft.points[run]!, draft.blocks[run]!, coded);
-          basis.fill(coded, rows.subarray(k * width, (k + 1) * width));
+          const row = rows.subarray(k * width, (k + 1) * width);
+          fillRow(region, basis, draft.points[run]!, draft.blocks[run]!, coded, row);
         }
         const gain = information.trialPlot(plot, rows);
         if (gain > bestGain) {

@@ -65,6 +65,10 @@ export function numberRuns({
       ...(session > 0 ? { session } : {}),
       ...(hard ? { wholePlot } : {}),
       settings: run === "control" ? control : settingsOf(axes, candidates[run]!.point),
+      ...movedFrom(axes, run === "control" ? undefined : candidates[run]!.movedFrom),
     };
   });
 }
+
+const movedFrom = (axes: readonly Axis[], point: Point | undefined): Pick<PlannedRun, "movedFrom"> =>
+  point === undefined ? {} : { movedFrom: settingsOf(axes, point) };

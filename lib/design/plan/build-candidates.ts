@@ -21,6 +21,8 @@ export interface BuildRequest {
   readonly count: number;
   /** Coded rows of coupons already run. */
   readonly known: readonly (readonly number[])[];
+  /** Chance that each of those gave or will give dimensions. */
+  readonly knownLives: readonly number[];
   readonly blocks: number;
 }
 
@@ -115,6 +117,7 @@ function optimal(request: BuildRequest, stream: RandomStream): Built {
       criterion,
       count,
       existing: known,
+      existingLives: request.knownLives,
       existingOffset: options.existingOffset ?? false,
       centres,
       repeats,

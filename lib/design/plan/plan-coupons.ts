@@ -1,12 +1,14 @@
 import { type Finding, requireThat } from "../../errors/index.js";
 import { controlSettings, cutSessions, numberRuns, type Slot, settleOrder } from "../order/index.js";
-import type { Settings } from "../region/index.js";
+import { type DesignLimit, makeRegion, type Settings, settingsOf, survivalAt } from "../region/index.js";
 import type { Plan, PlannedRun } from "../runs/index.js";
 import { estimateEffort, pullInside } from "../runs/index.js";
+import { bendIntoLife, type Haven, havenOf, SURVIVAL_LEVEL } from "./bend.js";
 import { affordablePlan } from "./budget.js";
 import { buildCandidates } from "./build-candidates.js";
 import type { PlanOptions } from "./plan-options.js";
 import { type PlanRequest, readRequest } from "./plan-request.js";
+import { bentFinding } from "./survival-findings.js";
 
 /**
  * Plans coupons in their order of work, every value on its step and within the limits. With a budget
@@ -29,9 +31,14 @@ function planCount(options: PlanOptions, coupons: number): Plan {
   for (let count = request.count - 1; work.slots.length > coupons; count--) work = layOutWork(request, count);
   const { placed, settled, slots, moved } = work;
   const control = request.withControl
-    ? controlSettings(request.region, request.allowed, session?.control)
+    ? controlSettings(request.region, request.allowed, session?.control ?? work.safeControl)
     : {};
-  const runs = numberRuns({ axes: request.region.axes, candidates: placed, settled, slots, control });
+  const numbered = numberRuns({ axes: request.region.axes, candidates: placed, settled, slots, control });
+  const { survival } = options;
+  const runs =
+    survival === undefined
+      ? numbered
+      : numbered.map((run) => ({ ...run, survival: survivalAt(survival, run.settings) }));
   return {
     design: request.design,
     seed: options.seed,
@@ -51,13 +58,15 @@ function planCount(options: PlanOptions, coupons: number): Plan {
 
 /** Chooses so many coupons and puts them, with control coupons, in their order of work. */
 function layOutWork(request: PlanRequest, count: number) {
-  const { options, region, allowed, blocks, stream, withControl } = request;
+  const { options, design, region, allowed, blocks, stream, withControl } = request;
   const { session, model, order } = options;
-  const built = buildCandidates({ ...request, count }, stream.split("design"));
-  const placed = built.candidates.map((candidate) => ({
+  const haven = livingHaven(request);
+  const built = buildCandidates({ ...request, ...aliveOnly(request, haven), count }, stream.split("design"));
+  const inside = built.candidates.map((candidate) => ({
     ...candidate,
     point: pullInside(region, candidate.point, allowed),
   }));
+  const placed = haven === undefined || design === "optimal" ? inside : bendIntoLife(region, inside, haven);
   const settled = settleOrder({
     axes: region.axes,
     candidates: placed,
@@ -70,7 +79,8 @@ function layOutWork(request: PlanRequest, count: number) {
   });
   return {
     placed,
-    moved: placed.filter((candidate, i) => candidate.point !== built.candidates[i]!.point).length,
+    safeControl: haven === undefined || haven.atCentre ? undefined : settingsOf(region.axes, haven.target),
+    moved: inside.filter((candidate, i) => candidate.point !== built.candidates[i]!.point).length,
     settled,
     slots:
       session === undefined
@@ -81,7 +91,31 @@ function layOutWork(request: PlanRequest, count: number) {
             size: session.coupons,
             control: withControl,
           }),
-    findings: built.findings,
+    findings: [
+      ...built.findings,
+      ...(haven === undefined ? [] : bentFinding(region, { before: inside, after: placed, haven })),
+    ],
+  };
+}
+
+/** What coupons can be pulled towards; undefined where nothing is known of survival. */
+function livingHaven({ options, region, allowed }: PlanRequest): Haven | undefined {
+  return options.survival === undefined
+    ? undefined
+    : havenOf({ region, allowed, wanted: options.survivalLevel ?? SURVIVAL_LEVEL, seed: options.seed });
+}
+
+/** Coupons that are to fill the space are spread where they live, not pulled there. */
+function aliveOnly({ design, region, options }: PlanRequest, haven: Haven | undefined): Partial<PlanRequest> {
+  if (haven === undefined || !(design === "latin-hypercube" || design === "sobol")) return {};
+  const alive: DesignLimit = {
+    name: "chance to survive",
+    value: (settings) => survivalAt(options.survival, settings),
+    min: haven.level,
+  };
+  return {
+    region: makeRegion(region.axes, [...region.limits, alive], options.survival),
+    allowed: haven.target,
   };
 }
 

@@ -1,7 +1,7 @@
 import type { AxialDistance } from "../classical/index.js";
 import type { PlanModel } from "../model/index.js";
 import type { Criterion } from "../optimal/index.js";
-import type { DesignFactor, DesignLimit, Settings } from "../region/index.js";
+import type { DesignFactor, DesignLimit, Settings, Survival } from "../region/index.js";
 import type { CouponEffort, DesignKind, Effort } from "../runs/index.js";
 
 /** What to plan: the factors in their own units, and how many coupons or how much effort they may take. */
@@ -20,6 +20,15 @@ export interface PlanOptions {
   readonly centreRepeats?: number;
   /** Settings of coupons already run: optimal plans complete them, Latin hypercubes keep away from them. */
   readonly existing?: readonly Settings[];
+  /** Chance that each of those gave dimensions or will: 1 where it did, 0 where it failed. Default 1. */
+  readonly existingSurvival?: readonly number[];
+  /**
+   * Chance that a coupon gives dimensions. Optimal plans weigh its information by that; coupons of other plans that would
+   * hardly survive are pulled towards the centre, or spread where coupons live. Default: all survive.
+   */
+  readonly survival?: Survival;
+  /** Plans that are not optimal: chance to survive that is asked of every coupon, 0 to 1. Default 0.5. */
+  readonly survivalLevel?: number;
   /** Lets an optimal plan allow for an offset between old and new coupons (another day). Default false. */
   readonly existingOffset?: boolean;
   /** Blocks (days, cylinders ...) of nearly equal size. Default 1. */

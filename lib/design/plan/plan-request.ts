@@ -1,4 +1,4 @@
-import { requireCount } from "../../errors/index.js";
+import { requireCount, requireNumber, requireThat } from "../../errors/index.js";
 import { type RandomStream, randomStream } from "../../numeric/index.js";
 import { chooseDesign } from "../classical/index.js";
 import { runsBesideControls } from "../order/index.js";
@@ -22,7 +22,14 @@ export function readRequest(options: PlanOptions, coupons: number): PlanRequest 
     requireCount(name, options[name] ?? 0);
   requireCount("starts", options.starts ?? 1, { min: 1 });
   const axes = makeAxes(options.factors);
-  const region = makeRegion(axes, limits);
+  const region = makeRegion(axes, limits, options.survival);
+  requireNumber("survivalLevel", options.survivalLevel ?? 0, { min: 0, max: 1 });
+  const existingLives = options.existingSurvival ?? existing.map(() => 1);
+  requireThat(
+    existingLives.length === existing.length,
+    `existingSurvival needs one chance per existing coupon (${existing.length}), got ${existingLives.length}`,
+  );
+  for (const chance of existingLives) requireNumber("existingSurvival", chance, { min: 0, max: 1 });
   const stream = randomStream(options.seed);
   const withControl = session !== undefined && session.control !== false;
   const count =
@@ -41,6 +48,7 @@ export function readRequest(options: PlanOptions, coupons: number): PlanRequest 
     allowed: requireAllowedPoint(region, stream.split("allowed")),
     count,
     known: existing.map((settings, i) => codedFromSettings(axes, settings, `existing coupon ${i + 1}`)),
+    knownLives: existingLives,
     blocks,
     withControl,
     stream,

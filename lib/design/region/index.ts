@@ -13,3 +13,4 @@ export {
 export { requireAllowedPoint } from "./infeasible.js";
 export { brokenLimits, type DesignLimit, makeRegion, meetsLimits, type Region } from "./limit.js";
 export { allowedSpan, randomAllowedPoint, spreadAllowedPoints } from "./sample-region.js";
+export { type Survival, survivalAt } from "./survival.js";

@@ -1,5 +1,6 @@
 import { requireThat } from "../../errors/index.js";
 import { type Axis, type Point, type Settings, settingsOf } from "./factor.js";
+import { type Survival, survivalAt } from "./survival.js";
 
 /**
  * A bound on something derived from the settings: arc energy, deposited area, a weighted sum of factors.
@@ -38,19 +39,25 @@ export function brokenLimits(limits: readonly DesignLimit[], settings: Settings)
   return limits.filter((limit) => violation(limit, settings) > 0).map((limit) => limit.name);
 }
 
-/** The limits of a region, asked about points; answers are kept, since searches ask again and again. */
+/** The limits of a region, and where coupons survive, asked about points; answers are kept, since searches ask again and again. */
 export interface Region {
   readonly axes: readonly Axis[];
   readonly limits: readonly DesignLimit[];
   allows(point: Point): boolean;
+  /** Chance that a coupon there gives dimensions; 1 where nothing is known of it. */
+  lives(point: Point): number;
 }
 
 /**
- * Joins axes and limits.
+ * Joins axes, limits and what is known of survival.
  *
  * @throws {BeadbenchError} `bad-argument` for a limit without a bound or with min above max
  */
-export function makeRegion(axes: readonly Axis[], limits: readonly DesignLimit[]): Region {
+export function makeRegion(
+  axes: readonly Axis[],
+  limits: readonly DesignLimit[],
+  survival?: Survival,
+): Region {
   for (const { name, min, max } of limits) {
     requireThat(min !== undefined || max !== undefined, `limit "${name}" needs a min or a max`);
     requireThat(
@@ -58,19 +65,31 @@ export function makeRegion(axes: readonly Axis[], limits: readonly DesignLimit[]
       `limit "${name}": min ${min} is above max ${max}`,
     );
   }
-  const known = new Map<number, boolean>();
+  const allows = (point: Point): boolean => meetsLimits(limits, settingsOf(axes, point));
+  const lives = (point: Point): number => survivalAt(survival, settingsOf(axes, point));
+  return {
+    axes,
+    limits,
+    allows: limits.length === 0 ? () => true : kept(axes, allows),
+    lives: survival === undefined ? () => 1 : kept(axes, lives),
+  };
+}
+
+/** Answers kept at most. */
+const MOST_KEPT = 1_000_000;
+
+/** A question about points whose answers are kept, where the levels are few enough to be numbered. */
+function kept<Answer>(axes: readonly Axis[], ask: (point: Point) => Answer): (point: Point) => Answer {
   const sizes = axes.map((axis) => axis.values.length);
-  const countable = sizes.reduce((product, size) => product * size, 1) < Number.MAX_SAFE_INTEGER;
-  const allows = (point: Point): boolean => {
-    if (limits.length === 0) return true;
-    if (!countable) return meetsLimits(limits, settingsOf(axes, point));
+  if (sizes.reduce((product, size) => product * size, 1) >= Number.MAX_SAFE_INTEGER) return ask;
+  const known = new Map<number, Answer>();
+  return (point) => {
     let key = 0;
     for (let j = 0; j < sizes.length; j++) key = key * sizes[j]! + point[j]!;
     const before = known.get(key);
     if (before !== undefined) return before;
-    const answer = meetsLimits(limits, settingsOf(axes, point));
-    if (known.size < 1_000_000) known.set(key, answer);
+    const answer = ask(point);
+    if (known.size < MOST_KEPT) known.set(key, answer);
     return answer;
   };
-  return { axes, limits, allows };
 }

@@ -6,6 +6,8 @@ import type { CodedRun, RunRole } from "./plan.js";
 export interface Candidate {
   readonly role: RunRole;
   readonly point: Point;
+  /** Where it stood before it was pulled to where coupons live. */
+  readonly movedFrom?: Point;
   /** Block from 0, when the design itself fixes it. */
   readonly block?: number;
   /** Whole plot from 0, when the design itself fixes it. */

@@ -42,6 +42,10 @@ export interface PlannedRun {
   /** Coupons run on one setting of the hard-to-change factors, from 1; only when there are such factors. */
   readonly wholePlot?: number;
   readonly settings: Settings;
+  /** Chance that it gives dimensions; only when survival was foreseen. */
+  readonly survival?: number;
+  /** Where the plan had it before it was pulled to where coupons live. */
+  readonly movedFrom?: Settings;
 }
 
 /** What coupons cost to run. */

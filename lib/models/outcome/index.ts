@@ -2,6 +2,7 @@ export type { Affine } from "./affine.js";
 export type { BoundaryDraw } from "./boundary.js";
 export { type Coordinate, toCoordinates } from "./coordinates.js";
 export type { BasisShape } from "./departure-basis.js";
+export { dimensionsChance } from "./dimensions-chance.js";
 export type { CheckModel } from "./fit-checks.js";
 export type { LatentModel } from "./latent.js";
 export type { LatentPosterior } from "./latent-fit.js";
