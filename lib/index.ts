@@ -142,6 +142,9 @@ export * from "./models/section/index.js";
 export * from "./models/standoff/index.js";
 export * from "./models/stickout/index.js";
 
+// Compare: two days, two cylinders, before and after a change, two studies
+export * from "./models/comparison/index.js";
+
 // Window: the chance that a coupon conforms, and how far each setting may drift
 export {
   buildOutcomeModel,
@@ -241,6 +244,7 @@ export {
   drawCorrelations,
   drawCurve,
   drawExponents,
+  drawGroupComparison,
   drawGrowth,
   drawIncidents,
   drawNormalQuantiles,
@@ -248,6 +252,7 @@ export {
   drawResiduals,
   drawResponse,
   drawStations,
+  drawStudyComparison,
   drawTimeline,
   drawWindowRanges,
   renderSvg,

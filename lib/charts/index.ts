@@ -1,7 +1,14 @@
 export { type ChanceProfile, type ChanceProfileChartData, chartChanceProfiles } from "./chance-profile.js";
+export {
+  type ComparedRow,
+  type ComparisonChartData,
+  type ComparisonPanel,
+  chartComparison,
+} from "./comparison.js";
 export { type ConformanceChartData, chartConformance } from "./conformance.js";
 export { type ControlChartData, chartControl } from "./control.js";
 export { type CorrelationChartData, chartCorrelations } from "./correlations.js";
+export { drawGroupComparison, drawStudyComparison } from "./draw-comparison.js";
 export { drawCurve } from "./draw-curve.js";
 export {
   drawExponents,
@@ -23,7 +30,7 @@ export { chartPredicted, type PredictedChartData } from "./predicted.js";
 export { type RenderOptions, renderSvg, type SvgDisplay, showChart } from "./render.js";
 export { chartResiduals, type ResidualChartData } from "./residuals.js";
 export { chartResponse, type ResponseChartData, type ResponsePanel, type ResponsePoint } from "./response.js";
-export type { ChartPart, ChartQuantity, ChartSpec } from "./spec.js";
+export { axisTitle as printedAxis, type ChartPart, type ChartQuantity, type ChartSpec } from "./spec.js";
 export { chartStandoff, type StandoffChartData } from "./standoff.js";
 export { chartStations, type StationBead, type StationChartData } from "./stations.js";
 export { darkChartCss } from "./theme.js";

@@ -101,6 +101,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/confirm.js"),
   ),
   entry(
+    "compare [study] [with...]",
+    "two days, cylinders or other blocks, before and after a change, two presets, or two studies: is there a difference, and does it matter",
+    () => import("./commands/compare.js"),
+  ),
+  entry(
     "export [study]",
     "write the coupons as CSV, or the whole study as JSON",
     () => import("./commands/export.js"),

@@ -84,6 +84,24 @@ export {
   trueValue,
 } from "./calibration/index.js";
 export {
+  type AllowedFor,
+  blockGroups,
+  type ComparisonOptions,
+  type CouponGroups,
+  changeGroups,
+  compareGroups,
+  compareStudies,
+  type EffectComparison,
+  type GroupComparison,
+  type OtherBlocks,
+  type PassComparison,
+  type ResponseShift,
+  type ShiftVerdict,
+  type StudyComparison,
+  type StudyEffect,
+  type StudyFact,
+} from "./comparison/index.js";
+export {
   type CoolingCourse,
   type CoolingReading,
   type CoolingSlip,

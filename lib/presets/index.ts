@@ -1,5 +1,12 @@
 export { cautionsFor } from "./cautions.js";
 export {
+  comparePresets,
+  type PredictionPair,
+  type PresetComparison,
+  type SettingPair,
+} from "./compare-presets.js";
+export { drawPresetComparison } from "./draw-comparison.js";
+export {
   formatPreset,
   makePreset,
   PRESET_SCHEMA,

@@ -62,3 +62,41 @@ export function conformanceChances(model: OutcomeModel, settings: readonly Setti
   const chances = makeChance(model);
   return settings.map((setting) => chances.chance(chances.predictor.point(setting), 1e-3));
 }
+
+/**
+ * The conformance at several settings beside what each posterior draw of the model says there: its chance, and the expected
+ * values of the measured responses on the links' scales. Draws of two settings belong together, so that what the coupons
+ * leave open of both falls out of a difference.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a missing setting
+ */
+export function conformanceDraws(
+  model: OutcomeModel,
+  settings: readonly Settings[],
+): {
+  readonly conformances: readonly Conformance[];
+  /** Per setting and draw. */
+  readonly chances: readonly (readonly number[])[];
+  /** Per setting, draw and response. */
+  readonly means: readonly (readonly (readonly number[])[])[];
+} {
+  const chances = makeChance(model);
+  const { predictor } = chances;
+  const perSetting = settings.map((setting) => {
+    const point = predictor.point(setting);
+    const conforming = new Float64Array(predictor.draws);
+    chances.perDraw(point, conforming);
+    const here = predictor.at(point);
+    const mean = new Float64Array(predictor.responses);
+    const means = Array.from(conforming, (_, m) => {
+      here.drawMeans(m, mean);
+      return Array.from(mean);
+    });
+    return { conformance: conformanceAt(model, chances, point), chances: Array.from(conforming), means };
+  });
+  return {
+    conformances: perSetting.map((one) => one.conformance),
+    chances: perSetting.map((one) => one.chances),
+    means: perSetting.map((one) => one.means),
+  };
+}

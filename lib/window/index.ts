@@ -1,6 +1,6 @@
 export type { SettingWithUnit } from "./best-setting.js";
 export { type Confirmation, confirmClaim } from "./confirmation.js";
-export { type Conformance, conformance, conformanceChances } from "./conformance.js";
+export { type Conformance, conformance, conformanceChances, conformanceDraws } from "./conformance.js";
 export { type CouponGains, expectedGains } from "./coupon-gains.js";
 export { couponPrice } from "./coupon-price.js";
 export { type Desirability, type DesirabilityGoal, desirability } from "./desirability.js";

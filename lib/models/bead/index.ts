@@ -2,7 +2,7 @@ export { type BackTransform, backTransform } from "./back-transform.js";
 export type { BlendAxes } from "./blend-columns.js";
 export { type BlockShift, type CouponBlocks, shiftText } from "./block-shifts.js";
 export type { FormCandidate } from "./candidate.js";
-export type { SurfaceOrder } from "./coded-axes.js";
+export { codedAxes, type SurfaceOrder, surfaceRows } from "./coded-axes.js";
 export { type ConstrainedPair, type ConstrainedSize, constrainedPairs } from "./constrained-data.js";
 export { type ConstrainedFit, fitConstrained } from "./constrained-fit.js";
 export type { ConstrainedRandom } from "./constrained-shifts.js";
@@ -27,13 +27,20 @@ export { couponQuality } from "./form.js";
 export { type RegressionFit, referenceText } from "./form-model.js";
 export { type FormName, formRules, formTitle, isPerHalfRange, type RegressionName } from "./form-rules.js";
 export { fitGrades, type GradeChance, type GradeFit, predictGrades } from "./grade-fit.js";
-export type { PowerLawData, PowerLawTerm } from "./power-law-data.js";
+export { settingLabels } from "./left-out.js";
+export { type PowerLawData, type PowerLawTerm, withPowerLawRows } from "./power-law-data.js";
 export { fitPowerLaw, type PowerLawFit, type ScatterLaw } from "./power-law-fit.js";
 export { chosenQuality, foreseeingTogether, predictBead } from "./predict-bead.js";
 export { type BeadPrediction, type FreeForm, predictForm, regressionBehind } from "./predict-form.js";
 export type { RegressionForm } from "./regression-form.js";
 export { fitResidualProcess, type ProcessFit } from "./residual-process.js";
 export { type ResponseData, responseData } from "./response-data.js";
-export { errorText, errorTexts, type ScaleName } from "./response-scale.js";
+export {
+  errorText,
+  errorTexts,
+  type ResponseScale,
+  responseScale,
+  type ScaleName,
+} from "./response-scale.js";
 export { fitSurface, type SurfaceFit } from "./surface.js";
 export type { CouponSlip, Say, TogetherFit } from "./together.js";
