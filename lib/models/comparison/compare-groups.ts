@@ -90,8 +90,9 @@ export function compareGroups(
   for (const response of study.definition.responses) {
     if (kindRules(response.kind).cells === "verdicts") {
       const strata = strataOf(coupons, response, groups);
-      if (strata.length > 0) judged.push({ response, test: comparePassRates(strata) });
-      else left.push({ response: response.name, reason: "no coupon of the two has a verdict" });
+      const lacking = (["a", "b"] as const).find((side) => strata.every((one) => one[side].judged === 0));
+      if (lacking === undefined) judged.push({ response, test: comparePassRates(strata) });
+      else left.push({ response: response.name, reason: `no coupon of ${groups[lacking]} has a verdict` });
       continue;
     }
     try {
