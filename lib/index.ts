@@ -177,9 +177,14 @@ export {
   type WindowOptions,
 } from "./window/index.js";
 
-// Next: the coupons worth running
+// Next: the coupons worth running, and what those that were run taught
 export {
   type Aim,
+  type CouponGains,
+  expectedGains,
+  type LearningCurve,
+  type LearningOptions,
+  learningCurve,
   type StoppingAdvice,
   type Proposal,
   type Proposals,
@@ -239,24 +244,31 @@ export {
 // Charts of results
 export {
   type ChartSpec,
+  drawBuildTimeline,
   drawChanceProfiles,
   drawConformance,
   drawCorrelations,
+  drawCoverage,
   drawCurve,
   drawExponents,
   drawGroupComparison,
+  drawGain,
   drawGrowth,
   drawIncidents,
+  drawLearning,
   drawNormalQuantiles,
   drawPredicted,
   drawResiduals,
   drawResponse,
   drawStations,
   drawStudyComparison,
+  drawSuspects,
   drawTimeline,
   drawWindowRanges,
+  type RenderOptions,
   renderSvg,
   showChart,
+  showTable,
 } from "./charts/index.js";
 
 // Report: one page to keep

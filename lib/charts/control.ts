@@ -8,6 +8,7 @@ import {
   chart,
   count,
   inline,
+  labelsAt,
   measure,
 } from "./spec.js";
 import { colours } from "./theme.js";
@@ -138,8 +139,7 @@ function panelPart({
     title: null,
     scale: { domain: [0.5, labels.length + 0.5], nice: false, zero: false },
     axis: {
-      values: labels.map((_, i) => i + 1),
-      labelExpr: `${JSON.stringify(labels)}[datum.value - 1]`,
+      ...labelsAt(labels, 1),
       labels: last,
       labelAngle: -60,
       labelAlign: "right",

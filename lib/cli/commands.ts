@@ -126,6 +126,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/report.js"),
   ),
   entry(
+    "draw [study] [chart]",
+    "draw one chart of the study as SVG; without a name, list the charts",
+    () => import("./commands/draw.js"),
+  ),
+  entry(
     "physics [study] [values...]",
     "arc energy, heat input, bead area, wire share and deposition of every coupon, or of one setting",
     () => import("./commands/physics.js"),

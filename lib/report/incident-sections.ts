@@ -52,8 +52,8 @@ export function incidentSections(study: Study): readonly ReportSection[] {
   ];
 }
 
-/** Arc time where every build and coupon tells it, else starts. */
-function countedBy({ untold }: Ledger): ExposureKind {
+/** What incidents are counted over: arc time where every build and coupon tells it, else starts. */
+export function countedBy({ untold }: Ledger): ExposureKind {
   return (untold.arc_time ?? 0) === 0 ? "arc_time" : "starts";
 }
 

@@ -13,6 +13,7 @@ export {
 } from "./build-words.js";
 export { chanceBasis } from "./chance-basis.js";
 export type { KeyFigure, ReportChart, ReportDocument, ReportSection, ReportTable } from "./document.js";
+export { countedBy } from "./incident-sections.js";
 export { renderReport } from "./page.js";
 export type { StudyResults } from "./results.js";
 export { resumeSheet } from "./resume-sheet.js";

@@ -20,6 +20,7 @@ import {
 } from "../../lib/charts/index.js";
 import { controlChart } from "../../lib/endurance/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
+import { studySamples } from "./study-samples.js";
 
 /** Freezes data through and through, so that a chart that changes its input fails loudly. */
 export function frozen<T>(value: T): T {
@@ -343,8 +344,9 @@ export const inputs = frozen({
   },
 });
 
-/** Every chart drawn from {@link inputs}. */
+/** Every chart drawn from {@link inputs} and {@link studySamples}. */
 export const samples: Readonly<Record<string, () => ChartSpec>> = {
+  ...studySamples,
   response: () => chartResponse(inputs.response),
   "response-one-setting": () => chartResponse(inputs.responseOne),
   predicted: () => chartPredicted(inputs.predicted),

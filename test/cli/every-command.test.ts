@@ -89,6 +89,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   forecast: ["rings", "--preset", "preset.json", "--length", "120 mm", "--layers", "40"],
   build: ["rings", "ring-9", "--start"],
   report: ["rings", "--html", "report.html"],
+  draw: ["rings", "coverage"],
   physics: ["rings"],
   standoff: ["layers.csv", "--gauge-sd", "0.05 mm"],
   wall: ["rings", "--preset", "preset.json", "--length", "120 mm", "--layers", "40", "--log", "walls.csv"],
@@ -149,6 +150,7 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
   forecast: [["rings", "--layers", "40"], /say what is built: --length/],
   build: [["rings", "ring-1"], /there is no build ring-1; start one with --start/],
   report: [["rings", "--html", "preset.json/page.html"], /cannot write preset\.json\/page\.html/],
+  draw: [["rings", "coverege"], /no chart is called "coverege"; did you mean "coverage"\?/],
   physics: [
     ["rings", "current=150 mm"],
     /"current=150 mm": is a length; a current is wanted here, such as A/,

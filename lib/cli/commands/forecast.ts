@@ -1,4 +1,5 @@
 import type { Command } from "commander";
+import { drawBuildTimeline, renderSvg } from "../../charts/index.js";
 import { BUILD_PLAN_SCHEMA, type BuildPlan, forecastBuild } from "../../endurance/index.js";
 import { onlyDefined, requireNumber } from "../../errors/index.js";
 import { rigPhysics } from "../../models/index.js";
@@ -30,6 +31,7 @@ interface ForecastOptions extends PartOptions, DecimalOptions {
   readonly currency?: string;
   readonly plan?: string;
   readonly html?: string;
+  readonly svg?: string;
   readonly json?: boolean;
 }
 
@@ -54,6 +56,7 @@ export function define(command: Command, io: CommandIo): void {
     .addOption(new DecimalOption())
     .addOption(new OutputOption("--plan <file>", "write the plan, for `beadbench build --start`"))
     .addOption(new OutputOption("--html <file>", "write the forecast as one page, for screen and paper"))
+    .addOption(new OutputOption("--svg <file>", "draw the build against the clock, with what falls due"))
     .action(async (folder: string, items: readonly string[], options: ForecastOptions) => {
       const study = studyAt(io, folder);
       const { preset, rise } = options;
@@ -90,6 +93,7 @@ export function define(command: Command, io: CommandIo): void {
       if (options.plan !== undefined) writeText(io, options.plan, jsonText(plan));
       if (options.html !== undefined)
         writeText(io, options.html, await renderReport(buildPage(forecast, cautions)));
+      if (options.svg !== undefined) writeText(io, options.svg, await renderSvg(drawBuildTimeline(forecast)));
       answer({ io, options, result: forecast, text: () => forecastText(forecast, [ATTENDED, ...cautions]) });
     });
 }
