@@ -47,11 +47,6 @@ if (!existsSync(link)) {
 
 const stamp = at("dist", ".built");
 if (modified(stamp) < Math.max(newest(at("lib")), modified(installed), modified(at("tsconfig.json")))) {
-  const compiler = at("node_modules", "typescript", "bin", "tsc");
-  run([process.execPath, compiler, "-p", at("lib", "tsconfig.json")], "Compiling");
-  run(
-    [process.execPath, compiler, "-p", at("lib", "bench", "page", "tsconfig.json")],
-    "Compiling the bench page",
-  );
+  run([process.execPath, at(".ci", "build.mjs")], "Compiling");
   writeFileSync(stamp, "");
 }

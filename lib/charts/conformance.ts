@@ -12,7 +12,7 @@ import {
   levelText,
   printedUnit,
 } from "./spec.js";
-import { onCells } from "./theme.js";
+import { chanceClasses, onCells } from "./theme.js";
 
 /** What {@link chartConformance} draws. */
 export interface ConformanceChartData {
@@ -40,17 +40,7 @@ export interface ConformanceChartData {
   }[];
 }
 
-/** Classes of chance: lower bound, label, colour from pale (never) to deep (surely). */
-const classes: readonly (readonly [number, string, string])[] = [
-  [0, "below 10 %", "#f1f6fa"],
-  [0.1, "10 to 25 %", "#d9e8f2"],
-  [0.25, "25 to 50 %", "#b5d3e7"],
-  [0.5, "50 to 75 %", "#86b7d7"],
-  [0.75, "75 to 90 %", "#5296c2"],
-  [0.9, "90 to 95 %", "#2775a8"],
-  [0.95, "95 to 99 %", "#125788"],
-  [0.99, "99 % and more", "#083a61"],
-];
+/** What a cell is called that no setting may fall into. */
 const forbidden = "ruled out by a limit";
 
 /**
@@ -65,11 +55,13 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
   const level = requireNumber("chartConformance: level", data.level, { above: 0, below: 1 });
   const cells = mergedCells(data);
   const contour = contourSegments({ x: data.x, y: data.y, z: data.chance, level });
-  const shown = classes.map(([, name]) => name).filter((name) => cells.some((cell) => cell.chance === name));
+  const shown = chanceClasses
+    .map(([, name]) => name)
+    .filter((name) => cells.some((cell) => cell.chance === name));
   const legend = cells.some((cell) => cell.chance === forbidden) ? [forbidden, ...shown] : shown;
   const fill = new Map<string, string>([
     [forbidden, onCells.forbidden],
-    ...classes.map(([, name, colour]) => [name, colour] as const),
+    ...chanceClasses.map(([, name, colour]) => [name, colour] as const),
   ]);
   const color = {
     field: "chance",
@@ -206,5 +198,5 @@ function mergedCells(data: ConformanceChartData) {
 
 function chanceClass(value: number, where: string): string {
   requireNumber(`chartConformance: ${where}`, value, { min: 0, max: 1 });
-  return classes.filter(([from]) => value >= from).at(-1)![1];
+  return chanceClasses.filter(([from]) => value >= from).at(-1)![1];
 }

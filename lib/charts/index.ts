@@ -7,6 +7,7 @@ export {
   chartComparison,
 } from "./comparison.js";
 export { type ConformanceChartData, chartConformance } from "./conformance.js";
+export { contourSegments } from "./contour.js";
 export { type ControlChartData, chartControl } from "./control.js";
 export { type CorrelationChartData, chartCorrelations } from "./correlations.js";
 export {
@@ -48,11 +49,17 @@ export { type RenderOptions, renderSvg, type SvgDisplay, showChart } from "./ren
 export { chartResiduals, type ResidualChartData } from "./residuals.js";
 export { chartResponse, type ResponseChartData, type ResponsePanel, type ResponsePoint } from "./response.js";
 export { type HtmlDisplay, showTable, type TableRows } from "./show-table.js";
-export { axisTitle as printedAxis, type ChartPart, type ChartQuantity, type ChartSpec } from "./spec.js";
+export {
+  axisTitle as printedAxis,
+  type ChartPart,
+  type ChartQuantity,
+  type ChartSpec,
+  printedUnit,
+} from "./spec.js";
 export { chartStandoff, type StandoffChartData } from "./standoff.js";
 export { chartStations, type StationBead, type StationChartData } from "./stations.js";
 export { chartSuspects, type Suspect, type SuspectChartData } from "./suspects.js";
-export { darkChartCss } from "./theme.js";
+export { chanceClasses, darkChartCss, onCells } from "./theme.js";
 export { type CouponStanding, chartTimeline, type TimelineChartData } from "./timeline.js";
 export { chartWall, type WallChartData } from "./wall.js";
 export { chartWindowRanges, type RangeBar, type WindowRangesChartData } from "./window-ranges.js";

@@ -61,7 +61,7 @@ export async function renderSvg(spec: ChartSpec, options: RenderOptions = {}): P
   }
   const room = Math.max(TITLE_ROOM, size.width - size.left - chartConfig.padding);
   const { svg } = await draw(wrapped({ ...plain, title: spec.title }, room), true);
-  const drawing = renumberIds(roundCoordinates(svg), idPrefix).replace(
+  const drawing = renumberIds(roundCoordinates(withoutRoles(svg)), idPrefix).replace(
     "<svg ",
     () => `<svg role="img" aria-label="${escapeMarkup(spec.description)}" `,
   );
@@ -169,6 +169,10 @@ function collector(complaints: string[]): LoggerInterface {
 }
 
 const eachTag = (svg: string, change: (tag: string) => string): string => svg.replace(/<[^>]*>/g, change);
+
+/** The drawing as a whole has a role and a name; the runtime gives its parts roles too, which have none. */
+const withoutRoles = (svg: string): string =>
+  eachTag(svg, (tag) => tag.replace(/ (?:role|aria-roledescription)="[^"]*"/g, ""));
 
 function roundCoordinates(svg: string): string {
   return eachTag(svg, (tag) =>

@@ -25,6 +25,17 @@ export const colours = {
 /** Colours on top of coloured cells: the same on every page, because the cells are. */
 export const onCells = { dark: "#111418", light: "#fdfdfd", mark: "#f0e442", forbidden: "#b4bac1" } as const;
 
+/** Classes of chance: lower bound, label, colour from pale (never) to deep (surely). */
+export const chanceClasses: readonly (readonly [number, string, string])[] = [
+  [0, "below 10 %", "#f1f6fa"],
+  [0.1, "10 to 25 %", "#d9e8f2"],
+  [0.25, "25 to 50 %", "#b5d3e7"],
+  [0.5, "50 to 75 %", "#86b7d7"],
+  [0.75, "75 to 90 %", "#5296c2"],
+  [0.9, "90 to 95 %", "#2775a8"],
+  [0.95, "95 to 99 %", "#125788"],
+  [0.99, "99 % and more", "#083a61"],
+];
 const family = "DejaVu Sans, sans-serif";
 
 /** Vega-Lite configuration shared by all charts. */

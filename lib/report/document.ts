@@ -1,5 +1,6 @@
 import type { ChartSpec } from "../charts/index.js";
 import type { Finding } from "../errors/index.js";
+import type { ExplorerData } from "./explorer/index.js";
 
 /** One figure that matters, set large: `{ label: "Chance to conform", value: "94 %", note: "95 % interval 88 to 97 %" }`. */
 export interface KeyFigure {
@@ -23,13 +24,26 @@ export interface ReportChart {
   readonly caption: string;
 }
 
+/** A statement with the parts of the report that it rests on. */
+export interface ReportClaim {
+  readonly text: string;
+  /** What is found there, and the `key` of the section. */
+  readonly evidence: readonly { readonly text: string; readonly key: string }[];
+}
+
 /** A part of the report; its contents appear in the order of the fields. */
 export interface ReportSection {
   readonly heading: string;
-  readonly paragraphs?: readonly string[];
+  /** Small letters and hyphens, unlike any other section's: what claims name it by. */
+  readonly key?: string;
+  /** What its numbers rest on: how many coupons, which model, which kind of interval. */
+  readonly basis?: string;
+  readonly paragraphs?: readonly (string | ReportClaim)[];
   readonly keyFigures?: readonly KeyFigure[];
   readonly findings?: readonly Finding[];
   readonly tables?: readonly ReportTable[];
+  /** A model to walk through; the charts of the section stand in its place where scripts are off, and on paper. One per report. */
+  readonly explorer?: ExplorerData;
   readonly charts?: readonly ReportChart[];
 }
 

@@ -1,41 +1,42 @@
+import { createHash } from "node:crypto";
 import { escapeMarkup } from "../charts/index.js";
 import { requireThat } from "../errors/index.js";
-import type { ReportDocument } from "./document.js";
-import { renderSection } from "./section.js";
+import type { ReportDocument, ReportSection } from "./document.js";
+import { readPageScript } from "./explorer/index.js";
+import { anchorOf, renderSection } from "./section.js";
 import { onePaperStyle, styleSheet } from "./style.js";
 
-/** Nothing may be fetched or run: the page is complete in itself. */
-const policy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
-
 /**
- * Renders a report as one HTML page that needs nothing else: style and drawings are inside, nothing is
- * fetched, no script runs. Readable in light and dark, on a phone, by a screen reader, and on paper.
- * The same document gives the same page.
+ * Renders a report as one HTML page that needs nothing else: style, drawings and what moves are inside, nothing is fetched.
+ * Only a report with an explorer runs a script, and no other than its own. Readable in light and dark, on a phone, by a
+ * screen reader, and on paper. The same document gives the same page.
  *
- * @throws {BeadbenchError} `bad-argument` when there is no section, a table row does not fit its columns,
- *   or a chart cannot be drawn
+ * @throws {BeadbenchError} `bad-argument` when there is no section, a table row does not fit its columns, a claim
+ *   names no section, or a chart cannot be drawn; `not-found` when the page's script is not built
  */
 export async function renderReport(report: ReportDocument): Promise<string> {
   const { title, subtitle, answer, cautions, sections, onePaper, provenance = [] } = report;
   requireThat(sections.length > 0, "renderReport: needs at least one section, got none");
+  requireEvidence(report);
   const bodies = await Promise.all(sections.map((section, i) => renderSection(section, i + 1)));
+  const explored = sections.filter(({ explorer }) => explorer !== undefined).length;
+  requireThat(explored <= 1, `renderReport: needs at most one explorer, got ${explored}`);
   return wholePage({
     title,
     style: onePaper === undefined ? styleSheet : `${styleSheet}\n${onePaperStyle}`,
     ...(onePaper === undefined ? {} : { kind: `one-paper ${onePaper.replaceAll(" ", "-")}` }),
+    ...(explored === 0 ? {} : { script: readPageScript() }),
     body: [
       "<header>",
+      '<div class="title">',
       `<h1>${escapeMarkup(title)}</h1>`,
       subtitle === undefined ? "" : `<p class="subtitle">${escapeMarkup(subtitle)}</p>`,
-      ...(answer === undefined
-        ? [renderCautions(cautions)]
-        : [
-            CAUTIONS_FOLLOW,
-            `<div class="answer">\n${await renderSection(answer, 0)}\n</div>`,
-            renderCautions(cautions),
-          ]),
+      answer === undefined ? "" : CAUTIONS_FOLLOW,
+      "</div>",
+      answer === undefined ? "" : `<div class="answer">\n${await renderSection(answer, 0)}\n</div>`,
+      renderCautions(cautions),
       "</header>",
-      renderContents(sections.map((section) => section.heading)),
+      renderContents(sections),
       "<main>",
       ...bodies,
       "</main>",
@@ -46,15 +47,33 @@ export async function renderReport(report: ReportDocument): Promise<string> {
   });
 }
 
+/** Every claim must lead to a section that is there. */
+function requireEvidence({ answer, sections }: ReportDocument): void {
+  const all = answer === undefined ? sections : [answer, ...sections];
+  const keys = all.flatMap(({ key }) => key ?? []);
+  const twice = keys.find((key, i) => keys.indexOf(key) !== i);
+  requireThat(twice === undefined, `renderReport: the keys of sections must differ, got "${twice}" twice`);
+  for (const { heading, paragraphs = [] } of all)
+    for (const paragraph of paragraphs)
+      for (const { key } of typeof paragraph === "string" ? [] : paragraph.evidence)
+        requireThat(
+          keys.includes(key),
+          `renderReport: section "${heading}" rests a claim on a section "${key}" that is not there`,
+        );
+}
+
 /** A page complete in itself; empty parts of its body are left out. */
 export function wholePage({
   title,
   style,
+  script,
   kind,
   body,
 }: {
   readonly title: string;
   readonly style: string;
+  /** Runs when the page is there. */
+  readonly script?: string;
   /** Class of the body. */
   readonly kind?: string;
   readonly body: readonly string[];
@@ -64,17 +83,27 @@ export function wholePage({
     '<html lang="en">',
     "<head>",
     '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    `<meta http-equiv="Content-Security-Policy" content="${policyFor(script)}">`,
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
     `<title>${escapeMarkup(title)}</title>`,
     `<style>\n${style}\n</style>`,
     "</head>",
     kind === undefined ? "<body>" : `<body class="${kind}">`,
     ...body,
+    script === undefined ? "" : `<script>${script}</script>`,
     "</body>",
     "</html>",
   ];
   return `${parts.filter((part) => part !== "").join("\n")}\n`;
+}
+
+/** Nothing may be fetched, and nothing run but the page's own script, known by its hash. */
+function policyFor(script: string | undefined): string {
+  const run =
+    script === undefined
+      ? ""
+      : ` script-src 'sha256-${createHash("sha256").update(script).digest("base64")}';`;
+  return `default-src 'none';${run} style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'`;
 }
 
 const CAUTIONS_FOLLOW =
@@ -86,7 +115,9 @@ function renderCautions(cautions: readonly string[]): string {
   return `<section class="cautions" aria-labelledby="cautions">\n<h2 id="cautions">Cautions</h2>\n<ul>\n${items.join("\n")}\n</ul>\n</section>`;
 }
 
-function renderContents(headings: readonly string[]): string {
-  const items = headings.map((text, i) => `<li><a href="#section-${i + 1}">${escapeMarkup(text)}</a></li>`);
+function renderContents(sections: readonly ReportSection[]): string {
+  const items = sections.map(
+    (section, i) => `<li><a href="#${anchorOf(section, i + 1)}">${escapeMarkup(section.heading)}</a></li>`,
+  );
   return `<nav aria-label="Contents">\n<ol>\n${items.join("\n")}\n</ol>\n</nav>`;
 }

@@ -1,6 +1,7 @@
 import { escapeMarkup, renderSvg } from "../charts/index.js";
 import { type Finding, requireThat } from "../errors/index.js";
-import type { KeyFigure, ReportChart, ReportSection, ReportTable } from "./document.js";
+import type { KeyFigure, ReportChart, ReportClaim, ReportSection, ReportTable } from "./document.js";
+import { explorerHtml } from "./explorer/index.js";
 
 const severityWord: Readonly<Record<Finding["severity"], string>> = {
   info: "Note",
@@ -8,26 +9,45 @@ const severityWord: Readonly<Record<Finding["severity"], string>> = {
   error: "Error",
 };
 
+/** Id of a section's heading, to be linked to: by its key, or else its place from 1 (0 for the answer). */
+export const anchorOf = ({ key }: ReportSection, place: number): string => `section-${key ?? place}`;
+
 /**
  * One section as HTML.
  *
  * @param place - number of the section, from 1; ids within the page are made from it
  */
 export async function renderSection(section: ReportSection, place: number): Promise<string> {
-  const charts = section.charts ?? [];
+  const { heading, basis, paragraphs = [], tables = [], charts = [], explorer } = section;
+  const id = anchorOf(section, place);
   const figures = await Promise.all(charts.map((chart, i) => renderChart(chart, `figure-${place}-${i + 1}`)));
   return [
-    `<section aria-labelledby="section-${place}">`,
-    `<h2 id="section-${place}">${escapeMarkup(section.heading)}</h2>`,
-    ...(section.paragraphs ?? []).map((text) => `<p>${escapeMarkup(text)}</p>`),
+    `<section aria-labelledby="${id}">`,
+    `<h2 id="${id}">${escapeMarkup(heading)}</h2>`,
+    basis === undefined ? "" : `<p class="basis">${escapeMarkup(basis)}</p>`,
+    ...paragraphs.map(renderParagraph),
     renderKeyFigures(section.keyFigures ?? []),
     renderFindings(section.findings ?? []),
-    ...(section.tables ?? []).map(renderTable),
-    ...figures,
+    inGrid("tables", tables.map(renderTable)),
+    explorer === undefined ? "" : explorerHtml(explorer),
+    inGrid(explorer === undefined ? "figures" : "figures still", figures),
     "</section>",
   ]
     .filter((part) => part !== "")
     .join("\n");
+}
+
+/** Parts side by side where the page is wide enough. */
+function inGrid(kind: string, parts: readonly string[]): string {
+  return parts.length === 0 ? "" : `<div class="${kind}">\n${parts.join("\n")}\n</div>`;
+}
+
+function renderParagraph(paragraph: string | ReportClaim): string {
+  if (typeof paragraph === "string") return `<p>${escapeMarkup(paragraph)}</p>`;
+  const links = paragraph.evidence.map(
+    ({ text, key }) => `<a href="#section-${escapeMarkup(key)}">${escapeMarkup(text)}</a>`,
+  );
+  return `<p>${escapeMarkup(paragraph.text)} <span class="evidence">${links.join(" · ")}</span></p>`;
 }
 
 function renderKeyFigures(figures: readonly KeyFigure[]): string {

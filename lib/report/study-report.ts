@@ -1,13 +1,14 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
 import { nextStep } from "../models/gate/index.js";
-import { judgeCoupon, selectLayers } from "../models/index.js";
+import { judgeCoupon, type OutcomeModel, selectLayers } from "../models/index.js";
 import { inWords, levelPercent, percent } from "../numeric/index.js";
 import { cautionsFor, type Preset } from "../presets/index.js";
 import { settingsText } from "../study/definition/index.js";
-import { wireText } from "../study/index.js";
+import { type DefinedStudy, type Study, wireText } from "../study/index.js";
 import { shownUnit } from "../units/index.js";
 import { type ProcessWindow, volumeText } from "../window/index.js";
 import type { ReportDocument, ReportSection } from "./document.js";
+import { explorerData } from "./explorer/index.js";
 import { fitSections } from "./fit-sections.js";
 import { incidentSections } from "./incident-sections.js";
 import { checkSection, recordSection } from "./record-sections.js";
@@ -19,7 +20,7 @@ import { estimateCell, settingCell } from "./words.js";
  * each came from. A part that could not be had is left out, and `remarks` say why. {@link renderReport} makes the page.
  */
 export function composeStudyReport(results: StudyResults): ReportDocument {
-  const { study, preset, remarks } = results;
+  const { study, preset, remarks, model, window } = results;
   const last = study.entries.at(-1);
   return {
     title: study.definition.name,
@@ -29,7 +30,8 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
     sections: [
       summarySection(results),
       ...(preset === undefined ? [] : [presetSection(preset)]),
-      ...(results.window === undefined ? [] : [windowSection(results, results.window)]),
+      ...(model === undefined || window === undefined ? [] : [explorerSection(results, { model, window })]),
+      ...(window === undefined ? [] : [windowSection(study, window)]),
       ...(results.fit === undefined ? [] : fitSections(results, results.fit)),
       checkSection(results),
       ...incidentSections(study),
@@ -148,12 +150,17 @@ function presetSection(preset: Preset): ReportSection {
   };
 }
 
-function windowSection({ study, model, fit }: StudyResults, window: ProcessWindow): ReportSection {
-  const map = drawConformance({ ...study, ...selectLayers(study, fit?.layers) }, window);
-  const numeric = study.definition.factors.some(({ kind }) => kind !== "category");
+/** A model to walk through by hand, and pictures of the same where nothing moves. */
+function explorerSection(
+  { study, fit }: StudyResults,
+  { model, window }: { readonly model: OutcomeModel; readonly window: ProcessWindow },
+): ReportSection {
+  const judged = { ...study, ...selectLayers(study, fit?.layers) };
+  const map = drawConformance(judged, window);
   return {
-    heading: "Process window",
-    paragraphs: [volumeText(window.volume, `a chance of ${levelPercent(window.level)}`)],
+    key: "explore",
+    heading: "Try settings",
+    explorer: explorerData(judged, model, window),
     charts: [
       ...(map === undefined
         ? []
@@ -164,17 +171,23 @@ function windowSection({ study, model, fit }: StudyResults, window: ProcessWindo
                 "Chance that a coupon meets every specification, the other settings at their recommended values.",
             },
           ]),
-      ...(numeric
-        ? [
-            {
-              spec: drawWindowRanges(study, window),
-              caption: "How far the settings may move, all at once.",
-            },
-          ]
+      ...(hasNumbers(study)
+        ? [{ spec: drawChanceProfiles(model, window), caption: "The chance along each setting alone." }]
         : []),
-      ...(model === undefined || !numeric
-        ? []
-        : [{ spec: drawChanceProfiles(model, window), caption: "The chance along each setting alone." }]),
     ],
+  };
+}
+
+const hasNumbers = ({ definition }: DefinedStudy): boolean =>
+  definition.factors.some(({ kind }) => kind !== "category");
+
+function windowSection(study: Study, window: ProcessWindow): ReportSection {
+  return {
+    key: "window",
+    heading: "Process window",
+    paragraphs: [volumeText(window.volume, `a chance of ${levelPercent(window.level)}`)],
+    charts: hasNumbers(study)
+      ? [{ spec: drawWindowRanges(study, window), caption: "How far the settings may move, all at once." }]
+      : [],
   };
 }

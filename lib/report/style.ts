@@ -1,20 +1,23 @@
 import { darkChartCss } from "../charts/index.js";
+import { explorerStyle } from "./explorer/index.js";
 
 /** The style sheet of a report: light and dark pages, phone to desk width, and paper. */
 export const styleSheet = `
 :root{--page:#ffffff;--card:#f5f7f9;--ink:#1f2933;--muted:#4a5562;--line:#d3d9e0;--link:#005b8e;
---note:#0072b2;--warning:#b26a00;--error:#b84300;color-scheme:light dark}
+--note:#0072b2;--good:#007a59;--warning:#b26a00;--error:#b84300;color-scheme:light dark}
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%}
 body{margin:0;background:var(--page);color:var(--ink);
 font:1rem/1.55 system-ui,"DejaVu Sans",sans-serif;overflow-wrap:break-word}
-main,header,footer,nav{max-width:58rem;margin:0 auto;padding:0 1rem}
-header{padding-top:1.5rem}
+main,header,footer,nav{max-width:100rem;margin:0 auto;padding:0 clamp(.7rem,2vw,1.5rem)}
+header{padding-top:1.5rem;display:grid;gap:0 1.25rem}
 h1{font-size:1.75rem;line-height:1.2;margin:0}
 h2{font-size:1.3rem;line-height:1.3;margin:2.5rem 0 .75rem;padding-top:.75rem;border-top:1px solid var(--line)}
 p{margin:.6rem 0;max-width:44rem}
 a{color:var(--link)}
 .subtitle{color:var(--muted);margin:.3rem 0 0}
+.basis{color:var(--muted);font-size:.9rem;margin-top:0}
+.evidence{font-size:.9rem}
 .heed{font-weight:600}
 .answer{margin:1rem 0;padding:.1rem 1rem .6rem;background:var(--card);border-left:.35rem solid var(--note)}
 .answer h2{margin:.6rem 0 .3rem;padding:0;border:0}
@@ -43,15 +46,24 @@ thead th{border-bottom:2px solid var(--muted);vertical-align:bottom}
 tbody th{font-weight:500}
 .numeric{text-align:right;white-space:nowrap}
 tbody td:not(.numeric){min-width:11rem}
-figure{margin:1.25rem 0}
+.tables,.figures{display:grid;gap:0 1.5rem;align-items:start}
+.tables{grid-template-columns:repeat(auto-fit,minmax(min(100%,34rem),1fr))}
+.figures{grid-template-columns:repeat(auto-fit,minmax(min(100%,31rem),1fr))}
+figure{margin:1.25rem 0;min-width:0}
 figure .scroll{margin:0}
 figure svg{display:block;max-width:100%;height:auto}
 figcaption{color:var(--muted);font-size:.92rem;margin-top:.3rem;max-width:44rem}
 footer{margin-top:3rem;padding-bottom:2rem;color:var(--muted);font-size:.85rem}
 footer p{border-top:1px solid var(--line);padding-top:.75rem}
+${explorerStyle}
+@media screen and (min-width:64rem){
+header:has(.answer){grid-template-columns:minmax(0,3fr) minmax(0,2fr);align-items:start}
+header>.title,header>:only-child{grid-column:1/-1}
+.cautions{margin:1rem 0}
+}
 @media screen and (prefers-color-scheme:dark){
 :root{--page:#14181d;--card:#1d232a;--ink:#e4e7eb;--muted:#b0b8c1;--line:#3a424c;--link:#7cc4ee;
---note:#56b4e9;--warning:#e69f00;--error:#e8741c}
+--note:#56b4e9;--good:#1fbf92;--warning:#e69f00;--error:#e8741c}
 ${darkChartCss("figure svg")}
 }
 @media print{
@@ -62,6 +74,8 @@ h2{break-after:avoid}
 figure,.key-figures,.findings li,tr{break-inside:avoid}
 .scroll{overflow:visible}
 figure svg{min-width:0!important}
+.live .explorer{display:none}
+.live .still{display:grid}
 }
 `.trim();
 

@@ -5,6 +5,15 @@ import type { StudyDefinition } from "../study/index.js";
 /** One index per factor into the values it can be set to. */
 export type GridPoint = readonly number[];
 
+/** A limit of the study that settings break, with the value it has there. */
+export interface BrokenLimit {
+  readonly name: string;
+  readonly unit: string;
+  readonly value: number;
+  readonly min?: number;
+  readonly max?: number;
+}
+
 /** The settings a rig can be set to, and which of them the study's limits allow. */
 export interface SettingGrid {
   readonly axes: readonly Axis[];
@@ -12,6 +21,8 @@ export interface SettingGrid {
   /** Point on the model's axes. */
   readonly coordinates: (point: GridPoint) => Float64Array;
   readonly allowed: (point: GridPoint) => boolean;
+  /** The study's limits that settings break; these may lie between the rig's steps. */
+  readonly broken: (settings: Settings) => readonly BrokenLimit[];
   /** Nearest point to numbers between 0 and 1, evenly spread on the model's axes. */
   readonly fromUnit: (unit: readonly number[]) => GridPoint;
   /** The same numbers of a point. */
@@ -39,6 +50,10 @@ export function makeGrid(definition: StudyDefinition, coordinates: readonly Coor
     axes,
     settings,
     coordinates: (point) => toCoordinates(coordinates, settings(point)),
+    broken: (wanted) =>
+      limits
+        .filter((limit) => !meetsLimits([limit], wanted))
+        .map(({ value, unit = "1", ...limit }) => ({ ...limit, unit, value: value(wanted) })),
     allowed: (point) => limits.length === 0 || meetsLimits(limits, settings(point)),
     fromUnit: (unit) => units.map((values, j) => nearestIndex(values, unit[j]!)),
     toUnit: (point) => point.map((index, j) => units[j]![index]!),

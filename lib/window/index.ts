@@ -7,6 +7,13 @@ export { type Desirability, type DesirabilityGoal, desirability } from "./desira
 export { type DriftSensitivity, driftSensitivity } from "./drift.js";
 export type { WindowEllipsoid } from "./ellipsoid.js";
 export {
+  type ExploredSetting,
+  type Explorer,
+  makeExplorer,
+  type PredictedResponse,
+} from "./explorer.js";
+export type { BrokenLimit } from "./grid.js";
+export {
   type LearnedBatch,
   type LearningCurve,
   type LearningOptions,
@@ -27,12 +34,7 @@ export {
   type WindowRange,
 } from "./process-window.js";
 export { type Aim, type Proposal, type Proposals, type ProposeOptions, proposeNext } from "./propose.js";
-export {
-  type PredictedResponse,
-  type Recommendation,
-  recommendationFrom,
-  recommendPreset,
-} from "./recommend.js";
+export { type Recommendation, recommendationFrom, recommendPreset } from "./recommend.js";
 export type { StoppingAdvice } from "./stopping.js";
 export {
   type Consumption,
@@ -41,3 +43,4 @@ export {
   type TradeOffs,
   tradeOffs,
 } from "./trade-offs.js";
+export { makeTried, type TriedCoupon, type Whereabouts } from "./tried.js";

@@ -1,16 +1,9 @@
 import type { Finding } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
 import type { SettingWithUnit } from "./best-setting.js";
-import { makeChance } from "./chance.js";
 import type { Conformance } from "./conformance.js";
-import { type ForeseenResponse, foreseeWith } from "./predict-setting.js";
+import { makeExplorer, type PredictedResponse } from "./explorer.js";
 import { findWindow, type ProcessWindow, type WindowOptions, type WindowRange } from "./process-window.js";
-
-/** What a measured response will be at the preset. */
-export interface PredictedResponse extends ForeseenResponse {
-  /** Chance of being within specification. */
-  readonly chance: number;
-}
 
 /** A recommended setting and what to expect of it. Plain data. */
 export interface Recommendation {
@@ -42,12 +35,9 @@ export function recommendPreset(model: OutcomeModel, options: WindowOptions = {}
 export function recommendationFrom(model: OutcomeModel, window: ProcessWindow): Recommendation {
   const { settings, conformance } = window.best;
   const at = Object.fromEntries(settings.map(({ factor, value }) => [factor, value]));
-  const predicted = foreseeWith(model, makeChance(model), at).responses.map(
-    (foreseen): PredictedResponse => ({ ...foreseen, chance: conformance.perResponse[foreseen.response]! }),
-  );
   return {
     settings,
-    predicted,
+    predicted: makeExplorer(model).at(at).responses,
     conformance,
     ranges: window.ranges,
     level: window.level,

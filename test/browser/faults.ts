@@ -14,7 +14,13 @@ export const findFaults = `(() => {
     faults.push("page is " + page.scrollWidth + " px wide in a window of " + innerWidth + " px");
   }
 
+  for (const figure of document.querySelectorAll("figure")) {
+    if (!figure.checkVisibility()) continue;
+    if (![...figure.querySelectorAll("svg")].some((svg) => svg.checkVisibility())) faults.push(name(figure) + " shows no drawing");
+  }
   for (const svg of document.querySelectorAll("svg")) {
+    // Set aside on purpose: drawn for another width, or standing still where another moves.
+    if (!svg.parentElement.checkVisibility()) continue;
     const box = svg.getBoundingClientRect();
     const style = getComputedStyle(svg);
     if (box.width < 1 || box.height < 1 || style.visibility !== "visible" || Number(style.opacity) === 0) {

@@ -1,8 +1,8 @@
-import { createHash } from "node:crypto";
 import { uniformFloat64 } from "pure-rand/distribution/uniformFloat64";
 import { uniformInt } from "pure-rand/distribution/uniformInt";
 import { xoroshiro128plusFromState } from "pure-rand/generator/xoroshiro128plus";
 import { requireThat } from "../../errors/index.js";
+import { sha256 } from "./sha256.js";
 
 /** A seeded stream of random numbers; the same seed gives the same numbers on any machine. */
 export interface RandomStream {
@@ -24,8 +24,10 @@ export interface RandomStream {
  * SHA-256 of a seed and names. A hash, because a generator seeded with small or neighbouring numbers as they are
  * begins with numbers that are all alike; pure-rand's own `xoroshiro128plus(seed)` does.
  */
-const digest = (...path: readonly (string | number)[]): Buffer =>
-  createHash("sha256").update(JSON.stringify(path)).digest();
+const digest = (...path: readonly (string | number)[]): DataView => sha256(JSON.stringify(path));
+
+/** A whole number of 48 bits, the most that a seed holds, from the head of a digest. */
+const seedOf = (view: DataView): number => view.getUint32(0, true) + 2 ** 32 * view.getUint16(4, true);
 
 /**
  * Makes a random stream: xoroshiro128+ (Blackman and Vigna 2018) whose state is a hash of the seed.
@@ -39,7 +41,7 @@ export function randomStream(seed: number): RandomStream {
     `seed must be an integer from ${Number.MIN_SAFE_INTEGER} to ${Number.MAX_SAFE_INTEGER}, got ${seed}`,
   );
   const state = digest(seed);
-  const generator = xoroshiro128plusFromState([0, 4, 8, 12].map((at) => state.readInt32LE(at)));
+  const generator = xoroshiro128plusFromState([0, 4, 8, 12].map((at) => state.getInt32(at, true)));
   let spare: number | undefined;
   const uniform = (): number => uniformFloat64(generator);
   const integer = (from: number, to: number): number => {
@@ -72,6 +74,6 @@ export function randomStream(seed: number): RandomStream {
       }
       return copy;
     },
-    split: (name) => randomStream(digest(seed, name).readUIntLE(0, 6)),
+    split: (name) => randomStream(seedOf(digest(seed, name))),
   };
 }
