@@ -1,3 +1,4 @@
+import { paintAnswer } from "./colour.js";
 import type { CommandIo } from "./io.js";
 
 /** The option every command has; the program adds it where a command does not word it itself. */
@@ -22,5 +23,11 @@ export function answer({
   readonly result: unknown;
   readonly text: () => string;
 }): void {
-  io.out(options.json === true ? jsonText(result) : text());
+  if (options.json === true) io.out(jsonText(result));
+  else tell(io, text());
+}
+
+/** Prints a text for people, coloured where that is wanted. */
+export function tell(io: CommandIo, text: string): void {
+  io.out(io.colour === true ? paintAnswer(text) : text);
 }

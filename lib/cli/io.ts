@@ -8,6 +8,10 @@ export interface CommandIo {
   readInput(): Promise<string>;
   /** Puts a question to someone at a terminal and takes a line, undefined where the lines end; absent in a pipe. */
   readonly ask?: (question: string) => Promise<string | undefined>;
+  /** Whether answers are coloured; tables for machines never are. */
+  readonly colour?: boolean;
+  /** Says what takes its time, to someone at a terminal; absent in a pipe. */
+  readonly doing?: (what: string) => void;
   clock(): Date;
   /** Resolves when the user asks a command that serves something to stop. */
   untilStopped(): Promise<void>;

@@ -59,7 +59,9 @@ export interface OutcomeBasis extends StudyData {
 
 /** The study's outcome model, of first layers or of walls; what the check refuses is said first. */
 export function outcomeModelOf(io: CommandIo, study: Study, options: OutcomeOptions = {}): OutcomeModel {
-  return modelFrom(checkedBasis(io, study, options));
+  const basis = checkedBasis(io, study, options);
+  io.doing?.("learning what the coupons say");
+  return modelFrom(basis);
 }
 
 /** The basis of a study whose check was not told yet: what it refuses is said, since a model might believe it. */

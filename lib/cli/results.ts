@@ -24,6 +24,7 @@ export function studyResults(
     }
   };
   const { level, without, layers } = options;
+  io.doing?.("checking and fitting");
   const check = checkStudy(study);
   const fit = tried(() => fitStudy(study, onlyDefined({ without, layers })));
   warnOfRefusals(
@@ -32,6 +33,7 @@ export function studyResults(
   );
   const basis = outcomeBasis(io, study, options);
   const model = modelFrom(basis);
+  io.doing?.("searching the window");
   const window = tried(() => findWindow(model, onlyDefined({ level })));
   const preset =
     window === undefined

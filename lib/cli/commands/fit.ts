@@ -82,6 +82,7 @@ ${FORMULA_HELP}`,
           `--${name} belongs to a formula of your own: give --response and --formula both`,
         );
       }
+      io.doing?.("fitting the forms");
       const fit = fitStudy(study, {
         level: options.level,
         ...(options.layers === undefined ? {} : { layers: options.layers }),

@@ -47,7 +47,9 @@ export function define(command: Command, io: CommandIo): void {
 /** Proposes coupons, prints them with their reasons, and writes them to the journal as planned. */
 export function propose(io: CommandIo, study: Study, options: NextOptions): void {
   const { coupons, aim, confirm, level, seed } = options;
-  const result = proposeNext(outcomeModelOf(io, study, options), {
+  const model = outcomeModelOf(io, study, options);
+  io.doing?.("weighing coupons to come");
+  const result = proposeNext(model, {
     coupons,
     aim,
     ...onlyDefined({ confirm, level, seed }),

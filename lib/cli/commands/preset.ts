@@ -5,6 +5,7 @@ import { rangeText, settingText } from "../../study/definition/index.js";
 import { type Study, wireText } from "../../study/index.js";
 import { headed } from "../../units/index.js";
 import { recommendPreset } from "../../window/index.js";
+import { tell } from "../answer.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
@@ -43,7 +44,7 @@ export function define(command: Command, io: CommandIo): void {
     });
     for (const { path, text } of written) writeText(io, path, text);
     const piped = [options.json, ...written.map(({ path }) => path)];
-    if (!piped.some((path) => path === true || path === "-")) io.out(presetText(preset));
+    if (!piped.some((path) => path === true || path === "-")) tell(io, presetText(preset));
   });
 }
 
@@ -54,10 +55,12 @@ export function presetOf(
   options: OutcomeOptions & { readonly level?: number },
 ): Preset {
   const basis = checkedBasis(io, study, options);
+  io.doing?.("searching the best setting");
   const recommendation = recommendPreset(
     modelFrom(basis),
     options.level === undefined ? {} : { level: options.level },
   );
+  io.doing?.("holding it against the forms of fit");
   const fit = fitIfAny(study, options);
   return makePreset(study, withAgreement(basis, recommendation, fit), io.clock());
 }

@@ -41,6 +41,7 @@ export function define(command: Command, io: CommandIo): void {
     .action((folder: string, options: WindowCommandOptions) => {
       const study = studyAt(io, folder);
       const model = outcomeModelOf(io, study, options);
+      io.doing?.("searching the window");
       const window = findWindow(model, {
         level: options.level,
         ...(options.seed === undefined ? {} : { seed: options.seed }),
