@@ -142,6 +142,7 @@ export {
   type OutcomeModelOptions,
   type PredictionAt,
   type Predictor,
+  type SuspectCoupon,
   type Transfer,
   toCoordinates,
   toLinkScale,

@@ -34,7 +34,7 @@ export function benchClosedLoop(which = "named", seeds = 5, by = "library", most
     const own: Checkpoint[] = [];
     for (let seed = 1; seed <= (which === "drawn" ? 1 : seeds); seed++) {
       const operator = operators[by as keyof typeof operators];
-      own.push(...runStudy(rig, best, seed, operator(rig.definition, seed), checkpoints));
+      own.push(...runStudy({ rig, best, seed, operator: operator(rig.definition, seed), checkpoints }));
     }
     all.push(...own);
     const facts = `${(100 * failing).toFixed(0)} % fail, ${(100 * good).toFixed(2)} % good, best ${best.toFixed(2)}`;

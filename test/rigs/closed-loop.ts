@@ -7,7 +7,8 @@ import { mean, type RandomStream, randomStream } from "../../lib/numeric/index.j
 import type { Coupon, StudyDefinition } from "../../lib/study/index.js";
 import { proposeNext, recommendPreset } from "../../lib/window/index.js";
 import { results } from "../support/studies.js";
-import { type RigFormulas, type RigOutcome, runCoupon, trueChance } from "./rig.js";
+import type { RigFormulas, RigOutcome } from "./rig.js";
+import { cleanShop, runShopCoupon, type ShopCoupon, type ShopHabits, shopChance } from "./shop.js";
 
 type Settings = Readonly<Record<string, number | string>>;
 
@@ -148,28 +149,46 @@ export interface Checkpoint {
 }
 
 /** Runs one study in daily batches and looks at the recommended preset at the checkpoints. */
-export function runStudy(
-  rig: RigFormulas,
-  best: number,
-  seed: number,
-  operator: Operator,
-  checkpoints: readonly number[],
+export function runStudy({
+  rig,
+  shop = cleanShop,
+  best,
+  seed,
+  operator,
+  checkpoints,
   batch = 6,
-): readonly Checkpoint[] {
+  seen,
+}: {
+  readonly rig: RigFormulas;
+  readonly shop?: ShopHabits;
+  /** Best true chance, in that shop. */
+  readonly best: number;
+  readonly seed: number;
+  readonly operator: Operator;
+  readonly checkpoints: readonly number[];
+  readonly batch?: number;
+  /** Told of every batch. */
+  readonly seen?: (batch: readonly ShopCoupon[], done: number) => void;
+}): readonly Checkpoint[] {
   const stream: RandomStream = randomStream(seed * 7919).split(rig.name);
   const results: Checkpoint[] = [];
   const most = Math.max(...checkpoints);
-  for (let coupons = 0, day = 1; coupons < most; coupons += batch, day++) {
+  for (let coupons = 0, number = 1; coupons < most; coupons += batch, number++) {
     const weather = stream.normal();
+    const day = { weather, shifts: Object.keys(rig.scatter).map(() => stream.normal()) };
     const settings = operator.propose(batch);
+    const run = settings.map((setting, i) =>
+      runShopCoupon({ rig, habits: shop, settings: setting, day, place: (i + 0.5) / batch - 0.5, stream }),
+    );
     operator.record(
-      settings.map((setting) => runCoupon(rig, setting, weather, stream)),
-      day,
+      run.map(({ outcome }) => outcome),
+      number,
     );
     const done = coupons + batch;
+    seen?.(run, done);
     if (!checkpoints.includes(done)) continue;
     const { settings: chosen, claimed } = operator.preset();
-    const truth = trueChance(rig, chosen);
+    const truth = shopChance(rig, shop, chosen);
     results.push({ rig: rig.name, seed, coupons: done, truth, share: truth / best, claimed });
   }
   operator.close();

@@ -10,8 +10,9 @@ export interface DrawnRig {
   readonly failing: number;
   /** Share of settings with at least 0.8 of the best true chance. */
   readonly good: number;
-  /** Best true chance found. */
+  /** Best true chance found, and where. */
   readonly best: number;
+  readonly at: Readonly<Record<string, number>>;
 }
 
 type Draw = (low: number, high: number) => number;
@@ -263,6 +264,7 @@ export function difficulty(rig: RigFormulas, settings = 4000): Omit<DrawnRig, "r
     failing: failed / settings,
     good: chances.filter((chance) => chance >= 0.8 * best.chance).length / settings,
     best: best.chance,
+    at: best.x,
   };
 }
 

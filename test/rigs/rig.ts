@@ -37,7 +37,8 @@ const toSi: Readonly<Record<string, number>> = {
   "in/min": 25.4 / 60,
 };
 
-function siSettings(
+/** Settings in the units of {@link RigSettings}. */
+export function siSettings(
   definition: StudyDefinition,
   settings: Readonly<Record<string, number | string>>,
 ): RigSettings {
@@ -82,47 +83,43 @@ const days: readonly (readonly [number, number])[] = [
 const slices = Array.from({ length: 24 }, (_, i) => (i + 0.5) / 24);
 
 /**
- * True chance that a coupon at these settings conforms, on a day drawn at random.
- * With correlated scatter the first response is cut into equal slices.
+ * Chance that a coupon conforms in one state of the rig. With correlated scatter the first response is cut into equal
+ * slices.
  */
+export function stateChance(rig: RigFormulas, state: RigState): number {
+  const rho = rig.correlation ?? 0;
+  const chance = Object.values(state.checks).reduce((product, value) => product * value, 1);
+  if (chance < 1e-4) return 0;
+  const bounds = Object.entries(state.medians).map(([name, median]) => {
+    const spec = rig.definition.responses.find((response) => response.name === name)!.spec ?? {};
+    const sd = rig.scatter[name]!;
+    return [
+      spec.lower === undefined ? Number.NEGATIVE_INFINITY : Math.log(spec.lower / median) / sd,
+      spec.upper === undefined ? Number.POSITIVE_INFINITY : Math.log(spec.upper / median) / sd,
+    ] as const;
+  });
+  // Too far out of specification to matter.
+  if (bounds.some(([a, b]) => a > 5 || b < -5)) return 0;
+  if (rho === 0) return bounds.reduce((product, [a, b]) => product * (normalCdf(b) - normalCdf(a)), chance);
+  const low = normalCdf(bounds[0]![0]);
+  const high = normalCdf(bounds[0]![1]);
+  const rest = Math.sqrt(1 - rho * rho);
+  let sum = 0;
+  for (const u of slices) {
+    const z = normalQuantile(low + u * (high - low));
+    let product = 1;
+    for (const [a, b] of bounds.slice(1)) {
+      product *= normalCdf((b - rho * z) / rest) - normalCdf((a - rho * z) / rest);
+    }
+    sum += product;
+  }
+  return (chance * (high - low) * sum) / slices.length;
+}
+
+/** True chance that a coupon at these settings conforms, on a day drawn at random. */
 export function trueChance(rig: RigFormulas, settings: Readonly<Record<string, number | string>>): number {
   const si = siSettings(rig.definition, settings);
-  const rho = rig.correlation ?? 0;
-  let total = 0;
-  for (const [day, weight] of days) {
-    const state = rig.state(si, day);
-    let chance = Object.values(state.checks).reduce((product, value) => product * value, 1);
-    if (chance < 1e-4) continue;
-    const bounds = Object.entries(state.medians).map(([name, median]) => {
-      const spec = rig.definition.responses.find((response) => response.name === name)!.spec ?? {};
-      const sd = rig.scatter[name]!;
-      return [
-        spec.lower === undefined ? Number.NEGATIVE_INFINITY : Math.log(spec.lower / median) / sd,
-        spec.upper === undefined ? Number.POSITIVE_INFINITY : Math.log(spec.upper / median) / sd,
-      ] as const;
-    });
-    // Too far out of specification to matter.
-    if (bounds.some(([a, b]) => a > 5 || b < -5)) continue;
-    const low = normalCdf(bounds[0]![0]);
-    const high = normalCdf(bounds[0]![1]);
-    if (rho === 0) {
-      for (const [a, b] of bounds) chance *= normalCdf(b) - normalCdf(a);
-    } else {
-      const rest = Math.sqrt(1 - rho * rho);
-      let sum = 0;
-      for (const u of slices) {
-        const z = normalQuantile(low + u * (high - low));
-        let product = 1;
-        for (const [a, b] of bounds.slice(1)) {
-          product *= normalCdf((b - rho * z) / rest) - normalCdf((a - rho * z) / rest);
-        }
-        sum += product;
-      }
-      chance *= ((high - low) * sum) / slices.length;
-    }
-    total += weight * chance;
-  }
-  return total;
+  return days.reduce((sum, [day, weight]) => sum + weight * stateChance(rig, rig.state(si, day)), 0);
 }
 
 /** A logistic step: chance that a margin (positive is good), measured against its softness, holds. */

@@ -11,7 +11,7 @@ const rigs = [
 
 test("18 coupons reach most of what two rigs can do, and claims keep to the truth", () => {
   const results = rigs.flatMap(([rig, best]) =>
-    runStudy(rig, best, 1, libraryOperator(rig.definition, 1), [18]),
+    runStudy({ rig, best, seed: 1, operator: libraryOperator(rig.definition, 1), checkpoints: [18] }),
   );
   const [figures] = loopFigures(results);
   // Two studies only; test/bench/closed-loop.bench.ts runs the hundreds that the figures rest on.

@@ -10,6 +10,8 @@ export interface BoundaryDraw {
   /** Row per margin: slope of (margin / softness) along each axis. */
   readonly slopes: readonly number[];
   readonly lapse: number;
+  /** Chance that a verdict is the opposite of what it should be. */
+  readonly luck: number;
 }
 
 /** Standard normal parameters of one margin: its threshold, a slope per axis, its softness. */
@@ -36,4 +38,9 @@ export function marginLine(margin: Margin, z: Float64Array, slopes: Float64Array
 /** Share of coupons that fail for no reason, from its standard normal parameter. */
 export function lapseOf(z: number, { lapse, lapse_spread, lapse_most }: Priors): number {
   return Math.min(lapse_most, lapse * Math.exp(lapse_spread * z));
+}
+
+/** Chance that a verdict is wrong, from its standard normal parameter. */
+export function luckOf(z: number, { verdict_luck, verdict_luck_spread, verdict_luck_most }: Priors): number {
+  return Math.min(verdict_luck_most, verdict_luck * Math.exp(verdict_luck_spread * z));
 }

@@ -1,14 +1,17 @@
-import type { Finding } from "../../errors/index.js";
+import { type Finding, grouped } from "../../errors/index.js";
 import { settingDigits } from "../../numeric/figures/index.js";
-import { isGood, measuredOf, resultOf, type StudyData } from "../../study/index.js";
+import { type Coupon, isGood, measuredOf, resultOf, type StudyData } from "../../study/index.js";
 import { blockOf, checksOf, dimensionsOf, measuredSize } from "../physical/index.js";
 import type { Settings } from "../settings/index.js";
 
 /** A logged coupon as the models see it. */
 export interface CouponOutcome {
+  readonly id: string;
   readonly settings: Settings;
   /** Number of its block, from 0. */
   readonly block: number;
+  /** Place in its block by run order, from -0.5 for the first to 0.5 for the last of the longest block. */
+  readonly place: number;
   readonly measured: ReadonlyMap<string, number>;
   /** Checks with a verdict. */
   readonly passed: ReadonlyMap<string, boolean>;
@@ -26,10 +29,14 @@ export interface CouponOutcomes {
 /** Name of the check that a coupon could be measured at all, for studies whose failures carry no verdict. */
 export const MEASURABLE = "measurable";
 
+/** Coupons of a block that show a trend within it. */
+const FEWEST_IN_BLOCK = 3;
+
 /** Sorts logged coupons into measurements and verdicts. */
 export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcomes {
   const logged = coupons.filter((coupon) => coupon.state === "logged");
   const blocks = new Map<string, number>();
+  const places = placesOf(logged);
   const dimensions = dimensionsOf(definition);
   const judged = checksOf(definition);
   const others = definition.responses.filter((response) => !dimensions.includes(response));
@@ -60,7 +67,8 @@ export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcom
     }
     const judgedByEye = others.some(({ name }) => resultOf(coupon, name) !== undefined);
     if (dimensions.length > 0 && measured.size === 0 && !judgedByEye) unexplained.push(coupon.id);
-    return { id: coupon.id, settings: coupon.settings, block: blocks.get(key)!, measured, passed };
+    const [block, place] = [blocks.get(key)!, places.get(coupon)!];
+    return { id: coupon.id, settings: coupon.settings, block, place, measured, passed };
   });
   const checks = judged.map((response) => response.name);
   const never =
@@ -69,9 +77,9 @@ export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcom
   if (unexplained.length === 0) return { coupons: outcomes, checks, values, findings };
   const lost = new Set(unexplained);
   return {
-    coupons: outcomes.map(({ id, ...coupon }) => ({
+    coupons: outcomes.map((coupon) => ({
       ...coupon,
-      passed: new Map([...coupon.passed, [MEASURABLE, !lost.has(id)]]),
+      passed: new Map([...coupon.passed, [MEASURABLE, !lost.has(coupon.id)]]),
     })),
     checks: [...checks, MEASURABLE],
     values,
@@ -86,6 +94,19 @@ export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcom
       },
     ],
   };
+}
+
+/** Places of coupons in their blocks; all in the middle where no block holds enough to tell a trend. */
+function placesOf(coupons: readonly Coupon[]): ReadonlyMap<Coupon, number> {
+  const blocks = [...grouped(coupons, blockOf).values()];
+  const longest = Math.max(...blocks.map(({ length }) => length));
+  return new Map(
+    blocks.flatMap((block) =>
+      [...block]
+        .sort((a, b) => a.order - b.order)
+        .map((coupon, rank) => [coupon, longest < FEWEST_IN_BLOCK ? 0 : rank / (longest - 1) - 0.5] as const),
+    ),
+  );
 }
 
 function impossibleReadings(readings: readonly string[]): readonly Finding[] {

@@ -21,13 +21,18 @@ export interface CheckModel {
 /** Draws of each check per draw of everything: averages over boundaries are the roughest. */
 const BOUNDARIES = 2;
 
+/** A coupon with the chance that it was run elsewhere than recorded. */
+export interface JudgedCoupon extends Pick<SeenCoupon, "point" | "passed"> {
+  readonly astray: number;
+}
+
 /** What the checks of a study are fitted to. */
 export interface CheckEvidence {
   readonly names: readonly string[];
   readonly margins: readonly Margin[];
   readonly coordinates: readonly Coordinate[];
-  readonly own: readonly SeenCoupon[];
-  readonly older: readonly SeenCoupon[];
+  readonly own: readonly JudgedCoupon[];
+  readonly older: readonly JudgedCoupon[];
   /** Draws of everything together; each check gets more. */
   readonly draws: number;
   readonly stream: RandomStream;
@@ -95,9 +100,9 @@ function everyNthFirst<T>(chain: readonly T[], n: number): readonly T[] {
   return Array.from({ length: n }, (_, start) => chain.filter((_, i) => i % n === start)).flat();
 }
 
-function verdictsOf(coupons: readonly SeenCoupon[], name: string, weight: number): readonly CheckedPoint[] {
+function verdictsOf(coupons: readonly JudgedCoupon[], name: string, weight: number): readonly CheckedPoint[] {
   return coupons.flatMap((coupon) => {
     const passed = coupon.passed.get(name);
-    return passed === undefined ? [] : [{ point: coupon.point, passed, weight }];
+    return passed === undefined ? [] : [{ point: coupon.point, passed, weight, astray: coupon.astray }];
   });
 }

@@ -5,7 +5,7 @@ export type { BasisShape } from "./departure-basis.js";
 export { dimensionsChance } from "./dimensions-chance.js";
 export type { CheckModel } from "./fit-checks.js";
 export type { LatentModel } from "./latent.js";
-export type { LatentPosterior } from "./latent-fit.js";
+export type { Estimate, LatentPosterior } from "./latent-fit.js";
 export type { LatentPrior, LatentRole, LogNormal } from "./latent-prior.js";
 export type { LatentTie } from "./latent-tie.js";
 export type { Margin } from "./margins.js";
@@ -18,4 +18,5 @@ export {
 export type { PredictionAt } from "./prediction-at.js";
 export { makePredictor, type Predictor } from "./predictor.js";
 export { fromLinkScale, type LinkScale, type ResponseLink, toLinkScale } from "./response-link.js";
+export type { SuspectCoupon } from "./suspects.js";
 export type { Transfer } from "./transfer.js";

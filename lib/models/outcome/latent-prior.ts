@@ -24,6 +24,8 @@ export interface LatentPrior {
   readonly departure: LogNormal;
   /** Standard deviation from block to block. */
   readonly block: LogNormal;
+  /** Size of the change from the first to the last coupon of a block. */
+  readonly trend: LogNormal;
   /** Standard deviation of the shift of an older study. */
   readonly shiftSd: number;
 }

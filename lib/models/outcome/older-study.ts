@@ -59,6 +59,8 @@ export function olderCoupons(older: OlderStudy, study: NewStudy): readonly SeenC
       {
         point: toCoordinates(coordinates, settings),
         block: coupon.block,
+        place: coupon.place,
+        responses: new Map(),
         latents: new Map(latents),
         passed: coupon.passed,
       },

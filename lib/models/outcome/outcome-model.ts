@@ -14,8 +14,10 @@ import { latentValues } from "./latent-value.js";
 import { failureMargins } from "./margins.js";
 import { type OlderStudy, olderCoupons } from "./older-study.js";
 import { physicalLogs } from "./physical-logs.js";
-import { responseScatter } from "./response-scatter.js";
+import type { RecordDoubt, SlipShares } from "./record-doubt.js";
+import { toLinkScale } from "./response-link.js";
 import type { SeenCoupon } from "./seen-coupon.js";
+import { type SuspectCoupon, suspectCoupons, suspectFindings } from "./suspects.js";
 import type { Transfer } from "./transfer.js";
 
 /** Posterior of everything a coupon can show, at any setting of the study. Plain data. */
@@ -38,6 +40,8 @@ export interface OutcomeModel {
   readonly seed: number;
   /** What an older study brought, when the model was started from one. */
   readonly transfer?: Transfer;
+  /** Every logged coupon with the chance that it is not what its record says. */
+  readonly suspects: readonly SuspectCoupon[];
   readonly findings: readonly Finding[];
 }
 
@@ -79,8 +83,15 @@ export function buildOutcomeModel(
   const latent = latentModel({ definition, coordinates, logs, values: outcomes.values, priors });
   const own = outcomes.coupons.map((coupon): SeenCoupon => {
     const point = toCoordinates(coordinates, coupon.settings);
-    const latents = latentValues(latent, { measured: coupon.measured, point });
-    return { point, block: coupon.block, latents, passed: coupon.passed };
+    const { block, place, measured, passed } = coupon;
+    const responses = new Map(
+      latent.links.flatMap((link, r) => {
+        const value = measured.get(link.response);
+        return value === undefined ? [] : [[r, toLinkScale(link, value)] as const];
+      }),
+    );
+    const latents = latentValues(latent, { measured, point });
+    return { point, block, place, responses, latents, passed };
   });
   const older =
     options.older === undefined
@@ -96,11 +107,13 @@ export function buildOutcomeModel(
     priors,
   );
   const functions = makeBasis(basis);
-  const { posteriors, shownBy, inflation } = fitLatents({
-    priors: latent.priors,
+  const { posteriors, shownBy, inflation, scatter, doubts, shares } = fitLatents({
+    latent,
+    coordinates,
     basis: functions,
     own,
     older,
+    priors,
   });
   const width = latent.priors.find((prior) => prior.role === "width")?.mean;
   const margins = failureMargins({
@@ -114,19 +127,22 @@ export function buildOutcomeModel(
     names: outcomes.checks,
     margins,
     coordinates,
-    own,
-    older,
+    own: own.map((coupon, i) => ({ ...coupon, astray: astray(coupon, doubts[i]!, shares) })),
+    older: older.map((coupon) => ({ ...coupon, astray: 0 })),
     draws,
     stream,
     priors,
   });
-  const scatter = responseScatter({
-    latent,
-    posteriors,
-    shownBy,
-    expectedCounts: priors.scatter_coupons,
-  });
   const ties = tieLatents({ latent, posteriors, shownBy, scatter });
+  const suspects = suspectCoupons({
+    definition,
+    coordinates,
+    latent,
+    coupons: outcomes.coupons,
+    points: own.map(({ point }) => point),
+    doubts,
+    checks,
+  });
   const transfer: Transfer = {
     coupons: older.length,
     inflation,
@@ -155,9 +171,19 @@ export function buildOutcomeModel(
     coupons: outcomes.coupons.length,
     seed,
     ...(options.older === undefined ? {} : { transfer }),
-    findings: [...findings, ...(logs?.findings ?? [unknownPhysics]), ...outcomes.findings],
+    suspects,
+    findings: [
+      ...findings,
+      ...(logs?.findings ?? [unknownPhysics]),
+      ...outcomes.findings,
+      ...suspectFindings(definition, suspects),
+    ],
   };
 }
+
+/** Chance that a coupon was run at another setting: what its dimensions say, or what the log says of coupons at large. */
+const astray = ({ latents }: SeenCoupon, { elsewhere }: RecordDoubt, shares: SlipShares): number =>
+  latents.size > 0 ? elsewhere : shares.elsewhere;
 
 const unknownPhysics: Finding = {
   code: "no-physics",

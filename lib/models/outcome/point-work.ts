@@ -38,7 +38,11 @@ export function makePointWork(model: OutcomeModel): PointWork {
   model.scatter.forEach((row, a) => {
     scatterAndDays.set(row, a * responses);
   });
-  sums.addVariances(scatterAndDays, (l) => posteriors[l]!.blockSd ** 2);
+  // A coupon of a future day, anywhere in that day: places are spread evenly over a range of 1.
+  sums.addVariances(scatterAndDays, (l) => {
+    const { blockSd, trend } = posteriors[l]!;
+    return blockSd ** 2 + (trend.estimate ** 2 + trend.sd ** 2) / 12;
+  });
 
   const meansBy = (weightsOf: readonly Float64Array[], into: Float64Array): void => {
     for (let l = 0; l < hidden.length; l++) hidden[l] = dot(weightsOf[l]!, 0, functions, 0, functions.length);

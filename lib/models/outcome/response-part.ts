@@ -161,7 +161,7 @@ function logScale(response: Response, unit: string): LinkScale {
 
 /** Medians of scatter and of departure. */
 type Medians = readonly [scatter: number, departure: number];
-type Spread = Pick<LatentPrior, "scatter" | "departure" | "block" | "shiftSd">;
+type Spread = Pick<LatentPrior, "scatter" | "departure" | "block" | "trend" | "shiftSd">;
 
 /** Scatter with the gauge's own, in proportion to the middle of the specification. */
 function spread(response: Response, priors: Priors, [scatter, departure]: Medians): Spread {
@@ -178,6 +178,7 @@ function spreadOf(priors: Priors, [scatter, departure]: Medians): Spread {
     scatter: { median: scatter, logSd: priors.scatter_spread },
     departure: { median: departure, logSd: priors.departure_spread },
     block: { median: priors.block_share * scatter, logSd: priors.block_spread },
+    trend: { median: priors.trend_share * scatter, logSd: priors.trend_spread },
     shiftSd: priors.older_shift_share * scatter,
   };
 }

@@ -7,6 +7,8 @@ export interface ScatterEvidence {
   readonly posteriors: readonly LatentPosterior[];
   /** Per latent, the coupons behind its residuals. */
   readonly shownBy: readonly (readonly number[])[];
+  /** How far coupon `i` counts for latent `l`. */
+  readonly trust: (i: number, l: number) => number;
   /** Coupons that the scatter expected, independent between responses, counts for. */
   readonly expectedCounts: number;
 }
@@ -19,6 +21,7 @@ export function responseScatter({
   latent,
   posteriors,
   shownBy,
+  trust,
   expectedCounts,
 }: ScatterEvidence): readonly (readonly number[])[] {
   const residuals = posteriors.map(
@@ -40,8 +43,9 @@ export function responseScatter({
       for (const [i, x] of first) {
         const y = second.get(i);
         if (y === undefined) continue;
-        cross += x * y;
-        count++;
+        const counts = Math.min(trust(i, latent.links[a]!.own), trust(i, latent.links[b]!.own));
+        cross += counts * x * y;
+        count += counts;
       }
       const prior = a === b ? expectedCounts * expectedScatter(latent, a) : 0;
       return (prior + cross) / (expectedCounts + count);

@@ -1,6 +1,6 @@
 import { type RandomStream, sliceStep } from "../../numeric/index.js";
 import type { Priors } from "../priors/index.js";
-import { type BoundaryDraw, lapseOf, marginLine, marginParameters } from "./boundary.js";
+import { type BoundaryDraw, lapseOf, luckOf, marginLine, marginParameters } from "./boundary.js";
 import type { Margin } from "./margins.js";
 
 /** One coupon as a check saw it. */
@@ -9,6 +9,8 @@ export interface CheckedPoint {
   readonly passed: boolean;
   /** How much it counts; 1 unless it comes from an older study. */
   readonly weight: number;
+  /** Chance that it was run elsewhere, where its verdict says nothing. */
+  readonly astray: number;
 }
 
 /** Sweeps over all margins before the first draw, and from one draw to the next. */
@@ -16,18 +18,23 @@ const SWEEPS = { first: 100, between: 6 } as const;
 
 /** What the chances of a check's verdicts follow from. */
 interface Verdicts {
-  readonly data: readonly CheckedPoint[];
-  /** A coupon beyond a boundary may pass all the same; keeps one odd coupon from ruling a boundary out. */
+  /** Chance of a coupon that fails for no reason not to. */
+  readonly sound: number;
+  /** Chance that a verdict is the opposite; keeps one odd coupon from ruling a boundary out. */
   readonly luck: number;
 }
 
-/** Log-likelihood of the verdicts when coupon `i` passes with chance `sound / divisors[i]`. */
-function logLikelihood({ data, luck }: Verdicts, sound: number, divisors: Float64Array): number {
+/** Log-likelihood of the verdicts when coupon `i`, run where its record says, passes with chance `sound / divisors[i]`. */
+function logLikelihood(
+  data: readonly CheckedPoint[],
+  { sound, luck }: Verdicts,
+  divisors: Float64Array,
+): number {
   let sum = 0;
   let product = 1;
   for (let i = 0; i < data.length; i++) {
-    const { passed, weight } = data[i]!;
-    const chance = luck + ((1 - 2 * luck) * sound) / divisors[i]!;
+    const { passed, weight, astray } = data[i]!;
+    const chance = 0.5 * astray + (1 - astray) * (luck + ((1 - 2 * luck) * sound) / divisors[i]!);
     const likelihood = passed ? chance : 1 - chance;
     if (weight !== 1) sum += weight * Math.log(likelihood);
     else product *= likelihood;
@@ -62,13 +69,16 @@ export function drawBoundaries({
   stream,
   priors,
 }: BoundaryEvidence): readonly BoundaryDraw[] {
-  const verdicts = { data, luck: priors.verdict_luck };
-  const soundOf = (z: number): number => 1 - lapseOf(z, priors);
+  const verdictsOf = (odds: Float64Array): Verdicts => ({
+    sound: 1 - lapseOf(odds[0]!, priors),
+    luck: luckOf(odds[1]!, priors),
+  });
   const count = data.length;
   const stride = marginParameters(axes);
-  const z = Float64Array.from({ length: margins.length * stride + 1 }, () => stream.normal());
+  const z = Float64Array.from({ length: margins.length * stride + 2 }, () => stream.normal());
   const blocks = margins.map((_, k) => z.subarray(k * stride, (k + 1) * stride));
-  const lapse = z.subarray(margins.length * stride);
+  /** Of lapses and of wrong verdicts. */
+  const odds = z.subarray(margins.length * stride);
   const slopes = new Float64Array(axes);
   /** Writes 1 + exp(-margin) of each coupon: the chance that it passes is divided by that. */
   const divide = (margin: Margin, block: Float64Array, into: Float64Array): void => {
@@ -92,8 +102,8 @@ export function drawBoundaries({
   const sweep = (): void => {
     all.fill(1);
     for (const own of divisors) for (let i = 0; i < count; i++) all[i]! *= own[i]!;
-    const sound = soundOf(lapse[0]!);
-    let level = logLikelihood(verdicts, sound, all);
+    const verdicts = verdictsOf(odds);
+    let level = logLikelihood(data, verdicts, all);
     margins.forEach((margin, k) => {
       const own = divisors[k]!;
       for (let i = 0; i < count; i++) others[i] = all[i]! / own[i]!;
@@ -104,17 +114,17 @@ export function drawBoundaries({
         logLikelihood: (trial) => {
           divide(margin, trial, trialOwn);
           for (let i = 0; i < count; i++) trialAll[i] = others[i]! * trialOwn[i]!;
-          return logLikelihood(verdicts, sound, trialAll);
+          return logLikelihood(data, verdicts, trialAll);
         },
       });
       own.set(trialOwn);
       all.set(trialAll);
     });
     sliceStep({
-      z: lapse,
+      z: odds,
       level,
       stream,
-      logLikelihood: (trial) => logLikelihood(verdicts, soundOf(trial[0]!), all),
+      logLikelihood: (trial) => logLikelihood(data, verdictsOf(trial), all),
     });
   };
   const advance = (sweeps: number): void => {
@@ -130,6 +140,7 @@ export function drawBoundaries({
       constants.push(marginLine(margin, blocks[k]!, slopes));
       rows.push(...slopes);
     });
-    return { constants, slopes: rows, lapse: lapseOf(lapse[0]!, priors) };
+    const { sound, luck } = verdictsOf(odds);
+    return { constants, slopes: rows, lapse: 1 - sound, luck };
   });
 }

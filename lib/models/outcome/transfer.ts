@@ -1,5 +1,6 @@
 import { type CheckChance, EXACT } from "./check-chance.js";
-import { type LatentData, type LatentEvidence, type OlderData, transferEvidence } from "./latent-fit.js";
+import type { LatentData, OlderData } from "./latent-evidence.js";
+import { type LatentEvidence, transferEvidence } from "./latent-fit.js";
 import type { CheckedPoint } from "./survival-fit.js";
 
 /** What was taken over from an older study. */

@@ -117,8 +117,13 @@ export const priors = {
   // Scatter and departures of every response.
   scatter_spread: sd(0.35, "doubt about ln of every scatter"),
   departure_spread: sd(0.6, "doubt about ln of every departure"),
-  block_share: positive(0.2, "median shift from block to block, as a share of the scatter"),
-  block_spread: sd(0.6, "doubt about ln of the shift from block to block"),
+  block_share: positive(0.5, "median shift from block to block, as a share of the scatter"),
+  block_spread: sd(1.1, "doubt about ln of the shift from block to block"),
+  trend_share: positive(
+    0.3,
+    "median change from the first to the last coupon of a block, as a share of the scatter",
+  ),
+  trend_spread: sd(0.7, "doubt about ln of that change"),
   scatter_coupons: positive(10, "coupons that the expected scatter of responses counts for"),
   reach_log: positive(0.9, "how far a departure reaches along a physical setting, in logarithms"),
   reach_linear: positive(1.5, "how far a departure reaches along any other setting, in half ranges"),
@@ -130,7 +135,7 @@ export const priors = {
 
   // Failures: quantities beyond thresholds.
   margin_showing: share(
-    0.35,
+    0.3,
     "chance that a way to fail lies nearer than its threshold, in one check or another; with it 8 to 24 % of a study's settings were found to survive before any coupon, on 47 rigs",
   ),
   margin_slope_sd: sd(0.2, "doubt about a failing quantity's slope, per logarithm or per half range"),
@@ -152,8 +157,15 @@ export const priors = {
   lapse_most: share(0.3, "that share is never more than this"),
   verdict_luck: of({ above: 0, below: 0.5 })(
     0.01,
-    "chance that a verdict is the opposite of what it should be",
+    "median chance that a verdict is the opposite of what it should be",
   ),
+  verdict_luck_spread: sd(0.8, "doubt about ln of that chance"),
+  verdict_luck_most: of({ above: 0, below: 0.5 })(0.2, "that chance is never more than this"),
+
+  // Records that are not what was run.
+  reading_slip: share(0.02, "share of readings that are slips of the pen"),
+  other_setting: share(0.02, "share of coupons run at another setting than recorded"),
+  other_setting_sd: sd(0.2, "how far off such a setting lies, per logarithm or in half ranges"),
 
   // Settings that neither the factors nor rig.settings tell.
   electrode_extension: positive(12, "extension of a consumable electrode", HABIT, "mm"),

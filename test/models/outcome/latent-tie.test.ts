@@ -13,6 +13,8 @@ const posterior = (parts: Partial<LatentPosterior>): LatentPosterior => ({
   scatter: 1,
   departure: 1,
   blockSd: 1,
+  trend: { estimate: 0, sd: 0 },
+  leftOut: [],
   coupons: 3,
   residuals: [],
   gains: [],

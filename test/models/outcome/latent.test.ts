@@ -64,7 +64,11 @@ describe("fitLatent", { timeout: 30_000 }, () => {
   });
 
   test("without coupons gives the prior back", () => {
-    const found = fitLatent({ prior, data: { rows: [], values: [], blocks: [] }, size: basis.size });
+    const found = fitLatent({
+      prior,
+      data: { rows: [], values: [], blocks: [], places: [], trust: [] },
+      size: basis.size,
+    });
     expect(found.weights.slice(0, 4)).toEqual([prior.mean.constant, ...prior.mean.slopes]);
     expectDigits(found.root[0]!, prior.constantSd, 9, "constant");
     expectDigits(found.root[basis.size + 1]!, prior.slopeSds[0]!, 9, "slope");
@@ -92,7 +96,8 @@ describe("fitLatent", { timeout: 30_000 }, () => {
       const shifts = [0, 1, 2].map(() => day * own.normal());
       const blocks = rows.map((_, i) => i % 3);
       const values = rows.map((row, i) => truth(row) + shifts[blocks[i]!]! + scatter * own.normal());
-      const found = fitLatent({ prior, data: { rows, values, blocks }, size: basis.size });
+      const data = { rows, values, blocks, places: rows.map(() => 0), trust: rows.map(() => 1) };
+      const found = fitLatent({ prior, data, size: basis.size });
       const mean = at.reduce((sum, f, a) => sum + f * found.weights[a]!, 0);
       let variance = 0;
       for (let b = 0; b < basis.size; b++) {

@@ -24,7 +24,12 @@ const data: readonly CheckedPoint[] = [
   [0.1, true],
   [0.25, false],
   [0.4, false],
-].map(([x, passed]) => ({ point: Float64Array.of(x as number), passed: passed as boolean, weight: 1 }));
+].map(([x, passed]) => ({
+  point: Float64Array.of(x as number),
+  passed: passed as boolean,
+  weight: 1,
+  astray: 0,
+}));
 const axis: Coordinate = { factor: "x", kind: "log", centre: 0, scale: 1, half: 0.5, settingSd: 0 };
 const draw = (of: readonly CheckedPoint[], draws: number, stream: RandomStream) =>
   drawBoundaries({ margins: [margin], axes: 1, data: of, draws, stream, priors: usualPriors });
@@ -32,8 +37,8 @@ const averagePass = (draws: ReturnType<typeof drawBoundaries>, x: number): numbe
   makeCheckChance(draws, [axis]).average(Float64Array.of(x), EXACT);
 
 describe("drawBoundaries", { timeout: 30_000 }, () => {
-  test("agrees with integration over a grid of threshold, softness and lapse", () => {
-    // Priors as documented: softness 0.035 exp(0.75 z), lapse 0.01 exp(0.7 z), threshold 3 times wider outwards.
+  test("agrees with integration over a grid of threshold, softness, lapse and wrong verdicts", () => {
+    // Priors as documented: softness 0.035 exp(0.75 z), lapse 0.01 exp(0.7 z), wrong verdicts 0.01 exp(0.8 z), threshold 3 times wider outwards.
     const places = [-0.2, 0.15, 0.18, 0.3];
     const sums = places.map(() => 0);
     let total = 0;
@@ -46,15 +51,18 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
         for (const l of grid(8)) {
           const lapse = Math.min(0.3, 0.01 * Math.exp(0.7 * l));
           const pass = (x: number): number => (1 - lapse) / (1 + Math.exp(-(threshold - x) / softness));
-          let weight = normalPdf(t) * normalPdf(s) * normalPdf(l);
-          for (const { point, passed } of data) {
-            const chance = 0.01 + 0.98 * pass(point[0]!);
-            weight *= passed ? chance : 1 - chance;
+          for (const v of grid(8)) {
+            const wrong = Math.min(0.2, 0.01 * Math.exp(0.8 * v));
+            let weight = normalPdf(t) * normalPdf(s) * normalPdf(l) * normalPdf(v);
+            for (const { point, passed } of data) {
+              const chance = wrong + (1 - 2 * wrong) * pass(point[0]!);
+              weight *= passed ? chance : 1 - chance;
+            }
+            total += weight;
+            places.forEach((x, i) => {
+              sums[i]! += weight * pass(x);
+            });
           }
-          total += weight;
-          places.forEach((x, i) => {
-            sums[i]! += weight * pass(x);
-          });
         }
       }
     }
@@ -78,8 +86,15 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
     expect(Math.abs(averagePass(prior, 0.2) - averagePass(weightless, 0.2))).toBeLessThan(0.05);
   });
 
+  test("a coupon run elsewhere says nothing", () => {
+    const stream = () => randomStream(8);
+    const odd = { point: Float64Array.of(-0.25), passed: false, weight: 1, astray: 1 };
+    const [without, beside] = [draw(data, 800, stream()), draw([...data, odd], 800, stream())];
+    expect(Math.abs(averagePass(without, -0.1) - averagePass(beside, -0.1))).toBeLessThan(0.04);
+  });
+
   test("one verdict against all others does not overturn them", () => {
-    const odd = [...data, { point: Float64Array.of(-0.25), passed: false, weight: 1 }];
+    const odd = [...data, { point: Float64Array.of(-0.25), passed: false, weight: 1, astray: 0 }];
     const draws = draw(odd, 400, randomStream(6));
     expect(averagePass(draws, -0.1)).toBeGreaterThan(0.7);
   });
@@ -92,7 +107,7 @@ describe("makeCheckChance", () => {
     fc.assert(
       fc.property(any(-6, 9), any(0, 20), any(0, 0.3), (constant, slope, sd) => {
         const { average } = makeCheckChance(
-          [{ constants: [constant], slopes: [slope], lapse: 0.02 }],
+          [{ constants: [constant], slopes: [slope], lapse: 0.02, luck: 0 }],
           [{ ...axis, half: 5 }],
         );
         const count = 400;
@@ -111,6 +126,7 @@ describe("makeCheckChance", () => {
       constants: fc.array(any(-5, 40), { minLength: 3, maxLength: 3 }),
       slopes: fc.array(any(-30, 30), { minLength: 3, maxLength: 3 }),
       lapse: any(0, 0.3),
+      luck: fc.constant(0),
     });
     fc.assert(
       fc.property(fc.array(anyDraw, { minLength: 1, maxLength: 5 }), any(-2, 2), (draws, x) => {
