@@ -133,6 +133,7 @@ export { type GateWarning, gate, gateText } from "./gate/index.js";
 export {
   buildOutcomeModel,
   type CheckModel,
+  type ControlSetting,
   type Coordinate,
   dimensionsChance,
   fromLinkScale,

@@ -5,6 +5,7 @@ import { fixed, percent, sobolPoints } from "../numeric/index.js";
 import { type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { growBox } from "./box.js";
 import { type Conformance, conformanceAt } from "./conformance.js";
+import { dayFindings } from "./day-shifts.js";
 import { edgeFindings } from "./edges.js";
 import { growEllipsoid, type WindowEllipsoid } from "./ellipsoid.js";
 import type { GridPoint } from "./grid.js";
@@ -131,6 +132,7 @@ export function findWindow(model: OutcomeModel, options: WindowOptions = {}): Pr
     findings: [
       ...model.findings,
       ...windowFindings(model, best.score, asked),
+      ...dayFindings(model, best.coordinates),
       ...edgeFindings({ grid, best: best.point, box, level }),
     ],
   };

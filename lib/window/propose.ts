@@ -5,6 +5,7 @@ import { pickByDraws, pickBySpread } from "./batch.js";
 import { type BestSearch, type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { conformanceAt } from "./conformance.js";
 import { couponPrice } from "./coupon-price.js";
+import { controlProposal, dayFindings } from "./day-shifts.js";
 import { batchGain, type CandidateChances, expectedGain, pickByGain } from "./expected-gain.js";
 import { hardGroups } from "./hard-factors.js";
 import type { Scored } from "./pool.js";
@@ -26,12 +27,14 @@ export interface ProposeOptions {
   readonly level?: number;
   /** How many of the coupons repeat the recommended setting, to confirm it. Default 0 */
   readonly confirm?: number;
+  /** Whether the first of the coupons is a control, see {@link OutcomeModel.control}. Default false */
+  readonly control?: boolean;
 }
 
 /** One coupon worth running. */
 export interface Proposal {
   readonly settings: readonly SettingWithUnit[];
-  readonly role: Aim | "confirm";
+  readonly role: Aim | "confirm" | "control";
   /** Chance that it conforms, and that it passes all checks. */
   readonly chance: number;
   readonly survival: number;
@@ -65,7 +68,8 @@ const CANDIDATES = 1200;
  *   when the study's limits leave no setting
  */
 export function proposeNext(model: OutcomeModel, options: ProposeOptions): Proposals {
-  const coupons = requireCount("coupons", options.coupons, { min: 1, max: 200 });
+  const asked = requireCount("coupons", options.coupons, { min: 1, max: 200 });
+  const coupons = options.control === true ? asked - 1 : asked;
   const aim = options.aim ?? "hit";
   const seed = options.seed ?? model.seed;
   const stream = randomStream(seed).split(`propose/${model.coupons}`);
@@ -96,7 +100,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   });
   const top = candidates.indexOf(best);
   const chosen = [
-    ...picked.map((index) => ({ index, role: aim as Proposal["role"] })),
+    ...picked.map((index) => ({ index, role: aim as Aim | "confirm" })),
     ...Array.from({ length: confirm }, () => ({ index: top, role: "confirm" as const })),
   ];
   const proposals = chosen.map(({ index, role }): Proposal => {
@@ -117,7 +121,10 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   });
   return {
     aim,
-    proposals: inRunOrder(search, proposals),
+    proposals: [
+      ...(options.control === true ? [controlProposal(model, search.chances)] : []),
+      ...inRunOrder(search, proposals),
+    ],
     best: { settings: withUnits(model, search.grid.settings(best.point)), chance: best.score },
     batchGain: batchGain(
       draws,
@@ -129,6 +136,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
     findings: [
       ...model.findings,
       ...unspecified(model.definition),
+      ...(options.control === true ? [] : dayFindings(model, best.coordinates)),
       ...fewSettings(coupons, proposals.length),
     ],
   };

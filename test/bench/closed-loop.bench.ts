@@ -12,29 +12,38 @@ import {
 } from "../rigs/closed-loop.js";
 import { difficulty, drawHostileRigs } from "../rigs/drawn-rig.js";
 import { developmentRigs, heldOutRigs } from "../rigs/index.js";
+import { bestInShop, cleanShop, dirtyShop, driftingShop } from "../rigs/shop.js";
 
 /**
  * Closes the loop on simulated rigs and prints the true chance at the recommended preset over the best possible.
  *
- *     npx tsx test/bench/closed-loop.bench.ts [named|held-out|drawn|rig,rig] [seeds] [operator] [most coupons]
+ *     npx tsx test/bench/closed-loop.bench.ts [named|held-out|drawn|rig,rig] [seeds] [operator] [most coupons] [shop]
  *
  * "drawn" takes one study on each of as many rigs drawn at random as there are seeds. Operators:
  * "library", "cli" (drives the built command line with CSV files), and for comparison "scattered" (coupons at
- * random) and "one-factor" (one factor at a time, the best coupon for a preset). By the library a study of 24
+ * random) and "one-factor" (one factor at a time, the best coupon for a preset). Shops: "clean", "dirty", "drifting". By the library a study of 24
  * coupons takes about 4 s of one core.
  */
-export function benchClosedLoop(which = "named", seeds = 5, by = "library", most = 24): undefined {
+export function benchClosedLoop(
+  which = "named",
+  seeds = 5,
+  by = "library",
+  most = 24,
+  shopName = "clean",
+): undefined {
   const checkpoints = [12, 18, 24, 36].filter((count) => count <= most);
   const rigs =
     which === "drawn"
       ? drawHostileRigs(seeds, 3)
       : rigsCalled(which).map((rig) => ({ rig, ...difficulty(rig) }));
+  const shop = [cleanShop, dirtyShop, driftingShop].find(({ name }) => name === shopName)!;
   const all: Checkpoint[] = [];
-  for (const { rig, best, failing, good } of rigs) {
+  for (const { rig, best: clean, at, failing, good } of rigs) {
+    const best = shop === cleanShop ? clean : bestInShop(rig, shop, at);
     const own: Checkpoint[] = [];
     for (let seed = 1; seed <= (which === "drawn" ? 1 : seeds); seed++) {
       const operator = operators[by as keyof typeof operators];
-      own.push(...runStudy({ rig, best, seed, operator: operator(rig.definition, seed), checkpoints }));
+      own.push(...runStudy({ rig, shop, best, seed, operator: operator(rig.definition, seed), checkpoints }));
     }
     all.push(...own);
     const facts = `${(100 * failing).toFixed(0)} % fail, ${(100 * good).toFixed(2)} % good, best ${best.toFixed(2)}`;
@@ -82,6 +91,6 @@ function print(results: readonly Checkpoint[]): void {
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  const [which, seeds, by, most] = process.argv.slice(2);
-  benchClosedLoop(which, Number(seeds ?? 5), by, Number(most ?? 24));
+  const [which, seeds, by, most, shop] = process.argv.slice(2);
+  benchClosedLoop(which, Number(seeds ?? 5), by, Number(most ?? 24), shop);
 }

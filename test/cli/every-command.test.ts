@@ -80,7 +80,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   check: ["rings"],
   fit: ["rings"],
   window: ["rings"],
-  next: ["rings", "--coupons", "1", "--dry"],
+  next: ["rings", "--coupons", "2", "--control", "--dry"],
   preset: ["rings"],
   "preset-schema": [],
   confirm: ["rings", "--preset", "preset.json"],

@@ -1,4 +1,4 @@
-import { normalQuantile, type RandomStream, sobolPoints } from "../../lib/numeric/index.js";
+import { normalQuantile, type RandomStream, randomStream, sobolPoints } from "../../lib/numeric/index.js";
 import { type RigFormulas, type RigOutcome, runCoupon, siSettings, stateChance, trueChance } from "./rig.js";
 
 type Settings = Readonly<Record<string, number | string>>;
@@ -186,4 +186,22 @@ export function shopChance(rig: RigFormulas, habits: ShopHabits, settings: Setti
     sum += stateChance(now, now.state(siSettings(rig.definition, run), day.weather));
   }
   return sum / DRAWS;
+}
+
+/** Best true chance in a shop, by climbing from the best setting of the rig in a clean one. */
+export function bestInShop(rig: RigFormulas, habits: ShopHabits, from: Settings): number {
+  const stream = randomStream(5);
+  let here = { settings: from, chance: shopChance(rig, habits, from) };
+  for (let trial = 0; trial < 250; trial++) {
+    const reach = [5, 3, 2, 1][trial % 4]!;
+    const settings: Record<string, number | string> = { ...here.settings };
+    for (const { name, low, high, step, kind } of rig.definition.factors) {
+      if (kind === "category" || stream.uniform() < 0.4) continue;
+      const moved = Number(settings[name]) + (step ?? (high - low) / 50) * stream.integer(-reach, reach);
+      settings[name] = Math.min(high, Math.max(low, moved));
+    }
+    const chance = shopChance(rig, habits, settings);
+    if (chance > here.chance) here = { settings, chance };
+  }
+  return here.chance;
 }

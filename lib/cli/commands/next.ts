@@ -18,6 +18,7 @@ interface NextOptions extends OutcomeOptions {
   readonly coupons: number;
   readonly aim: Aim;
   readonly confirm?: number;
+  readonly control?: boolean;
   readonly level?: number;
   readonly seed?: number;
   readonly csv?: string;
@@ -37,6 +38,7 @@ export function define(command: Command, io: CommandIo): void {
         .default("hit"),
     )
     .option("--confirm <n>", "how many of them repeat the recommended setting", wholeNumber(0))
+    .option("--control", "first of them a control: a sound coupon run again, once a day, to tell days apart")
     .option("--level <share>", "chance at the edge to pin", share)
     .option("--seed <n>", "seed of the search (default: the study's)", wholeNumber(0))
     .addOption(new OutputOption("--csv <file>", "also write them as CSV to fill in at the rig"))
@@ -46,13 +48,13 @@ export function define(command: Command, io: CommandIo): void {
 
 /** Proposes coupons, prints them with their reasons, and writes them to the journal as planned. */
 export function propose(io: CommandIo, study: Study, options: NextOptions): void {
-  const { coupons, aim, confirm, level, seed } = options;
+  const { coupons, aim, confirm, control, level, seed } = options;
   const model = outcomeModelOf(io, study, options);
   io.doing?.("weighing coupons to come");
   const result = proposeNext(model, {
     coupons,
     aim,
-    ...onlyDefined({ confirm, level, seed }),
+    ...onlyDefined({ confirm, control, level, seed }),
   });
   // With the CSV on standard output, the proposals are not printed twice.
   answer({

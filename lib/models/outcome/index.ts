@@ -1,5 +1,6 @@
 export type { Affine } from "./affine.js";
 export type { BoundaryDraw } from "./boundary.js";
+export type { ControlSetting } from "./control-setting.js";
 export { type Coordinate, toCoordinates } from "./coordinates.js";
 export type { BasisShape } from "./departure-basis.js";
 export { dimensionsChance } from "./dimensions-chance.js";

@@ -1,7 +1,8 @@
-import { type Finding, requireCount } from "../../errors/index.js";
+import { type Finding, onlyDefined, requireCount } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { StudyData, StudyDefinition } from "../../study/index.js";
 import { type PriorValues, resolvePriors } from "../priors/index.js";
+import { type ControlSetting, controlSetting } from "./control-setting.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
 import { type BasisShape, chooseBasis, makeBasis } from "./departure-basis.js";
@@ -40,6 +41,9 @@ export interface OutcomeModel {
   readonly seed: number;
   /** What an older study brought, when the model was started from one. */
   readonly transfer?: Transfer;
+  /** Blocks (days) with logged coupons, and the setting that tells them apart. */
+  readonly blocks: number;
+  readonly control?: ControlSetting;
   /** Every logged coupon with the chance that it is not what its record says. */
   readonly suspects: readonly SuspectCoupon[];
   readonly findings: readonly Finding[];
@@ -134,14 +138,21 @@ export function buildOutcomeModel(
     priors,
   });
   const ties = tieLatents({ latent, posteriors, shownBy, scatter });
+  const points = own.map(({ point }) => point);
   const suspects = suspectCoupons({
     definition,
     coordinates,
     latent,
     coupons: outcomes.coupons,
-    points: own.map(({ point }) => point),
+    points,
     doubts,
     checks,
+  });
+  const control = controlSetting({
+    coupons: outcomes.coupons,
+    points,
+    doubts,
+    responses: latent.links.length,
   });
   const transfer: Transfer = {
     coupons: older.length,
@@ -171,6 +182,8 @@ export function buildOutcomeModel(
     coupons: outcomes.coupons.length,
     seed,
     ...(options.older === undefined ? {} : { transfer }),
+    blocks: new Set(outcomes.coupons.map(({ block }) => block)).size,
+    ...onlyDefined({ control }),
     suspects,
     findings: [
       ...findings,
