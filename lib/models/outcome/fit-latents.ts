@@ -4,9 +4,11 @@ import type { DepartureBasis } from "./departure-basis.js";
 import type { LatentModel } from "./latent.js";
 import type { LatentData } from "./latent-evidence.js";
 import { fitLatent, type LatentPosterior } from "./latent-fit.js";
+import type { LatentPrior } from "./latent-prior.js";
 import { doubtRecords, type RecordDoubt, type SlipShares, SOUND } from "./record-doubt.js";
 import { responseScatter } from "./response-scatter.js";
 import type { SeenCoupon } from "./seen-coupon.js";
+import { shareBlocks } from "./shared-blocks.js";
 import { chooseInflation } from "./transfer.js";
 
 /** Posteriors of the hidden quantities, and what went into them. */
@@ -105,17 +107,23 @@ function fitterOf({
   const shownBy = latent.priors.map((_, l) => own.flatMap(({ latents }, i) => (latents.has(l) ? [i] : [])));
   const known = latent.priors.map((_, l) => dataOf({ coupons: older, rows: olderRows!, l, trust: () => 1 }));
   const needs = latent.priors.map((_, l) => readingsBehind(latent, l));
+  const manyBlocks = new Set(own.map(({ block }) => block)).size > 1;
   return (doubts) => {
     const inflation: Record<string, number> = {};
     const trust = (i: number, l: number): number => trustIn(doubts[i]!, needs[l]!);
-    const posteriors = latent.priors.map((prior, l) => {
-      const data = dataOf({ coupons: own, rows: ownRows!, l, trust: (i) => trust(i, l) });
-      const evidence = { prior, data, size: basis.size };
-      if (known[l]!.values.length === 0) return fitLatent(evidence);
-      const chosen = chooseInflation(evidence, known[l]!);
-      inflation[prior.name] = chosen.inflation;
-      return fitLatent(evidence, chosen);
-    });
+    const data = latent.priors.map((_, l) =>
+      dataOf({ coupons: own, rows: ownRows!, l, trust: (i) => trust(i, l) }),
+    );
+    const fitAll = (expected: readonly LatentPrior[]): readonly LatentPosterior[] =>
+      expected.map((prior, l) => {
+        const evidence = { prior, data: data[l]!, size: basis.size };
+        if (known[l]!.values.length === 0) return fitLatent(evidence);
+        const chosen = chooseInflation(evidence, known[l]!);
+        inflation[prior.name] = chosen.inflation;
+        return fitLatent(evidence, chosen);
+      });
+    const apart = fitAll(latent.priors);
+    const posteriors = apart.length > 1 && manyBlocks ? fitAll(shareBlocks(latent.priors, apart)) : apart;
     const scatter = responseScatter({
       latent,
       posteriors,

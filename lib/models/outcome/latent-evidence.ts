@@ -152,8 +152,13 @@ export function priorMean(prior: LatentPrior, size: number): Float64Array {
   return mean;
 }
 
+/** Sizes averaged over their log-normal priors, and what the coupons say of the blocks' in standard scores of its prior. */
+export interface AveragedHyper extends Hyper {
+  readonly blockScore: { readonly mean: number; readonly variance: number };
+}
+
 /** Sizes averaged over their log-normal priors by marginal likelihood. */
-export function averageHyper(prior: LatentPrior, sums: Sums, room: Workspace): Hyper {
+export function averageHyper(prior: LatentPrior, sums: Sums, room: Workspace): AveragedHyper {
   const draws = sobolPoints(HYPER_DRAWS, 4, 11).map(([a, b, c, d]): Hyper => {
     const draw = (u: number, { median, logSd }: LogNormal): number =>
       median * Math.exp(logSd * normalQuantile(u));
@@ -173,11 +178,15 @@ export function averageHyper(prior: LatentPrior, sums: Sums, room: Workspace): H
   const mean = (of: (draw: Hyper) => number): number =>
     draws.reduce((sum, draw, i) => sum + weights[i]! * of(draw), 0) / total;
   const scatter = Math.sqrt(mean((draw) => draw.scatter ** 2));
+  const { median, logSd } = prior.block;
+  const scoreOf = ({ block }: Hyper): number => (logSd > 0 ? Math.log(block / median) / logSd : 0);
+  const score = mean(scoreOf);
   return {
     scatter,
     departure: Math.exp(mean((draw) => Math.log(draw.departure))),
     block: evenBlock(scatter, mean),
     trend: Math.sqrt(mean((draw) => draw.trend ** 2)),
+    blockScore: { mean: score, variance: mean((draw) => (scoreOf(draw) - score) ** 2) },
   };
 }
 

@@ -38,6 +38,8 @@ export interface LatentPosterior {
   readonly departure: number;
   /** Standard deviation from block to block. */
   readonly blockSd: number;
+  /** Its logarithm in standard scores of its prior. */
+  readonly blockScore: { readonly mean: number; readonly variance: number };
   /** Change from the first to the last coupon of a block, all blocks alike. */
   readonly trend: Estimate;
   /** Coupons behind it, each as far as it counts. */
@@ -101,6 +103,7 @@ export function fitLatent({ prior, data, size }: LatentEvidence, older?: OlderDa
     scatter: hyper.scatter,
     departure: hyper.departure,
     blockSd: hyper.block,
+    blockScore: hyper.blockScore,
     trend: estimateOf(size),
     coupons: sums.count,
     residuals: seen.map(({ residual }) => residual),

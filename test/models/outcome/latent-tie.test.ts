@@ -13,6 +13,7 @@ const posterior = (parts: Partial<LatentPosterior>): LatentPosterior => ({
   scatter: 1,
   departure: 1,
   blockSd: 1,
+  blockScore: { mean: 0, variance: 1 },
   trend: { estimate: 0, sd: 0 },
   leftOut: [],
   coupons: 3,
