@@ -7,6 +7,9 @@ import type { LatentPrior } from "./latent-prior.js";
  */
 const COMMON = 0.8;
 
+/** Least variance, in scores, of a size told by few draws of it. */
+const BEST_KNOWN = 0.05;
+
 /**
  * Priors of the hidden quantities, the size of each one's block shifts as the coupons' other quantities let it be
  * expected: sizes are log-normal, with most of their doubt in common.
@@ -17,8 +20,9 @@ export function shareBlocks(
 ): readonly LatentPrior[] {
   // What the coupons say of each quantity's size beyond its prior, as a reading with a variance.
   const readings = posteriors.map(({ blockScore: { mean, variance } }) => {
-    const precision = 1 / Math.max(variance, 1e-6) - 1;
-    return precision < 1e-3 ? undefined : { value: mean / variance / precision, variance: 1 / precision };
+    const known = Math.max(variance, BEST_KNOWN);
+    const precision = 1 / known - 1;
+    return precision < 1e-3 ? undefined : { value: mean / known / precision, variance: 1 / precision };
   });
   return priors.map((prior, l) => {
     let precision = 1;

@@ -42,7 +42,7 @@ const melted = "Rosenthal 1946 bounds it; the value is common practice, no sourc
 export const priors = {
   // Width.
   width_sd: sd(0.4, "doubt about ln width in the middle of the factor ranges, which an energy balance gives"),
-  width_scatter: sd(0.045, "median scatter of ln width from coupon to coupon"),
+  width_scatter: sd(0.042, "median scatter of ln width from coupon to coupon"),
   width_departure: sd(0.08, "median departure of ln width from its power law"),
   width_other_slope_sd: sd(0.15, "doubt about what a setting without an exponent does to ln width"),
   width_per_current: free(0.65, law("width", "current"), melted),
@@ -78,7 +78,7 @@ export const priors = {
     usualFullness.wall.value.source,
   ),
   wall_fullness_sd: sd(usualFullness.wall.logSd, "doubt about ln fullness of walls"),
-  fullness_scatter: sd(0.06, "median scatter of ln fullness from coupon to coupon"),
+  fullness_scatter: sd(0.056, "median scatter of ln fullness from coupon to coupon"),
   fullness_departure: sd(0.05, "median departure of ln fullness from its power law"),
   fullness_other_slope_sd: sd(0.1, "what a setting without an exponent may do to ln fullness"),
   fullness_per_current_sd: sd(0.12, lawSd("fullness, expected to be 0", "current")),
@@ -117,8 +117,8 @@ export const priors = {
   // Scatter and departures of every response.
   scatter_spread: sd(0.35, "doubt about ln of every scatter"),
   departure_spread: sd(0.6, "doubt about ln of every departure"),
-  block_share: positive(0.25, "median shift from block to block, as a share of the scatter"),
-  block_spread: sd(1, "doubt about ln of the shift from block to block"),
+  block_share: positive(0.15, "median shift from block to block, as a share of the scatter"),
+  block_spread: sd(1.3, "doubt about ln of the shift from block to block"),
   trend_share: positive(
     0.3,
     "median change from the first to the last coupon of a block, as a share of the scatter",
@@ -135,7 +135,7 @@ export const priors = {
 
   // Failures: quantities beyond thresholds.
   margin_showing: share(
-    0.3,
+    0.35,
     "chance that a way to fail lies nearer than its threshold, in one check or another; with it 8 to 24 % of a study's settings were found to survive before any coupon, on 47 rigs",
   ),
   margin_slope_sd: sd(0.2, "doubt about a failing quantity's slope, per logarithm or per half range"),
@@ -149,7 +149,7 @@ export const priors = {
   slenderness_most_sd: sd(0.35, "doubt about its ln", MEMORY),
   melting_current_exponent: free(1.1, "exponent of current in the feed that a consumable electrode melts"),
   feed_voltage_exponent: free(0.4, "exponent of current in the voltage that suits a feed"),
-  boundary_softness: positive(0.035, "median softness of a failure boundary, in ln of the quantity"),
+  boundary_softness: positive(0.03, "median softness of a failure boundary, in ln of the quantity"),
   boundary_softness_spread: sd(0.75, "doubt about ln of the softness"),
   boundary_outward: positive(3, "how many times further out than in a threshold may lie than expected"),
   lapse: share(0.01, "median share of coupons that fail for no reason"),
