@@ -5,7 +5,7 @@ import { settingsText } from "../study/definition/index.js";
 import { withUnits } from "./best-setting.js";
 import { type ChanceFunction, makeChance } from "./chance.js";
 import { conformanceAt } from "./conformance.js";
-import type { Proposal } from "./propose.js";
+import type { Proposal } from "./proposal.js";
 
 /** Chance that days must cost before anyone is troubled with them, and days from which their size is known well enough. */
 const COSTLY = 0.05;

@@ -33,7 +33,8 @@ export {
   type WindowOptions,
   type WindowRange,
 } from "./process-window.js";
-export { type Aim, type Proposal, type Proposals, type ProposeOptions, proposeNext } from "./propose.js";
+export type { Aim, Proposal } from "./proposal.js";
+export { type Proposals, type ProposeOptions, proposeNext } from "./propose.js";
 export { type Recommendation, recommendationFrom, recommendPreset } from "./recommend.js";
 export type { StoppingAdvice } from "./stopping.js";
 export {

@@ -9,12 +9,10 @@ import { controlProposal, dayFindings } from "./day-shifts.js";
 import { batchGain, type CandidateChances, expectedGain, pickByGain } from "./expected-gain.js";
 import { hardGroups } from "./hard-factors.js";
 import type { Scored } from "./pool.js";
+import type { Aim, Proposal } from "./proposal.js";
 import { reasonFor } from "./reason.js";
 import { type StoppingAdvice, stoppingAdvice } from "./stopping.js";
 import { unspecified } from "./unspecified.js";
-
-/** What the next coupons are for: to learn where coupons survive, to hit the specification, to pin the edge. */
-export type Aim = "explore" | "hit" | "edge";
 
 /** Choices of {@link proposeNext}. */
 export interface ProposeOptions {
@@ -29,20 +27,6 @@ export interface ProposeOptions {
   readonly confirm?: number;
   /** Whether the first of the coupons is a control, see {@link OutcomeModel.control}. Default false */
   readonly control?: boolean;
-}
-
-/** One coupon worth running. */
-export interface Proposal {
-  readonly settings: readonly SettingWithUnit[];
-  readonly role: Aim | "confirm" | "control";
-  /** Chance that it conforms, and that it passes all checks. */
-  readonly chance: number;
-  readonly survival: number;
-  readonly interval: readonly [lower: number, upper: number];
-  /** Expected rise of the best known chance when this coupon alone is run. */
-  readonly expectedGain: number;
-  /** Why this one, in a sentence. */
-  readonly why: string;
 }
 
 /** The next coupons, in the order to run them. Plain data. */

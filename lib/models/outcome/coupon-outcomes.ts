@@ -15,6 +15,8 @@ export interface CouponOutcome {
   readonly measured: ReadonlyMap<string, number>;
   /** Checks with a verdict. */
   readonly passed: ReadonlyMap<string, boolean>;
+  /** Settings, sizes and verdicts that were looked at again. */
+  readonly checkedAgain: ReadonlySet<string>;
 }
 
 /** The logged coupons of a study. */
@@ -68,7 +70,8 @@ export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcom
     const judgedByEye = others.some(({ name }) => resultOf(coupon, name) !== undefined);
     if (dimensions.length > 0 && measured.size === 0 && !judgedByEye) unexplained.push(coupon.id);
     const [block, place] = [blocks.get(key)!, places.get(coupon)!];
-    return { id: coupon.id, settings: coupon.settings, block, place, measured, passed };
+    const checkedAgain = new Set(coupon.checkedAgain);
+    return { id: coupon.id, settings: coupon.settings, block, place, measured, passed, checkedAgain };
   });
   const checks = judged.map((response) => response.name);
   const never =

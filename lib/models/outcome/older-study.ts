@@ -61,6 +61,7 @@ export function olderCoupons(older: OlderStudy, study: NewStudy): readonly SeenC
         block: coupon.block,
         place: coupon.place,
         responses: new Map(),
+        checkedAgain: coupon.checkedAgain,
         latents: new Map(latents),
         passed: coupon.passed,
       },

@@ -87,7 +87,7 @@ export function buildOutcomeModel(
   const latent = latentModel({ definition, coordinates, logs, values: outcomes.values, priors });
   const own = outcomes.coupons.map((coupon): SeenCoupon => {
     const point = toCoordinates(coordinates, coupon.settings);
-    const { block, place, measured, passed } = coupon;
+    const { block, place, measured, passed, checkedAgain } = coupon;
     const responses = new Map(
       latent.links.flatMap((link, r) => {
         const value = measured.get(link.response);
@@ -95,7 +95,7 @@ export function buildOutcomeModel(
       }),
     );
     const latents = latentValues(latent, { measured, point });
-    return { point, block, place, responses, latents, passed };
+    return { point, block, place, responses, latents, passed, checkedAgain };
   });
   const older =
     options.older === undefined

@@ -59,6 +59,8 @@ interface Cause {
 const SLIP_SIZES = { log: [0.3, 2], linear: [3, 20] } as const;
 /** Share of spoilt records in which every reading is spoilt: two exchanged, another coupon's line. */
 const WHOLE_LINE = 0.15;
+/** Share of slips that a second look leaves standing. Common practice, no source. */
+const LEFT_AFTER_A_LOOK = 0.03;
 /** Degrees of freedom of what is foreseen, before any coupon: the scatter itself is not known well. */
 const FREEDOM = 5;
 
@@ -114,7 +116,10 @@ export function doubtRecords(
     const causes = causesOf({
       sizes: shown.map((r) => SLIP_SIZES[latent.links[r]!.log ? "log" : "linear"]),
       moved: (a, b) => slopes[a]!.reduce((sum, slope, j) => sum + slope * slopes[b]![j]! * moves[j]! ** 2, 0),
-      shares,
+      shares: {
+        readings: shown.map((r) => shares.reading * stillDoubted(coupon, latent.links[r]!.response)),
+        elsewhere: shares.elsewhere * stillDoubted(coupon, ...coordinates.map(({ factor }) => factor)),
+      },
     });
     const freedom = FREEDOM + Math.min(...posteriors.map(({ coupons }) => coupons));
     const levels = causes.map(
@@ -143,6 +148,12 @@ export function doubtRecords(
   });
 }
 
+/** How much of a doubt is left of a record of these names, by its having been looked at again. */
+export const stillDoubted = (
+  { checkedAgain }: Pick<SeenCoupon, "checkedAgain">,
+  ...names: string[]
+): number => (names.some((name) => checkedAgain.has(name)) ? LEFT_AFTER_A_LOOK : 1);
+
 function causesOf({
   sizes,
   moved,
@@ -150,7 +161,7 @@ function causesOf({
 }: {
   readonly sizes: readonly (readonly number[])[];
   readonly moved: (a: number, b: number) => number;
-  readonly shares: SlipShares;
+  readonly shares: { readonly readings: readonly number[]; readonly elsewhere: number };
 }): readonly Cause[] {
   const all = sizes.map((_, a) => a);
   const single = all.length > 1 ? 1 - WHOLE_LINE : 1;
@@ -161,12 +172,14 @@ function causesOf({
       elsewhere: false,
       extra: (a, b) => (a === b && spoils.includes(a) ? sizes[a]![kind]! ** 2 : 0),
     }));
-  const spoilt = 1 - (1 - shares.reading) ** all.length;
+  const spoilt = 1 - shares.readings.reduce((product, share) => product * (1 - share), 1);
+  const sum = shares.readings.reduce((total, share) => total + share, 0);
+  const least = Math.min(...shares.readings) / Math.max(...shares.readings);
   return [
     { prior: (1 - spoilt) * (1 - shares.elsewhere), spoils: [], elsewhere: false, extra: () => 0 },
     { prior: shares.elsewhere, spoils: all, elsewhere: true, extra: moved },
-    ...all.flatMap((a) => slips([a], (spoilt * single) / all.length)),
-    ...(all.length > 1 ? slips(all, spoilt * WHOLE_LINE) : []),
+    ...all.flatMap((a) => slips([a], (spoilt * single * shares.readings[a]!) / sum)),
+    ...(all.length > 1 ? slips(all, spoilt * WHOLE_LINE * least) : []),
   ];
 }
 

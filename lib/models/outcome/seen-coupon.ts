@@ -10,4 +10,6 @@ export interface SeenCoupon {
   readonly latents: ReadonlyMap<number, number>;
   /** Checks with a verdict. */
   readonly passed: ReadonlyMap<string, boolean>;
+  /** Responses, checks and factors that were looked at again after they were logged. */
+  readonly checkedAgain: ReadonlySet<string>;
 }

@@ -8,7 +8,7 @@ import type { Coordinate } from "./coordinates.js";
 import type { CouponOutcome } from "./coupon-outcomes.js";
 import type { CheckModel } from "./fit-checks.js";
 import type { LatentModel } from "./latent.js";
-import type { RecordDoubt } from "./record-doubt.js";
+import { type RecordDoubt, stillDoubted } from "./record-doubt.js";
 import { fromLinkScale } from "./response-link.js";
 
 /** How likely a logged coupon is not what its record says, and what is likeliest wrong with it. Plain data. */
@@ -64,7 +64,7 @@ export function suspectCoupons({
     check,
     perDraw: makeCheckChance(check.draws, coordinates),
   }));
-  return coupons.map(({ id, measured, passed }, i): SuspectCoupon => {
+  return coupons.map(({ id, measured, passed, checkedAgain }, i): SuspectCoupon => {
     const doubt = doubts[i]!;
     const readings = [...doubt.readings].map(([r, { slip, mean, sd }]): Fault => {
       const link = latent.links[r]!;
@@ -85,12 +85,14 @@ export function suspectCoupons({
     const verdicts = chances.flatMap(({ check, perDraw }): Fault[] => {
       const verdict = passed.get(check.name);
       if (verdict === undefined || !definition.responses.some(({ name }) => name === check.name)) return [];
+      const left = stillDoubted({ checkedAgain }, check.name);
       let wrong = 0;
       let foreseen = 0;
       check.draws.forEach(({ luck }, m) => {
         const pass = perDraw.draw(m, points[i]!, EXACT);
         const right = verdict ? pass : 1 - pass;
-        wrong += (luck * (1 - right)) / (luck * (1 - right) + (1 - luck) * right);
+        const slip = luck * left;
+        wrong += (slip * (1 - right)) / (slip * (1 - right) + (1 - slip) * right);
         foreseen += right;
       });
       const count = check.draws.length;

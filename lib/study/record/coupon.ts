@@ -20,6 +20,8 @@ export interface Coupon {
   readonly context: Readonly<Record<string, Quantity>>;
   /** What came out, by response: ask {@link resultOf}, since a response may be named like a part of every object. */
   readonly results: Readonly<Record<string, Result>>;
+  /** Columns looked at again: corrected, or confirmed by a correction to the value they had. */
+  readonly checkedAgain?: readonly string[];
   /** Why the coupon was planned, such as corner, centre, repeat. */
   readonly role?: string;
   readonly notes: readonly string[];

@@ -88,6 +88,8 @@ function annotate(drafts: Map<string, CouponDraft>, entry: Entry, entries: reado
     if (draft === undefined) return;
     draft.seq = entry.seq;
     draft.notes.push(`corrected: ${entry.reason}`);
+    const named = [...Object.keys(entry.values ?? {}), ...Object.keys(entry.readings ?? {})];
+    draft.checkedAgain = [...new Set([...(draft.checkedAgain ?? []), ...named])];
   }
 }
 

@@ -64,6 +64,7 @@ describe("doubtRecords", () => {
           responses: new Map(expected.readings.map((value, r) => [r, value])),
           latents: new Map(),
           passed: new Map(),
+          checkedAgain: new Set(),
         },
       ],
       {
@@ -163,6 +164,26 @@ describe("suspects of a study", { timeout: 60_000 }, () => {
       ({ chance }) => chance >= 0.5,
     );
     expect(named.map(({ coupon }) => coupon).sort()).toEqual(odd.map(({ id }) => id).sort());
+  });
+
+  test("a reading measured again is believed, and so is what the others thought of it", () => {
+    const odd = measured[3]!;
+    const dirty = (checkedAgain: readonly string[]) =>
+      coupons.map((coupon) =>
+        coupon === odd ? { ...spoilt(odd, "bead_width", 1.22), checkedAgain } : coupon,
+      );
+    const chanceOf = (checkedAgain: readonly string[]): number =>
+      buildOutcomeModel({ definition, coupons: dirty(checkedAgain) }).suspects.find(
+        ({ coupon }) => coupon === odd.id,
+      )!.chance;
+    const [before, other, after] = [
+      chanceOf([]),
+      chanceOf(["bead_height"]),
+      chanceOf(["bead_width", "current"]),
+    ];
+    expect(before).toBeGreaterThan(0.5);
+    expect(other).toBeGreaterThan(0.5);
+    expect(after).toBeLessThan(0.25);
   });
 
   test("findings tell what to measure again", () => {

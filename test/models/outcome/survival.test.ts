@@ -29,6 +29,7 @@ const data: readonly CheckedPoint[] = [
   passed: passed as boolean,
   weight: 1,
   astray: 0,
+  doubt: 1,
 }));
 const axis: Coordinate = { factor: "x", kind: "log", centre: 0, scale: 1, half: 0.5, settingSd: 0 };
 const draw = (of: readonly CheckedPoint[], draws: number, stream: RandomStream) =>
@@ -88,13 +89,13 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
 
   test("a coupon run elsewhere says nothing", () => {
     const stream = () => randomStream(8);
-    const odd = { point: Float64Array.of(-0.25), passed: false, weight: 1, astray: 1 };
+    const odd = { point: Float64Array.of(-0.25), passed: false, weight: 1, astray: 1, doubt: 1 };
     const [without, beside] = [draw(data, 800, stream()), draw([...data, odd], 800, stream())];
     expect(Math.abs(averagePass(without, -0.1) - averagePass(beside, -0.1))).toBeLessThan(0.04);
   });
 
   test("one verdict against all others does not overturn them", () => {
-    const odd = [...data, { point: Float64Array.of(-0.25), passed: false, weight: 1, astray: 0 }];
+    const odd = [...data, { point: Float64Array.of(-0.25), passed: false, weight: 1, astray: 0, doubt: 1 }];
     const draws = draw(odd, 400, randomStream(6));
     expect(averagePass(draws, -0.1)).toBeGreaterThan(0.7);
   });
