@@ -151,6 +151,7 @@ export {
 export { type OutcomeData, outcomeData } from "./outcome-data.js";
 export {
   arcVoltageOrTypical,
+  asksNothing,
   blockOf,
   type CouponCost,
   couponCost,

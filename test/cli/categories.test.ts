@@ -39,7 +39,7 @@ describe("a study of categories alone", { timeout: 60_000 }, () => {
     const csv = ["gas_mix,tip,bead_width [mm],sound", ...rows].join("\n");
     writeFileSync(join(shell.folder, "results.csv"), csv);
     expect((await shell.run("import", "tips", "results.csv")).status).toBe(0);
-    const window = await shell.run("window", "tips");
+    const window = await shell.run("window", "tips", "--detail");
     expect(window.status, window.notes).toBe(0);
     expect(window.out).toMatch(/gas_mix +A +A +A\n/);
     expect((await shell.run("preset", "tips")).out).toMatch(/gas_mix +A +A\n/);

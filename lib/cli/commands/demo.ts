@@ -11,11 +11,11 @@ import { createDemoStudy, demoDefinition, ringDefinition, type Study } from "../
 import { type AnswerOptions, answer } from "../answer.js";
 import { writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { plainPreset } from "../plain-window.js";
 import { resultsData, studyResults } from "../results.js";
 import { playRing } from "../ring-demo.js";
 import { findingsText, wrap } from "../text.js";
 import { plainFitText } from "./fit.js";
-import { presetText } from "./preset.js";
 
 interface DemoOptions extends AnswerOptions {
   readonly ring?: boolean;
@@ -48,7 +48,7 @@ async function showLoop(io: CommandIo, folder: string, options: DemoOptions): Pr
   const results = studyResults(io, study);
   const { fit, window, preset, remarks } = results;
   say(`\n-- Fit --\n\n${fit === undefined ? "" : plainFitText(study, fit)}`);
-  say(`\n-- Preset --\n\n${preset === undefined ? "" : presetText(preset)}\n`);
+  say(`\n-- Preset --\n\n${preset === undefined ? "" : plainPreset(preset, study.definition)}\n`);
   const wrote: string[] = [];
   const write = (name: string, content: string): void => {
     wrote.push(join(folder, name));

@@ -10,6 +10,7 @@ import type { CommandIo } from "../io.js";
 import { share, wholeNumber } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
+import { plainAim, plainStanding } from "../plain-window.js";
 import { recordPlanned } from "../record-planned.js";
 import { runsTable } from "../runs-table.js";
 import { findingsText, wrap } from "../text.js";
@@ -23,6 +24,7 @@ interface NextOptions extends OutcomeOptions {
   readonly seed?: number;
   readonly csv?: string;
   readonly dry?: boolean;
+  readonly detail?: boolean;
   readonly json?: boolean;
 }
 
@@ -43,6 +45,7 @@ export function define(command: Command, io: CommandIo): void {
     .option("--seed <n>", "seed of the search (default: the study's)", wholeNumber(0))
     .addOption(new OutputOption("--csv <file>", "also write them as CSV to fill in at the rig"))
     .option("--dry", "show the proposals without writing them to the journal")
+    .option("--detail", "aim, seed and gains with their digits")
     .action((folder: string, options: NextOptions) => propose(io, studyAt(io, folder), options));
 }
 
@@ -61,7 +64,7 @@ export function propose(io: CommandIo, study: Study, options: NextOptions): void
     io,
     options,
     result,
-    text: () => (options.csv === "-" ? "" : nextText(study.definition, result)),
+    text: () => (options.csv === "-" ? "" : nextText(study.definition, result, options.detail === true)),
   });
   recordPlanned({ io, study, runs: plannedRuns(result), ...options });
 }
@@ -74,15 +77,17 @@ function plannedRuns(result: Proposals) {
   }));
 }
 
-function nextText(definition: StudyDefinition, result: Proposals): string {
+function nextText(definition: StudyDefinition, result: Proposals, detail: boolean): string {
   const { best, stopping, proposals, batchGain } = result;
+  const standing = detail
+    ? `Best so far: ${settingsText(best.settings)}, chance ${percent(best.chance)}\nAll ${proposals.length} together are expected to raise it by ${fixed(100 * batchGain, 1)} points.`
+    : wrap(plainStanding(definition, result));
   return [
-    `${proposals.length} coupons, aim ${result.aim}, seed ${result.seed}\n\n`,
+    `${detail ? `${proposals.length} coupons, aim ${result.aim}, seed ${result.seed}` : plainAim(result)}\n\n`,
     runsTable(definition, plannedRuns(result)),
     "\nWhy\n",
     ...proposals.map(({ why }, i) => `${String(i + 1).padStart(3)}  ${wrap(why, "     ")}\n`),
-    `\nBest so far: ${settingsText(best.settings)}, chance ${percent(best.chance)}\n`,
-    `All ${proposals.length} together are expected to raise it by ${fixed(100 * batchGain, 1)} points.\n`,
+    `\n${standing}\n`,
     `${wrap(stopping.message)}\n`,
     result.findings.length === 0 ? "" : `\n${findingsText(result.findings)}`,
   ].join("");

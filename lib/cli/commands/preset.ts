@@ -18,16 +18,19 @@ import {
   withOutcomeOptions,
 } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
+import { plainPreset } from "../plain-window.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface PresetOptions extends OutcomeOptions {
   readonly level: number;
+  readonly detail?: boolean;
   readonly json?: string | true;
 }
 
 export function define(command: Command, io: CommandIo): void {
   withOutcomeOptions(command)
     .option("--level <share>", "chance of conformance to keep inside the ranges", share, 0.8)
+    .option("--detail", "process and wire, medians, chances by result")
     .option("--json [file]", "write the preset as JSON (default: to standard output)");
   const outputs = Object.entries(presetFormats).map(([name, { holds, write }]) => ({
     option: new OutputOption(`--${name} <file>`, `write ${holds}`),
@@ -35,7 +38,8 @@ export function define(command: Command, io: CommandIo): void {
   }));
   for (const { option } of outputs) command.addOption(option);
   command.action((folder: string, options: PresetOptions) => {
-    const preset = presetOf(io, studyAt(io, folder), options);
+    const study = studyAt(io, folder);
+    const preset = presetOf(io, study, options);
     if (options.json !== undefined)
       writeText(io, options.json === true ? "-" : options.json, formatPreset(preset));
     const written = outputs.flatMap(({ option, write }) => {
@@ -44,7 +48,8 @@ export function define(command: Command, io: CommandIo): void {
     });
     for (const { path, text } of written) writeText(io, path, text);
     const piped = [options.json, ...written.map(({ path }) => path)];
-    if (!piped.some((path) => path === true || path === "-")) tell(io, presetText(preset));
+    if (!piped.some((path) => path === true || path === "-"))
+      tell(io, options.detail === true ? presetText(preset) : plainPreset(preset, study.definition));
   });
 }
 
@@ -65,8 +70,8 @@ export function presetOf(
   return makePreset(study, withAgreement(basis, recommendation, fit), io.clock());
 }
 
-/** The preset as text for a terminal. */
-export function presetText(preset: Preset): string {
+/** The preset with its figures, as text for a terminal. */
+function presetText(preset: Preset): string {
   const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
   return [
     `Preset for ${preset.study} (ISO 4063 process ${preset.process}, ${wireText(preset.wire)}), from ${preset.basis.coupons} coupons\n\n`,

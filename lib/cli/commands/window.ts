@@ -18,6 +18,7 @@ import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wholeNumber, wordList } from "../options.js";
 import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
+import { plainWindow } from "../plain-window.js";
 import { findingsText, textTable, wrap } from "../text.js";
 
 interface WindowCommandOptions extends OutcomeOptions {
@@ -25,6 +26,7 @@ interface WindowCommandOptions extends OutcomeOptions {
   readonly map?: readonly string[];
   readonly tradeOffs?: boolean;
   readonly seed?: number;
+  readonly detail?: boolean;
   readonly json?: boolean;
 }
 
@@ -37,6 +39,7 @@ export function define(command: Command, io: CommandIo): void {
       "also the fastest and the cheapest setting that keep nine tenths of the best chance",
     )
     .option("--seed <n>", "seed of the search (default: the study's)", wholeNumber(0))
+    .option("--detail", "chances by result, each setting alone, share of all settings, drift")
     .option("--json", "print the result, with the map, as JSON")
     .action((folder: string, options: WindowCommandOptions) => {
       const study = studyAt(io, folder);
@@ -57,8 +60,9 @@ export function define(command: Command, io: CommandIo): void {
         options,
         result: { ...window, drift, ...(offs === undefined ? {} : { tradeOffs: offs }) },
         text: () =>
-          windowText(window) +
-          driftText(drift) +
+          (options.detail === true
+            ? windowText(window) + driftText(drift)
+            : plainWindow(study.definition, window)) +
           (offs === undefined ? "" : tradeOffText(offs, study.definition.costs?.currency)),
       });
     });
@@ -86,7 +90,7 @@ function mapFactors(
   return [x, y];
 }
 
-/** The window as text for a terminal. */
+/** The window with its statistics, as text for a terminal. */
 export function windowText(window: ProcessWindow): string {
   const { best, ranges, level, reached, volume } = window;
   const { conformance } = best;

@@ -42,6 +42,11 @@ export function unlimited({ responses }: StudyDefinition): readonly Response[] {
   return responses.filter(isUnlimited);
 }
 
+/** Whether a study says of no result which is good: then no setting is better than another. */
+export function asksNothing(definition: StudyDefinition): boolean {
+  return checksOf(definition).length === 0 && dimensionsOf(definition).every(isUnlimited);
+}
+
 function isUnlimited({ kind, spec }: Response): boolean {
   return kindRules(kind).spec && spec?.lower === undefined && spec?.upper === undefined;
 }
