@@ -15,7 +15,7 @@ export function survivalOption(placing: boolean): Option {
   return new Option(
     "--survival <off>",
     placing
-      ? "chance to give dimensions that every coupon of a classical or space-filling plan must have, such as 0.3 (default: 0.5); off: as if all survived"
+      ? "chance to give dimensions that every coupon must have as far as is foreseen, such as 0.3 (default: 0.5); off: as if all survived"
       : "off: judge the plan as if all coupons survived",
   ).argParser((text) => {
     if (text === "off") return text;

@@ -1,14 +1,15 @@
-import { type Finding, requireThat } from "../../errors/index.js";
+import { BeadbenchError, type Finding, requireThat } from "../../errors/index.js";
+import type { RandomStream } from "../../numeric/index.js";
 import { controlSettings, cutSessions, numberRuns, type Slot, settleOrder } from "../order/index.js";
 import { type DesignLimit, makeRegion, type Settings, settingsOf, survivalAt } from "../region/index.js";
 import type { Plan, PlannedRun } from "../runs/index.js";
 import { estimateEffort, pullInside } from "../runs/index.js";
 import { bendIntoLife, type Haven, havenOf, SURVIVAL_LEVEL } from "./bend.js";
 import { affordablePlan } from "./budget.js";
-import { buildCandidates } from "./build-candidates.js";
+import { type Built, buildCandidates } from "./build-candidates.js";
 import type { PlanOptions } from "./plan-options.js";
 import { type PlanRequest, readRequest } from "./plan-request.js";
-import { bentFinding } from "./survival-findings.js";
+import { bentFinding, keptFinding } from "./survival-findings.js";
 
 /**
  * Plans coupons in their order of work, every value on its step and within the limits. With a budget
@@ -61,7 +62,7 @@ function layOutWork(request: PlanRequest, count: number) {
   const { options, design, region, allowed, blocks, stream, withControl } = request;
   const { session, model, order } = options;
   const haven = livingHaven(request);
-  const built = buildCandidates({ ...request, ...aliveOnly(request, haven), count }, stream.split("design"));
+  const built = buildAlive({ ...request, count }, haven, stream.split("design"));
   const inside = built.candidates.map((candidate) => ({
     ...candidate,
     point: pullInside(region, candidate.point, allowed),
@@ -105,18 +106,25 @@ function livingHaven({ options, region, allowed }: PlanRequest): Haven | undefin
     : havenOf({ region, allowed, wanted: options.survivalLevel ?? SURVIVAL_LEVEL, seed: options.seed });
 }
 
-/** Coupons that are to fill the space are spread where they live, not pulled there. */
-function aliveOnly({ design, region, options }: PlanRequest, haven: Haven | undefined): Partial<PlanRequest> {
-  if (haven === undefined || !(design === "latin-hypercube" || design === "sobol")) return {};
+/** Coupons that are chosen, not constructed, are chosen where they live; all are where that leaves too few to choose from. */
+function buildAlive(request: PlanRequest, haven: Haven | undefined, stream: RandomStream): Built {
+  const { design, region, options } = request;
+  const chosen = design === "optimal" || design === "latin-hypercube" || design === "sobol";
+  if (haven === undefined || haven.level === 0 || !chosen) return buildCandidates(request, stream);
   const alive: DesignLimit = {
     name: "chance to survive",
     value: (settings) => survivalAt(options.survival, settings),
     min: haven.level,
   };
-  return {
-    region: makeRegion(region.axes, [...region.limits, alive], options.survival),
-    allowed: haven.target,
-  };
+  const held = makeRegion(region.axes, [...region.limits, alive], options.survival);
+  try {
+    const built = buildCandidates({ ...request, region: held, allowed: haven.target }, stream);
+    return { ...built, findings: [...built.findings, keptFinding(haven)] };
+  } catch (error) {
+    if (error instanceof BeadbenchError && error.code === "bad-argument")
+      return buildCandidates(request, stream);
+    throw error;
+  }
 }
 
 function movedFinding(moved: number, total: number): Finding {

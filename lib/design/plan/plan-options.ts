@@ -23,11 +23,11 @@ export interface PlanOptions {
   /** Chance that each of those gave dimensions or will: 1 where it did, 0 where it failed. Default 1. */
   readonly existingSurvival?: readonly number[];
   /**
-   * Chance that a coupon gives dimensions. Optimal plans weigh its information by that; coupons of other plans that would
-   * hardly survive are pulled towards the centre, or spread where coupons live. Default: all survive.
+   * Chance that a coupon gives dimensions. Coupons of optimal and space-filling plans are chosen where that is high enough,
+   * and optimal ones weighed by it; coupons of classical plans are pulled towards the centre until it is. Default: all survive.
    */
   readonly survival?: Survival;
-  /** Plans that are not optimal: chance to survive that is asked of every coupon, 0 to 1. Default 0.5. */
+  /** Chance to survive that is asked of every coupon, 0 to 1; less where nothing is so sure. Default 0.5. */
   readonly survivalLevel?: number;
   /** Lets an optimal plan allow for an offset between old and new coupons (another day). Default false. */
   readonly existingOffset?: boolean;

@@ -7,6 +7,21 @@ import type { Region } from "../region/index.js";
 import type { Candidate } from "../runs/index.js";
 import type { Haven } from "./bend.js";
 
+const levelText = ({ level, asWanted }: Haven): string =>
+  `${percent(level)}${asWanted ? "" : ", all that is sensible where even the safest setting is no surer"}`;
+
+const OFF = "survival switched off (plan --survival off) places them as if every coupon gave dimensions";
+
+/** Where coupons were chosen from. */
+export function keptFinding(haven: Haven): Finding {
+  return {
+    code: "kept-where-coupons-live",
+    severity: "info",
+    message: `coupons were chosen where their chance to give dimensions is at least ${levelText(haven)}`,
+    advice: OFF,
+  };
+}
+
 /** What pulling coupons to where they live changes, and what it costs. */
 export function bentFinding(
   region: Region,
@@ -25,14 +40,13 @@ export function bentFinding(
   const living = (some: readonly Candidate[]): number =>
     some.reduce((sum, { point }) => sum + region.lives(point), 0);
   const towards = haven.atCentre ? "the centre" : "the safest setting, since the centre would hardly survive";
-  const level = `${percent(haven.level)}${haven.asWanted ? "" : ", all that is sensible where even the safest setting is no surer"}`;
   const cost = costText(region, before, after);
   return [
     {
       code: "bent-into-life",
       severity: "info",
-      message: `${moved} of ${after.length} coupons would hardly have survived and were pulled towards ${towards}, until their chance to give dimensions was ${level}: ${fixed(living(before), 1)} coupons were expected to give dimensions, now ${fixed(living(after), 1)}${cost}`,
-      advice: "the plan keeps them where they were with survival switched off (plan --survival off)",
+      message: `${moved} of ${after.length} coupons would hardly have survived and were pulled towards ${towards}, until their chance to give dimensions was ${levelText(haven)}: ${fixed(living(before), 1)} coupons were expected to give dimensions, now ${fixed(living(after), 1)}${cost}`,
+      advice: OFF,
     },
   ];
 }

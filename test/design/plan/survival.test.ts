@@ -54,6 +54,7 @@ describe("an optimal plan weighed by survival", () => {
       repeats: 0,
       seed: 2,
       survival,
+      survivalLevel: 0,
     });
     expectDigits(value(runs.map(({ settings }) => Number(settings.x1))), best, 9);
   });
@@ -64,13 +65,20 @@ describe("an optimal plan weighed by survival", () => {
     expect(expectedOf(weighed)).toBeGreaterThan(1.5 * plain.reduce((sum, chance) => sum + chance, 0));
   });
 
+  test("is chosen where coupons live, and from everywhere where that leaves too few", () => {
+    for (const { survival } of planOf("optimal", { survival: ridge, survivalLevel: 0.6 }).runs)
+      expect(survival).toBeGreaterThanOrEqual(0.6);
+    const point: Survival = ({ x1, x2, x3 }) => [x1 === 0 && x2 === 0 && x3 === 0 ? 1 : 0.01];
+    expect(planOf("optimal", { survival: point, model: "linear" }).runs).toHaveLength(17);
+  });
+
   test("learns nothing from coupons that failed", () => {
     const dead = Array.from({ length: 12 }, (_, i) => ({
       x1: i % 2 === 0 ? -1 : 1,
       x2: i < 6 ? -1 : 1,
       x3: 0,
     }));
-    const ask = { model: "quadratic", repeats: 0, survival: ridge } as const;
+    const ask = { model: "quadratic", repeats: 0, survival: ridge, survivalLevel: 0.2 } as const;
     const without = planOf("optimal", ask);
     const beside = planOf("optimal", { ...ask, existing: dead, existingSurvival: dead.map(() => 0) });
     expect(beside.runs).toEqual(without.runs);
