@@ -1,7 +1,8 @@
-import { percent } from "../numeric/index.js";
+import { fixed, percent } from "../numeric/index.js";
 import { settingText } from "../study/definition/index.js";
 import type { StudyDefinition } from "../study/index.js";
 import { headed } from "../units/index.js";
+import type { CouponExpense } from "../window/index.js";
 import { textTable } from "./text.js";
 
 /** Planned runs as a table in run order, by their ids where they have them, with their block where it is planned. */
@@ -13,10 +14,14 @@ export function runsTable(
     readonly role: string;
     readonly block?: number;
     readonly survival?: number;
+    readonly expense?: CouponExpense;
   }[],
   blockName = "block",
 ): string {
   const foreseen = runs.some(({ survival }) => survival !== undefined);
+  const costs = expenseColumns(definition).filter(([, kind]) =>
+    runs.some(({ expense }) => (expense?.[kind] ?? 0) > 0),
+  );
   const blocked = runs.some(({ block }) => block !== undefined);
   return textTable(
     [
@@ -27,14 +32,26 @@ export function runsTable(
       })),
       ...(blocked ? [{ title: blockName, align: "right" as const }] : []),
       ...(foreseen ? [{ title: "gives dimensions", align: "right" as const }] : []),
+      ...costs.map(([title]) => ({ title, align: "right" as const })),
       { title: "role" },
     ],
-    runs.map(({ id, settings, role, block, survival }, i) => [
+    runs.map(({ id, settings, role, block, survival, expense }, i) => [
       id ?? String(i + 1),
       ...definition.factors.map(({ name }) => settingText(settings[name])),
       ...(blocked ? [String(block ?? "")] : []),
       ...(foreseen ? [survival === undefined ? "" : percent(survival)] : []),
+      ...costs.map(([, kind, digits]) => (expense === undefined ? "" : fixed(expense[kind] ?? 0, digits))),
       role,
     ]),
   );
 }
+
+/** Heading, kind and decimals of what coupons take. */
+const expenseColumns = ({
+  costs,
+}: StudyDefinition): readonly (readonly [string, keyof CouponExpense, number])[] => [
+  [costs?.currency ?? "money", "money", 2],
+  ["min", "minutes", 0],
+  ["gas [L]", "gas", 0],
+  ["wire [m]", "wire", 2],
+];

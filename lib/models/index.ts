@@ -131,12 +131,14 @@ export {
 } from "./decay/index.js";
 export { type GateWarning, gate, gateText } from "./gate/index.js";
 export {
+  type BoundaryDraw,
   buildOutcomeModel,
   type CheckModel,
   type ControlSetting,
   type Coordinate,
   dimensionsChance,
   fromLinkScale,
+  type Margin,
   makePredictor,
   type OlderStudy,
   type OutcomeModel,

@@ -5,6 +5,7 @@ import { settingsText } from "../study/definition/index.js";
 import { withUnits } from "./best-setting.js";
 import { type ChanceFunction, makeChance } from "./chance.js";
 import { conformanceAt } from "./conformance.js";
+import { couponExpense } from "./expense.js";
 import type { Proposal } from "./proposal.js";
 
 /** Chance that days must cost before anyone is troubled with them, and days from which their size is known well enough. */
@@ -66,6 +67,7 @@ export function controlProposal(model: OutcomeModel, chances: ChanceFunction): P
     survival: Object.values(found.perCheck).reduce((product, value) => product * value, 1),
     interval: found.interval,
     expectedGain: 0,
+    expense: couponExpense(model)(control.settings),
     why: `control, to run first: repeats ${control.coupon}; run once a day, it tells what the day does from what the settings do`,
   };
 }

@@ -6,6 +6,7 @@ export { couponPrice } from "./coupon-price.js";
 export { type Desirability, type DesirabilityGoal, desirability } from "./desirability.js";
 export { type DriftSensitivity, driftSensitivity } from "./drift.js";
 export type { WindowEllipsoid } from "./ellipsoid.js";
+export { type Budget, type CouponExpense, couponExpense, expenseKinds, paidFor } from "./expense.js";
 export {
   type ExploredSetting,
   type Explorer,
@@ -20,6 +21,7 @@ export {
   type LearningStep,
   learningCurve,
 } from "./learning-curve.js";
+export type { Lesson } from "./lessons.js";
 export type { ChanceMap } from "./map.js";
 export {
   type ForeseenCoupon,
@@ -35,6 +37,7 @@ export {
 } from "./process-window.js";
 export type { Aim, Proposal } from "./proposal.js";
 export { type Proposals, type ProposeOptions, proposeNext } from "./propose.js";
+export type { Reason } from "./reason.js";
 export { type Recommendation, recommendationFrom, recommendPreset } from "./recommend.js";
 export type { StoppingAdvice } from "./stopping.js";
 export {

@@ -1,16 +1,20 @@
-import { type Finding, requireCount } from "../errors/index.js";
+import { BeadbenchError, type Finding, requireCount } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
 import { randomStream } from "../numeric/index.js";
+import type { Coupon } from "../study/index.js";
 import { pickByDraws, pickBySpread } from "./batch.js";
 import { type BestSearch, type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { conformanceAt } from "./conformance.js";
 import { couponPrice } from "./coupon-price.js";
 import { controlProposal, dayFindings } from "./day-shifts.js";
 import { batchGain, type CandidateChances, expectedGain, pickByGain } from "./expected-gain.js";
+import { type Budget, type CouponExpense, couponExpense, paidFor } from "./expense.js";
 import { hardGroups } from "./hard-factors.js";
+import { type Lesson, lessonsOf } from "./lessons.js";
+import { partingCoupons, TANGLED } from "./parting.js";
 import type { Scored } from "./pool.js";
 import type { Aim, Proposal } from "./proposal.js";
-import { reasonFor } from "./reason.js";
+import { reasonFor, reasonText } from "./reason.js";
 import { type StoppingAdvice, stoppingAdvice } from "./stopping.js";
 import { unspecified } from "./unspecified.js";
 
@@ -27,6 +31,10 @@ export interface ProposeOptions {
   readonly confirm?: number;
   /** Whether the first of the coupons is a control, see {@link OutcomeModel.control}. Default false */
   readonly control?: boolean;
+  /** The coupons the model was built from: where settings moved together in them, some proposals part these. */
+  readonly logged?: readonly Coupon[];
+  /** Most that the coupons may take together: as many of them are proposed as it pays for. */
+  readonly budget?: Budget;
 }
 
 /** The next coupons, in the order to run them. Plain data. */
@@ -37,6 +45,8 @@ export interface Proposals {
   /** Expected rise of the best known chance once all of them are run. */
   readonly batchGain: number;
   readonly stopping: StoppingAdvice;
+  /** What the checks have taught so far, as far as they have. */
+  readonly learnt: readonly Lesson[];
   readonly seed: number;
   readonly findings: readonly Finding[];
 }
@@ -49,7 +59,7 @@ const CANDIDATES = 1200;
  * places them, on the ridge of wire feed over travel speed that lays the specified section.
  *
  * @throws {BeadbenchError} `bad-argument` unless coupons is a whole number from 1 to 200; `infeasible`
- *   when the study's limits leave no setting
+ *   when the study's limits leave no setting, or the budget pays for no coupon
  */
 export function proposeNext(model: OutcomeModel, options: ProposeOptions): Proposals {
   const asked = requireCount("coupons", options.coupons, { min: 1, max: 200 });
@@ -60,22 +70,35 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const search = searchBest(model, seed);
   const best = search.pool[0]!;
   const level = options.level ?? Math.min(0.8, 0.5 * best.score);
-  const candidates = candidatesOf(search, aim, level);
-  const draws = drawsOf(search, candidates);
   const confirm = Math.min(requireCount("coupons to confirm", options.confirm ?? 0), coupons);
-  const usable = hardGroups({
+  const free = coupons - confirm;
+  const parting =
+    aim === "edge"
+      ? undefined
+      : partingCoupons(model, search, {
+          logged: options.logged ?? [],
+          tangled: TANGLED[aim],
+          // To hit the specification is what was asked for: a third of the coupons may serve something else.
+          count: aim === "explore" ? free : Math.max(0, Math.min(free - 1, Math.ceil(free / 3))),
+        });
+  const parted = parting?.picks ?? [];
+  const usual = candidatesOf(search, aim, level);
+  const candidates = [...usual, ...parted.filter((pick) => !usual.includes(pick))];
+  const draws = drawsOf(search, candidates);
+  const grouped = hardGroups({
     grid: search.grid,
     candidates,
     matrix: draws.conforming,
-    coupons: coupons - confirm,
+    coupons: free,
   });
+  const usable = (index: number): boolean => grouped(index) && !parted.includes(candidates[index]!);
   const prices = couponPrice(model);
   const price = (index: number): number =>
     Math.max(prices?.(search.grid.settings(candidates[index]!.point)) ?? 1, Number.MIN_VALUE);
   const picked = pick({
     aim,
     chances: draws,
-    count: coupons - confirm,
+    count: free - parted.length,
     level,
     stream,
     price,
@@ -83,16 +106,24 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
     known: model.coupons,
   });
   const top = candidates.indexOf(best);
-  const chosen = [
-    ...picked.map((index) => ({ index, role: aim as Aim | "confirm" })),
+  const chosen: { readonly index: number; readonly role: Aim | "confirm" | "part" }[] = [
+    ...parted.map((pick) => ({ index: candidates.indexOf(pick), role: "part" as const })),
+    ...picked.map((index) => ({ index, role: aim })),
     ...Array.from({ length: confirm }, () => ({ index: top, role: "confirm" as const })),
   ];
-  const proposals = chosen.map(({ index, role }): Proposal => {
+  const expense = couponExpense(model);
+  const expenses = chosen.map(({ index }) => expense(search.grid.settings(candidates[index]!.point)));
+  const control = options.control === true ? [controlProposal(model, search.chances)] : [];
+  const paid =
+    affordable(options.budget, [...control.map((one) => one.expense), ...expenses]) - control.length;
+  const proposals = chosen.slice(0, paid).map(({ index, role }, i): Proposal => {
     const candidate = candidates[index]!;
     const found = conformanceAt(model, search.chances, candidate.coordinates);
     const survival = Object.values(found.perCheck).reduce((product, value) => product * value, 1);
     const gain = expectedGain(draws, index);
     const settings = search.grid.settings(candidate.point);
+    const known = { ...found, survival, gain, level };
+    const reason = reasonFor({ model, settings, role, known, parting });
     return {
       settings: withUnits(model, settings),
       role,
@@ -100,30 +131,42 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
       survival,
       interval: found.interval,
       expectedGain: gain,
-      why: reasonFor({ model, settings, role, known: { ...found, survival, gain, level } }),
+      why: reasonText(reason),
+      reason,
+      expense: expenses[i]!,
     };
   });
   return {
     aim,
-    proposals: [
-      ...(options.control === true ? [controlProposal(model, search.chances)] : []),
-      ...inRunOrder(search, proposals),
-    ],
+    proposals: [...control, ...inRunOrder(search, proposals)],
     best: { settings: withUnits(model, search.grid.settings(best.point)), chance: best.score },
     batchGain: batchGain(
       draws,
-      chosen.map(({ index }) => index),
+      chosen.slice(0, paid).map(({ index }) => index),
       stream.split("batch"),
     ),
     stopping: stoppingAdvice(model, draws, best.score),
+    learnt: lessonsOf(model),
     seed,
     findings: [
       ...model.findings,
       ...unspecified(model.definition),
       ...(options.control === true ? [] : dayFindings(model, best.coordinates)),
-      ...fewSettings(coupons, proposals.length),
+      ...fewSettings(coupons, chosen.length),
     ],
   };
+}
+
+/**
+ * How many of the coupons chosen are proposed.
+ *
+ * @throws {BeadbenchError} `infeasible` where the budget does not pay for one
+ */
+function affordable(budget: Budget | undefined, expenses: readonly CouponExpense[]): number {
+  if (budget === undefined) return expenses.length;
+  const paid = paidFor(budget, expenses);
+  if (paid > 0 || expenses.length === 0) return paid;
+  throw new BeadbenchError("infeasible", "the budget pays for no coupon at all; raise it");
 }
 
 function fewSettings(asked: number, found: number): readonly Finding[] {

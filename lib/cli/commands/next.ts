@@ -1,22 +1,20 @@
 import { type Command, Option } from "commander";
 import { onlyDefined } from "../../errors/index.js";
-import { fixed, percent } from "../../numeric/index.js";
-import { settingsText } from "../../study/definition/index.js";
-import type { Study, StudyDefinition } from "../../study/index.js";
-import { type Aim, type Proposals, proposeNext } from "../../window/index.js";
+import type { Study } from "../../study/index.js";
+import { type Aim, proposeNext } from "../../window/index.js";
 import { answer } from "../answer.js";
+import { gather, readBudget } from "../budget.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
+import { nextText, plannedRuns } from "../next-text.js";
 import { share, wholeNumber } from "../options.js";
-import { type OutcomeOptions, outcomeModelOf, withOutcomeOptions } from "../outcome.js";
+import { checkedBasis, modelFrom, type OutcomeOptions, withOutcomeOptions } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
-import { plainAim, plainStanding } from "../plain-window.js";
 import { recordPlanned } from "../record-planned.js";
-import { runsTable } from "../runs-table.js";
-import { findingsText, wrap } from "../text.js";
 
 interface NextOptions extends OutcomeOptions {
-  readonly coupons: number;
+  readonly coupons?: number;
+  readonly budget?: readonly string[];
   readonly aim: Aim;
   readonly confirm?: number;
   readonly control?: boolean;
@@ -30,7 +28,12 @@ interface NextOptions extends OutcomeOptions {
 
 export function define(command: Command, io: CommandIo): void {
   withOutcomeOptions(command)
-    .option("--coupons <n>", "how many", wholeNumber(1), 3)
+    .option("--coupons <n>", "how many (default: 3, or as many as the budget pays for)", wholeNumber(1))
+    .option(
+      "--budget <amount>",
+      'most to spend, such as "40 EUR" by the costs of study.json, "240 min", "900 L" of gas, "60 m" of wire',
+      gather,
+    )
     .addOption(
       new Option(
         "--aim <aim>",
@@ -49,15 +52,22 @@ export function define(command: Command, io: CommandIo): void {
     .action((folder: string, options: NextOptions) => propose(io, studyAt(io, folder), options));
 }
 
+/** Coupons proposed where no number is given; with a budget at most so many. */
+const USUAL = 3;
+const MOST_BY_BUDGET = 24;
+
 /** Proposes coupons, prints them with their reasons, and writes them to the journal as planned. */
 export function propose(io: CommandIo, study: Study, options: NextOptions): void {
-  const { coupons, aim, confirm, control, level, seed } = options;
-  const model = outcomeModelOf(io, study, options);
+  const { aim, confirm, control, level, seed } = options;
+  const budget = options.budget === undefined ? undefined : readBudget(options.budget, study.definition);
+  const basis = checkedBasis(io, study, options);
+  const model = modelFrom(basis);
   io.doing?.("weighing coupons to come");
   const result = proposeNext(model, {
-    coupons,
+    coupons: options.coupons ?? (budget === undefined ? USUAL : MOST_BY_BUDGET),
     aim,
-    ...onlyDefined({ confirm, control, level, seed }),
+    logged: basis.coupons,
+    ...onlyDefined({ confirm, control, level, seed, budget }),
   });
   // With the CSV on standard output, the proposals are not printed twice.
   answer({
@@ -67,28 +77,4 @@ export function propose(io: CommandIo, study: Study, options: NextOptions): void
     text: () => (options.csv === "-" ? "" : nextText(study.definition, result, options.detail === true)),
   });
   recordPlanned({ io, study, runs: plannedRuns(result), ...options });
-}
-
-function plannedRuns(result: Proposals) {
-  return result.proposals.map(({ settings, role, why }) => ({
-    settings: Object.fromEntries(settings.map(({ factor, value }) => [factor, value])),
-    role,
-    note: why,
-  }));
-}
-
-function nextText(definition: StudyDefinition, result: Proposals, detail: boolean): string {
-  const { best, stopping, proposals, batchGain } = result;
-  const standing = detail
-    ? `Best so far: ${settingsText(best.settings)}, chance ${percent(best.chance)}\nAll ${proposals.length} together are expected to raise it by ${fixed(100 * batchGain, 1)} points.`
-    : wrap(plainStanding(definition, result));
-  return [
-    `${detail ? `${proposals.length} coupons, aim ${result.aim}, seed ${result.seed}` : plainAim(result)}\n\n`,
-    runsTable(definition, plannedRuns(result)),
-    "\nWhy\n",
-    ...proposals.map(({ why }, i) => `${String(i + 1).padStart(3)}  ${wrap(why, "     ")}\n`),
-    `\n${standing}\n`,
-    `${wrap(stopping.message)}\n`,
-    result.findings.length === 0 ? "" : `\n${findingsText(result.findings)}`,
-  ].join("");
 }

@@ -16,8 +16,8 @@ import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import { couponCost, dimensionsOf, resolvePriors, settingLimits } from "../../models/index.js";
 import { mean } from "../../numeric/index.js";
 import type { Coupon, Study } from "../../study/index.js";
-import { convert, findUnit, parseQuantity } from "../../units/index.js";
 import { answer } from "../answer.js";
+import { gather, readBudget } from "../budget.js";
 import { evaluationText } from "../evaluation-text.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -151,7 +151,7 @@ function planOptions(study: Study, options: PlanCommandOptions, known: KnownCoup
   return onlyDefined({
     factors: definition.factors,
     coupons,
-    budget: budget === undefined ? undefined : readBudget(budget),
+    budget: budget === undefined ? undefined : planBudget(budget, study),
     design: options.design === undefined ? undefined : designKind(options.design),
     centreRepeats: centre,
     repeats,
@@ -206,24 +206,13 @@ function evaluationOptions(
   });
 }
 
-function gather(text: string, before: readonly string[] = []): readonly string[] {
-  return [...before, text];
-}
-
-/** Minutes, litres and metres from texts such as "240 min". */
-function readBudget(texts: readonly string[]): Partial<Effort> {
-  return Object.fromEntries(
-    texts.map((text) => {
-      const { value, unit } = parseQuantity(text);
-      const { dimension } = findUnit(unit);
-      if (dimension === "time") return ["minutes", convert(value, unit, "min")];
-      if (dimension === "volume") return ["gas", convert(value, unit, "L")];
-      if (dimension === "length") return ["wire", convert(value, unit, "m")];
-      throw new BeadbenchError(
-        "bad-argument",
-        `--budget "${text}" is ${dimension}; give a time, litres of gas or metres of wire`,
-      );
-    }),
+/** What a plan may spend; the money of a single coupon depends on its settings, and is for `next` to weigh. */
+function planBudget(texts: readonly string[], study: Study): Partial<Effort> {
+  const { money, ...budget } = readBudget(texts, study.definition);
+  if (money === undefined) return budget;
+  throw new BeadbenchError(
+    "bad-argument",
+    "a plan takes a budget of time, gas or wire; money is for `next --budget`",
   );
 }
 
