@@ -68,11 +68,21 @@ function renderFindings(findings: readonly Finding[]): string {
   return `<ul class="findings">\n${items.join("\n")}\n</ul>`;
 }
 
+/** Columns from which a table is stacked on a phone, a card for each row, and a length from which a cell is prose. */
+const MANY_COLUMNS = 5;
+const PROSE = 24;
+
 function renderTable({ caption, columns, rows }: ReportTable): string {
-  const open = (i: number, tag: string, scope: string): string =>
-    `<${tag}${scope}${columns[i]!.numeric === true ? ' class="numeric"' : ""}>`;
+  const stacked = columns.length >= MANY_COLUMNS;
+  // A table laid out otherwise is one for a screen reader only where every part says so.
+  const role = (name: string): string => (stacked ? ` role="${name}"` : "");
+  const kinds = columns.map(({ numeric }, i) => {
+    const prose = rows.some((row) => (row[i]?.length ?? 0) > PROSE);
+    return numeric === true ? ' class="numeric"' : prose ? ' class="prose"' : "";
+  });
   const head = columns.map(
-    ({ heading }, i) => `${open(i, "th", ' scope="col"')}${escapeMarkup(heading)}</th>`,
+    ({ heading }, i) =>
+      `<th scope="col"${role("columnheader")}${kinds[i] === ' class="numeric"' ? kinds[i] : ""}>${escapeMarkup(heading)}</th>`,
   );
   const body = rows.map((row, r) => {
     requireThat(
@@ -81,16 +91,16 @@ function renderTable({ caption, columns, rows }: ReportTable): string {
     );
     const cells = row.map((cell, i) =>
       i === 0
-        ? `${open(i, "th", ' scope="row"')}${escapeMarkup(cell)}</th>`
-        : `${open(i, "td", "")}${escapeMarkup(cell)}</td>`,
+        ? `<th scope="row"${role("rowheader")}${kinds[i]}>${escapeMarkup(cell)}</th>`
+        : `<td${role("cell")}${kinds[i]}${stacked ? ` data-head="${escapeMarkup(columns[i]!.heading)}"` : ""}>${escapeMarkup(cell)}</td>`,
     );
-    return `<tr>${cells.join("")}</tr>`;
+    return `<tr${role("row")}>${cells.join("")}</tr>`;
   });
   return [
     scrollRegion(caption),
-    `<table>\n<caption>${escapeMarkup(caption)}</caption>`,
-    `<thead><tr>${head.join("")}</tr></thead>`,
-    `<tbody>\n${body.join("\n")}\n</tbody>\n</table>\n</div>`,
+    `<table${stacked ? ' class="stacked" role="table"' : ""}>\n<caption>${escapeMarkup(caption)}</caption>`,
+    `<thead${role("rowgroup")}><tr${role("row")}>${head.join("")}</tr></thead>`,
+    `<tbody${role("rowgroup")}>\n${body.join("\n")}\n</tbody>\n</table>\n</div>`,
   ].join("\n");
 }
 
@@ -99,15 +109,21 @@ function scrollRegion(name: string): string {
   return `<div class="scroll" tabindex="0" role="group" aria-label="${escapeMarkup(name)}">`;
 }
 
+/** Widths that charts are drawn at, px: for a phone or a column of paper, for a column of a desk's screen, and for two of them. */
+const NARROW = 334;
+const WIDE = 500;
+const PANELS_WIDE = 1000;
+
+/** A chart drawn to each width it may be shown at, so that no text is ever scaled; the style shows the one that fits. */
 async function renderChart({ spec, caption }: ReportChart, id: string): Promise<string> {
-  const svg = await renderSvg(spec, { idPrefix: `${id}-` });
-  const width = Number(/ width="([\d.]+)"/.exec(svg)![1]);
-  // On a narrow screen the drawing shrinks to four fifths, still readable, and then scrolls.
-  const drawing = svg.replace("<svg ", `<svg style="min-width:${Math.round(0.8 * width)}px" `);
+  const manyPanels = Array.isArray(spec.concat) && spec.concat.length > 1;
+  const narrow = await renderSvg(spec, { idPrefix: `${id}-n-`, width: NARROW });
+  const wide = await renderSvg(spec, { idPrefix: `${id}-w-`, width: manyPanels ? PANELS_WIDE : WIDE });
   return [
-    `<figure id="${id}">`,
+    manyPanels ? `<figure id="${id}" class="panels">` : `<figure id="${id}">`,
     scrollRegion(caption),
-    drawing,
+    `<div class="narrow">${narrow}</div>`,
+    `<div class="wide">${wide}</div>`,
     `</div>\n<figcaption>${escapeMarkup(caption)}</figcaption>\n</figure>`,
   ].join("\n");
 }

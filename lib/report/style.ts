@@ -31,8 +31,8 @@ nav ol{margin:1rem 0 0;padding-left:1.4rem;columns:16rem}
 .key-figures dd{margin:0}
 .key-figures .value{font-size:1.35rem;font-weight:600;line-height:1.3}
 .key-figures .note{color:var(--muted);font-size:.85rem}
-.findings{list-style:none;margin:1rem 0;padding:0}
-.findings li{margin:.5rem 0;padding:.5rem .8rem;background:var(--card);border-left:.3rem solid var(--note)}
+.findings{list-style:none;margin:1rem 0;padding:0;display:grid;gap:.5rem;grid-template-columns:repeat(auto-fit,minmax(min(100%,30rem),1fr))}
+.findings li{margin:0;padding:.5rem .8rem;background:var(--card);border-left:.3rem solid var(--note)}
 .findings li.warning{border-color:var(--warning)}
 .findings li.error{border-color:var(--error)}
 .findings p{margin:.15rem 0}
@@ -45,17 +45,34 @@ th,td{padding:.35rem .7rem;border-bottom:1px solid var(--line);text-align:left;v
 thead th{border-bottom:2px solid var(--muted);vertical-align:bottom}
 tbody th{font-weight:500}
 .numeric{text-align:right;white-space:nowrap}
-tbody td:not(.numeric){min-width:11rem}
-.tables,.figures{display:grid;gap:0 1.5rem;align-items:start}
-.tables{grid-template-columns:repeat(auto-fit,minmax(min(100%,34rem),1fr))}
-.figures{grid-template-columns:repeat(auto-fit,minmax(min(100%,31rem),1fr))}
-figure{margin:1.25rem 0;min-width:0}
+.prose{min-width:11rem}
+.tables{display:flex;flex-wrap:wrap;gap:0 2.5rem;align-items:start}
+.tables>*{max-width:100%}
+.figures{display:grid;gap:0 1.5rem;align-items:start;grid-template-columns:repeat(auto-fit,minmax(min(100%,31rem),1fr))}
+figure{margin:1.25rem 0;min-width:0;container-type:inline-size}
 figure .scroll{margin:0}
-figure svg{display:block;max-width:100%;height:auto}
+figure svg{display:block}
+.wide{display:none}
+@container (min-width:500px){figure:not(.panels) .wide{display:block}figure:not(.panels) .narrow{display:none}}
+@container (min-width:1000px){.panels .wide{display:block}.panels .narrow{display:none}}
+@media (min-width:68rem){.panels{grid-column:span 2}}
 figcaption{color:var(--muted);font-size:.92rem;margin-top:.3rem;max-width:44rem}
 footer{margin-top:3rem;padding-bottom:2rem;color:var(--muted);font-size:.85rem}
 footer p{border-top:1px solid var(--line);padding-top:.75rem}
 ${explorerStyle}
+@media screen and (max-width:40rem){
+.stacked,.stacked :is(caption,tbody){display:block}
+.stacked thead{position:absolute;clip-path:inset(50%);height:1px;width:1px;overflow:hidden;white-space:nowrap}
+.stacked tr{display:grid;grid-template-columns:1fr 1fr;gap:0 1rem;padding:.4rem 0;border-bottom:1px solid var(--line)}
+.stacked :is(td,th){display:flex;flex-wrap:wrap;gap:0 .5rem;justify-content:space-between;min-width:0;padding:.1rem 0;border:0;text-align:left;white-space:normal}
+.stacked :is(th,.prose){grid-column:1/-1}
+.stacked tbody th{font-weight:700}
+.stacked td:empty{display:none}
+.stacked td::before{content:attr(data-head);color:var(--muted)}
+}
+@media screen and (min-width:46rem) and (max-width:63.99rem){
+.figures{grid-template-columns:1fr 1fr}
+}
 @media screen and (min-width:64rem){
 header:has(.answer){grid-template-columns:minmax(0,3fr) minmax(0,2fr);align-items:start}
 header>.title,header>:only-child{grid-column:1/-1}
@@ -73,7 +90,7 @@ nav{display:none}
 h2{break-after:avoid}
 figure,.key-figures,.findings li,tr{break-inside:avoid}
 .scroll{overflow:visible}
-figure svg{min-width:0!important}
+.figures{grid-template-columns:1fr 1fr}
 .live .explorer{display:none}
 .live .still{display:grid}
 }
@@ -84,9 +101,8 @@ export const onePaperStyle = `
 @media screen and (max-width:30rem){
 .one-paper table{font-size:.8rem;width:100%}
 .one-paper th,.one-paper td{padding:.2rem .3rem}
-.one-paper tbody td:not(.numeric){min-width:0}
+.one-paper .prose{min-width:0}
 .one-paper .numeric,.one-paper thead th{white-space:normal}
-.one-paper figure svg{min-width:0!important}
 }
 @media print{
 @page{margin:7mm}
@@ -112,9 +128,10 @@ export const onePaperStyle = `
 .one-paper caption{padding:.3mm 0 .5mm}
 .one-paper th,.one-paper td{padding:.25mm .8mm}
 .one-paper thead th{border-bottom-width:1px;white-space:normal}
-.one-paper tbody td:not(.numeric){min-width:0}
+.one-paper .prose{min-width:0}
 .one-paper figure{margin:1mm 0}
-.one-paper figure svg{max-height:36mm}
+.one-paper .figures{display:block}
+.one-paper figure svg{max-width:100%;max-height:36mm;height:auto}
 .one-paper figcaption{font-size:6.5pt;margin-top:0}
 .one-paper footer{margin-top:1mm;padding-bottom:0;font-size:6.5pt}
 .one-paper footer p{padding-top:.6mm}

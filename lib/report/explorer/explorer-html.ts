@@ -35,7 +35,7 @@ export function explorerHtml(data: ExplorerData): string {
       : [
           '<figure class="along">',
           '<div class="plots" id="explorer-slices"></div>',
-          "<figcaption>The chance along each setting, the others as chosen. Dot: where you are; dashed: the level of the window; hatched grey: no coupon was run there.</figcaption>",
+          "<figcaption>The chance to be good along each setting, the others as chosen. Dot: where you are; dashed: the level of the window; grey: no coupon was run there.</figcaption>",
           "</figure>",
         ]),
     ...(data.map === undefined ? [] : [mapRoom(numeric, data.map)]),

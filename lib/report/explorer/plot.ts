@@ -30,7 +30,7 @@ export interface Place {
   readonly y: (value: number) => number;
 }
 
-const MARGIN = { left: 52, right: 12, top: 8, bottom: 42 } as const;
+const MARGIN = { left: 60, right: 12, top: 8, bottom: 42 } as const;
 /** Room that the text of a tick takes, px. */
 const TICK_ROOM = 46;
 

@@ -41,7 +41,7 @@ export function slicesThrough(explorer: Explorer, settings: Settings): readonly 
 export const chanceSide: PlotSide = {
   low: 0,
   high: 1,
-  title: "Chance to be good",
+  title: "Chance",
   ticks: [0, 0.25, 0.5, 0.75, 1].map((at) => ({ at, text: percent(at) })),
 };
 
