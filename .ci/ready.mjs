@@ -46,7 +46,15 @@ if (!existsSync(link)) {
 }
 
 const stamp = at("dist", ".built");
-if (modified(stamp) < Math.max(newest(at("lib")), modified(installed), modified(at("tsconfig.json")))) {
+if (
+  modified(stamp) <
+  Math.max(
+    newest(at("lib")),
+    modified(installed),
+    modified(at("tsconfig.json")),
+    modified(at(".ci", "build.mjs")),
+  )
+) {
   run([process.execPath, at(".ci", "build.mjs")], "Compiling");
   writeFileSync(stamp, "");
 }

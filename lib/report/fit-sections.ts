@@ -17,6 +17,7 @@ import {
 } from "../models/index.js";
 import { fixed, inWords, percent, sentence } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
+import { fitBasis } from "./basis.js";
 import type { ReportChart, ReportSection, ReportTable } from "./document.js";
 import type { StudyResults } from "./results.js";
 import { settingCell } from "./words.js";
@@ -34,7 +35,10 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
   );
   return [
     {
+      key: "fit",
       heading: "How the bead answers",
+      basis:
+        "Forms are judged by the error on coupons left out, whole settings or days at a time; scatter is that of one coupon about the form. Errors in per cent are relative.",
       paragraphs: explanations(fit),
       findings: fit.findings,
       tables: [...fit.responses.map(formsTable), ...(fit.graded ?? []).map(gradesTable)],
@@ -57,7 +61,9 @@ export function fitSections({ study, window }: StudyResults, fit: StudyFit): rea
       const jointWidth = chosen === "constrained" && fit.constrained.some((c) => c.width.response === name);
       const hasExponents = forms.length > 0 || jointWidth;
       return {
+        key: `fit-${name.replaceAll("_", "-")}`,
         heading: sentence(inWords(name)),
+        basis: fitBasis(fit, name),
         charts: hasExponents
           ? [
               {

@@ -7,7 +7,8 @@ import { settingsText } from "../study/definition/index.js";
 import { type DefinedStudy, type Study, wireText } from "../study/index.js";
 import { shownUnit } from "../units/index.js";
 import { type ProcessWindow, volumeText } from "../window/index.js";
-import type { ReportDocument, ReportSection } from "./document.js";
+import { couponBasis, modelBasis } from "./basis.js";
+import type { ReportClaim, ReportDocument, ReportSection } from "./document.js";
 import { explorerData } from "./explorer/index.js";
 import { fitSections } from "./fit-sections.js";
 import { incidentSections } from "./incident-sections.js";
@@ -29,13 +30,22 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
     cautions: cautionsFor(study.definition.process),
     sections: [
       summarySection(results),
-      ...(preset === undefined ? [] : [presetSection(preset)]),
+      ...(preset === undefined ? [] : [presetSection(preset, model)]),
       ...(model === undefined || window === undefined ? [] : [explorerSection(results, { model, window })]),
-      ...(window === undefined ? [] : [windowSection(study, window)]),
+      ...(window === undefined ? [] : [windowSection(study, window, model)]),
       ...(results.fit === undefined ? [] : fitSections(results, results.fit)),
-      checkSection(results),
+      {
+        ...checkSection(results),
+        key: "check",
+        basis:
+          "Every coupon logged, against physics, its neighbours and the study's limits. Scatter is that of coupons repeated at the same settings.",
+      },
       ...incidentSections(study),
-      recordSection(study),
+      {
+        ...recordSection(study),
+        key: "record",
+        basis: "As the journal holds it; nothing here is computed but the verdicts.",
+      },
     ],
     provenance: [
       ...remarks,
@@ -49,16 +59,40 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
 }
 
 /** The best settings so far and the next step, in plain words. */
-function answerSection({ study, preset, window, remarks }: StudyResults): ReportSection {
+function answerSection({ study, preset, model, window, remarks }: StudyResults): ReportSection {
   const chance = window?.best.conformance;
   const { why, commands } = nextStep(study);
-  const best =
+  const best: readonly (string | ReportClaim)[] =
     preset === undefined || chance === undefined
-      ? `No settings can be recommended yet. ${remarks.join(" ")}`.trim()
-      : `Best settings so far: ${settingsText(preset.settings.map(({ name, ...rest }) => ({ factor: inWords(name), ...rest })))}. Of beads laid there about ${percent(chance.chance)} come out as wanted (as far as is known ${percent(chance.interval[0])} to ${percent(chance.interval[1])}, 90 % interval).`;
+      ? [`No settings can be recommended yet. ${remarks.join(" ")}`.trim()]
+      : [
+          {
+            text: `Best settings so far: ${settingsText(preset.settings.map(({ name, ...rest }) => ({ factor: inWords(name), ...rest })))}.`,
+            evidence: [{ text: "ranges and expected results", key: "preset" }],
+          },
+          {
+            text: `Of beads laid there about ${percent(chance.chance)} come out as wanted (as far as is known ${percent(chance.interval[0])} to ${percent(chance.interval[1])}, 90 % interval).`,
+            evidence: [
+              ...(model === undefined ? [] : [{ text: "try other settings", key: "explore" }]),
+              { text: "how far they may move", key: "window" },
+            ],
+          },
+        ];
+  const logged = study.coupons.filter(({ state }) => state === "logged").length;
   return {
     heading: "What to do next",
-    paragraphs: [best, why, ...commands.map((line) => `In a terminal: ${line}`)],
+    paragraphs: [
+      ...best,
+      {
+        text: `This rests on ${logged} coupon${logged === 1 ? "" : "s"} logged.`,
+        evidence: [
+          { text: "how they came out", key: "glance" },
+          { text: "each of them", key: "record" },
+        ],
+      },
+      { text: why, evidence: [{ text: "what was checked", key: "check" }] },
+      ...commands.map((line) => `In a terminal: ${line}`),
+    ],
   };
 }
 
@@ -67,7 +101,9 @@ function summarySection({ study, check, window }: StudyResults): ReportSection {
   const count = (verdict: string): number => verdicts.filter((v) => v === verdict).length;
   const conformance = window?.best.conformance;
   return {
+    key: "glance",
     heading: "At a glance",
+    basis: couponBasis(study),
     keyFigures: [
       {
         label: "Coupons logged",
@@ -92,10 +128,12 @@ function summarySection({ study, check, window }: StudyResults): ReportSection {
   };
 }
 
-function presetSection(preset: Preset): ReportSection {
+function presetSection(preset: Preset, model: OutcomeModel | undefined): ReportSection {
   const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
   return {
+    key: "preset",
     heading: "Recommended preset",
+    ...(model === undefined ? {} : { basis: modelBasis(model) }),
     tables: [
       {
         caption: `Settings; all may move inside their ranges at once with at least ${percent(preset.window.reached)} chance to conform`,
@@ -160,6 +198,7 @@ function explorerSection(
   return {
     key: "explore",
     heading: "Try settings",
+    basis: `Rests on ${model.coupons} coupon${model.coupons === 1 ? "" : "s"}, by the model of the preset, which this page computes with itself: its numbers are those of the commands.`,
     explorer: explorerData(judged, model, window),
     charts: [
       ...(map === undefined
@@ -181,10 +220,15 @@ function explorerSection(
 const hasNumbers = ({ definition }: DefinedStudy): boolean =>
   definition.factors.some(({ kind }) => kind !== "category");
 
-function windowSection(study: Study, window: ProcessWindow): ReportSection {
+function windowSection(study: Study, window: ProcessWindow, model: OutcomeModel | undefined): ReportSection {
   return {
     key: "window",
     heading: "Process window",
+    ...(model === undefined
+      ? {}
+      : {
+          basis: `Rests on ${model.coupons} coupon${model.coupons === 1 ? "" : "s"}, by the same model. Level ${levelPercent(window.level)}; the share is counted over settings spread evenly, its interval holds 90 % of what the coupons leave open.`,
+        }),
     paragraphs: [volumeText(window.volume, `a chance of ${levelPercent(window.level)}`)],
     charts: hasNumbers(study)
       ? [{ spec: drawWindowRanges(study, window), caption: "How far the settings may move, all at once." }]

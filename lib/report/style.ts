@@ -16,7 +16,7 @@ h2{font-size:1.3rem;line-height:1.3;margin:2.5rem 0 .75rem;padding-top:.75rem;bo
 p{margin:.6rem 0;max-width:44rem}
 a{color:var(--link)}
 .subtitle{color:var(--muted);margin:.3rem 0 0}
-.basis{color:var(--muted);font-size:.9rem;margin-top:0}
+.basis{color:var(--muted);font-size:.9rem;margin-top:0;max-width:66rem}
 .evidence{font-size:.9rem}
 .heed{font-weight:600}
 .answer{margin:1rem 0;padding:.1rem 1rem .6rem;background:var(--card);border-left:.35rem solid var(--note)}

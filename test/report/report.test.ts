@@ -48,14 +48,15 @@ describe("renderReport", () => {
     expect(figures).toBeGreaterThan(10);
     expect(count(/<figure /g)).toBe(figures);
     expect(count(/<figcaption>[^<]+<\/figcaption>/g)).toBe(figures);
-    expect(count(/<svg [^>]*role="img" aria-label="[^"]{20,}"/g)).toBe(figures);
-    expect(count(/<table>\n<caption>[^<]+<\/caption>/g)).toBe(1);
+    // Each is drawn for a phone and for a desk; the style shows one.
+    expect(count(/<svg [^>]*role="img" aria-label="[^"]{20,}"/g)).toBe(2 * figures);
+    expect(count(/<table[^>]*>\n<caption>[^<]+<\/caption>/g)).toBe(1);
     expect(count(/class="scroll" tabindex="0" role="group" aria-label="[^"]+"/g)).toBe(figures + 1);
   });
 
   test("heads table columns and rows, and sets numbers flush right", () => {
-    expect(page).toContain('<th scope="col" class="numeric">Estimate</th>');
-    expect(page).toContain('<th scope="row">Travel speed</th><td class="numeric">−0.46</td>');
+    expect(page).toMatch(/<th scope="col"[^>]* class="numeric">Estimate<\/th>/);
+    expect(page).toMatch(/<th scope="row"[^>]*>Travel speed<\/th><td[^>]* class="numeric"[^>]*>−0.46<\/td>/);
   });
 
   test("says the severity of a finding in words, not by colour alone", () => {
@@ -101,6 +102,37 @@ test("renderReport refuses a table row that does not fit, and an empty report", 
   const report = { title: "T", cautions: [], sections: [{ heading: "H", tables }] };
   await expect(renderReport(report)).rejects.toThrow('table "Runs", row 2: needs 2 cells, got 1');
   await expect(renderReport({ ...report, sections: [] })).rejects.toThrow("at least one section");
+});
+
+describe("claims of a report", () => {
+  const section = { key: "record", heading: "Record" };
+  const claim = { text: "Twelve coupons were run.", evidence: [{ text: "each of them", key: "record" }] };
+
+  test("lead to the section they rest on, which says what it rests on itself", async () => {
+    const page = await renderReport({
+      title: "t",
+      cautions: [],
+      answer: { heading: "What to do next", paragraphs: [claim] },
+      sections: [{ ...section, basis: "As the journal holds it." }],
+    });
+    expect(page).toContain(
+      'Twelve coupons were run. <span class="evidence"><a href="#section-record">each of them</a></span>',
+    );
+    expect(page).toContain(
+      '<h2 id="section-record">Record</h2>\n<p class="basis">As the journal holds it.</p>',
+    );
+    expect(page).toContain('<li><a href="#section-record">Record</a></li>');
+  });
+
+  test("are refused where no section, or more than one, is meant", async () => {
+    const report = { title: "t", cautions: [], sections: [{ heading: "At a glance", paragraphs: [claim] }] };
+    await expect(renderReport(report)).rejects.toThrow(
+      'section "At a glance" rests a claim on a section "record" that is not there',
+    );
+    await expect(renderReport({ ...report, sections: [section, section] })).rejects.toThrow(
+      'the keys of sections must differ, got "record" twice',
+    );
+  });
 });
 
 describe("the answer of a report", () => {

@@ -3,9 +3,12 @@ export const explorerStyle = `
 .explorer[hidden]{display:none}
 .live .still{display:none}
 .explorer{display:grid;gap:1rem 1.5rem;grid-template-columns:minmax(0,1fr);align-items:start}
-.control{display:grid;grid-template-columns:1fr auto;gap:0 .75rem;align-items:center;padding:.45rem 0;border-bottom:1px solid var(--line)}
-.control label{font-weight:600}
-.control .choices{color:var(--muted);font-size:.85rem;text-align:right}
+.control{display:grid;grid-template:"name typed" auto "choices typed" auto "range range" auto "fault fault" auto/minmax(0,1fr) auto;
+gap:0 .75rem;align-items:center;padding:.5rem 0 .2rem;border-bottom:1px solid var(--line)}
+.control label{font-weight:600;grid-area:name}
+.control .choices{color:var(--muted);font-size:.85rem;grid-area:choices}
+.control .typed,.control select{grid-area:typed}
+.control input[type=range]{grid-area:range}
 .control input[type=range]{width:100%;min-width:0;height:2.75rem;margin:0;accent-color:var(--note)}
 .control .typed{white-space:nowrap}
 .control input[type=number]{width:6.5rem;text-align:right}
@@ -14,7 +17,7 @@ export const explorerStyle = `
 background:var(--page);border:1px solid var(--muted);border-radius:.3rem}
 .control select{justify-self:end}
 .control .unit{display:inline-block;min-width:3.6rem;color:var(--muted)}
-.control .fault{grid-column:1/-1;margin:0;color:var(--error);font-weight:600}
+.control .fault{grid-area:fault;margin:0;color:var(--error);font-weight:600}
 .control .fault:empty{display:none}
 .explorer button{cursor:pointer}
 .explorer :is(input,select,button):focus-visible{outline:3px solid var(--link);outline-offset:2px}
@@ -23,7 +26,8 @@ background:var(--page);border:1px solid var(--muted);border-radius:.3rem}
 .headline .value{font-size:2.4rem;font-weight:700;line-height:1.15;font-variant-numeric:tabular-nums}
 .headline :is(.label,.note){color:var(--muted);font-size:.9rem}
 .readout table{width:100%}
-.readout td:not(.numeric){min-width:0}
+.readout :is(th,td){padding:.35rem .4rem}
+.readout .wanted{display:block;color:var(--muted);font-size:.85rem;font-weight:400}
 .plots{display:flex;flex-wrap:wrap;gap:.5rem}
 .explorer .along,.explorer .over{margin:0}
 .plot text{font:11px "DejaVu Sans",system-ui,sans-serif;fill:var(--muted)}
@@ -43,8 +47,6 @@ background:var(--page);border:1px solid var(--muted);border-radius:.3rem}
 .explorer .along,.explorer .over{grid-column:1/-1}
 }
 @media screen and (min-width:80rem){
-.explorer .along{grid-column:1}
-.explorer .along{grid-column:auto}
-.explorer .over{grid-column:auto}
+.explorer :is(.along,.over){grid-column:auto}
 }
 `.trim();

@@ -34,18 +34,21 @@ export function predictionRows(
     ...responses.map((one) => {
       const wanted = wantedText(specOf(one.response));
       return row(one.response, [
-        escapeMarkup(printedAxis({ name: one.response, unit: one.unit })),
+        headed(printedAxis({ name: one.response, unit: one.unit }), wanted),
         data(one.median, significant(one.median)),
         `${data(one.lower, significant(one.lower))} to ${data(one.upper, significant(one.upper))}`,
-        escapeMarkup(wanted ?? "any"),
         wanted === undefined ? "no limits set" : data(one.chance, percent(one.chance)),
       ]);
     }),
     ...Object.entries(conformance.perCheck).map(([name, chance]) =>
-      row(name, [escapeMarkup(sentence(inWords(name))), "", "", "passed", data(chance, percent(chance))]),
+      row(name, [headed(sentence(inWords(name)), "passed"), "", "", data(chance, percent(chance))]),
     ),
   ].join("\n");
 }
+
+/** What a row is about, and what is wanted of it. */
+const headed = (title: string, wanted = "nothing said"): string =>
+  `${escapeMarkup(title)}<span class="wanted">wanted: ${escapeMarkup(wanted)}</span>`;
 
 function wantedText(spec: StudyDefinition["responses"][number]["spec"]): string | undefined {
   const { lower, upper } = spec ?? {};
