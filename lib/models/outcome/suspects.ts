@@ -148,9 +148,10 @@ export function suspectFindings(
 }
 
 function oddity(
-  { likeliest, what, reading, verdict }: SuspectCoupon,
+  { chance, likeliest, what, reading, verdict }: SuspectCoupon,
   response: Response | undefined,
 ): string {
+  const likely = chance < 0.5 ? "may be" : "is likely";
   const unit = response?.unit ?? "1";
   if (reading !== undefined) {
     const { value, foreseen, lower, upper } = reading;
