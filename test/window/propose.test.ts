@@ -10,7 +10,7 @@ const settingsOf = (proposals: ReturnType<typeof proposeNext>) =>
     Object.fromEntries(settings.map(({ factor, value }) => [factor, Number(value)])),
   );
 
-describe("proposeNext", { timeout: 30_000 }, () => {
+describe("proposeNext", { timeout: 120_000 }, () => {
   const coupons = loopCoupons(rig, 12, 4);
   const model = buildOutcomeModel({ definition: rig.definition, coupons });
 
