@@ -64,7 +64,7 @@ function panelSpec({ axis, rows, band, zero = false }: ComparisonPanel): ChartPa
     type: "nominal",
     sort: rows.map(({ name }) => name),
     title: null,
-    axis: { labelLimit: 320, ticks: false, domain: false },
+    axis: { ticks: false, domain: false },
   };
   const sign = (range: readonly string[]): ChartPart => ({
     field: "sign",

@@ -85,7 +85,10 @@ export function chartCoverage({ pairs, of: all = pairs.length }: CoverageChartDa
       [...stages.map((stage) => words[stage]), "Larger: several coupons."].join(" "),
       ...(all > pairs.length ? [`${pairs.length} of ${all} pairs, those with most room left.`] : []),
     ],
-    body: { columns: pairs.length === 1 ? 1 : 3, concat: pairs.map((pair) => panel(pair)) },
+    body: {
+      columns: pairs.length === 1 ? 1 : 3,
+      concat: pairs.map((pair) => panel(pair, pairs.length === 1)),
+    },
   });
 }
 
@@ -119,7 +122,7 @@ function partText({ name, unit, edges, names }: CoverageAxis, i: number): string
 /** A third of a range to four digits, as far as anyone would set it. */
 const roughly = (value: number): number => Number(value.toPrecision(4));
 
-function panel({ x, y, places, empty, barred }: CoveragePair): ChartPart {
+function panel({ x, y, places, empty, barred }: CoveragePair, alone: boolean): ChartPart {
   const ofX = channel(
     x,
     places.map((place) => place.x),
@@ -169,8 +172,8 @@ function panel({ x, y, places, empty, barred }: CoveragePair): ChartPart {
         ];
   });
   return {
-    width: 200,
-    height: y === undefined ? 60 : 150,
+    width: alone ? 420 : 200,
+    height: y === undefined ? 60 : alone ? 260 : 150,
     layer: [
       ...rects("barred fields", barred, { color: colours.muted.light, opacity: 0.28 }),
       ...rects("empty fields", empty, {

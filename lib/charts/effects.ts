@@ -47,7 +47,7 @@ export function chartEffects(data: EffectsChartData): ChartSpec {
     type: "nominal",
     sort: order,
     title: null,
-    axis: { labelLimit: 260, ticks: false, grid: true },
+    axis: { ticks: false, grid: true },
   };
   const title = axisTitle(data.effect);
   const color = {

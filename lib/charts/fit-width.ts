@@ -11,14 +11,15 @@ const SQUARE = { aspect: 1.3, growth: 1.35 } as const;
 
 /** A drawing less wide than this has its legends below, px. */
 const LEGEND_BESIDE = 460;
-const BELOW = { ...chartConfig, legend: { ...chartConfig.legend, orient: "bottom", columns: 2 } };
+const LEGEND_BELOW = { ...chartConfig.legend, orient: "bottom", columns: 2 };
 
 const isNumber = (value: unknown): value is number => typeof value === "number";
 const parts = (value: unknown): readonly ChartPart[] => (Array.isArray(value) ? value : []);
 
 /** Plots side by side as many as find room in a drawing so wide; in a narrow one legends stand below. */
 export function arranged<T extends ChartPart>(spec: T, width: number): T {
-  const legendsBelow = width < LEGEND_BESIDE ? { config: BELOW } : {};
+  const legendsBelow =
+    width < LEGEND_BESIDE ? { config: { ...(spec.config as object), legend: LEGEND_BELOW } } : {};
   if (!isNumber(spec.columns)) return { ...spec, ...legendsBelow };
   const room = Math.floor((width + chartConfig.concat.spacing) / (PANEL + chartConfig.concat.spacing));
   const columns = Math.max(1, Math.min(room, parts(spec.concat).length));

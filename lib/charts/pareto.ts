@@ -35,7 +35,7 @@ export function chartPareto({ title, measure: what, bars }: ParetoChartData): Ch
     };
   });
   const values = inline("chartPareto", "bars", rows);
-  const y = { field: "name", type: "nominal", title: null, sort: null, axis: { labelLimit: 190 } };
+  const y = { field: "name", type: "nominal", title: null, sort: null };
   return chart({
     description: `${title}: ${rows.map(({ name, label }) => `${name} ${label}`).join("; ")}.`,
     title,

@@ -5,7 +5,7 @@ import { arranged, widened, wrapped } from "./fit-width.js";
 import { escapeMarkup } from "./markup.js";
 import { overflow, type SceneItem } from "./overflow.js";
 import type { ChartPart, ChartSpec } from "./spec.js";
-import { textWidth } from "./text-width.js";
+import { textWidth, wrapLines } from "./text-width.js";
 import { chartConfig, darkColours, darkRules, OWN_GROUND } from "./theme.js";
 
 /** Anything that can show an SVG drawing in a notebook cell, such as the `display` of the notebook kernel. */
@@ -31,6 +31,9 @@ export interface RenderOptions {
 
 /** Narrowest drawing that can be asked for, px. */
 const NARROWEST = 240;
+/** Names down the side of a plot: in lines as wide as this, px, never cut. */
+const NAME_ROOM = 230;
+const NAMES = { labelExpr: "inLines(datum.label)", labelLimit: 0 } as const;
 /** Room for a title in a drawing however narrow, px. */
 const TITLE_ROOM = 200;
 /** Times the plots are brought to a width: labels change as they do. */
@@ -49,7 +52,8 @@ export async function renderSvg(spec: ChartSpec, options: RenderOptions = {}): P
   const { idPrefix = "", width, scheme = "light" } = options;
   if (width !== undefined) requireNumber("renderSvg: width", width, { min: NARROWEST, unit: "px" });
   const draw = await drawer();
-  const { title: _, ...untitled } = spec;
+  const { title: _, ...rest } = spec;
+  const untitled = { ...rest, config: { ...(spec.config as object), axisYDiscrete: NAMES } };
   const laid: ChartPart = width === undefined ? untitled : arranged(untitled, width);
   let plain = laid;
   let { size } = await draw(plain);
@@ -63,7 +67,7 @@ export async function renderSvg(spec: ChartSpec, options: RenderOptions = {}): P
   const { svg } = await draw(wrapped({ ...plain, title: spec.title }, room), true);
   const drawing = renumberIds(roundCoordinates(withoutRoles(svg)), idPrefix).replace(
     "<svg ",
-    () => `<svg role="img" aria-label="${escapeMarkup(spec.description)}" `,
+    () => `<svg role="img" aria-label="${escapeMarkup(String(drawable(spec.description)))}" `,
   );
   if (scheme === "dark") return inDark(drawing);
   return scheme === "both" ? followingTheme(drawing) : drawing;
@@ -98,13 +102,13 @@ async function drawer(): Promise<(spec: ChartPart, write?: boolean) => Promise<D
   // Left out of the published types. Set for good: switching back could catch another drawing half-way.
   (vega as unknown as { textMetrics: TextMetrics }).textMetrics.width = (item, text) =>
     textWidth(String(text ?? ""), item);
+  vega.expressionFunction("inLines", (label: unknown) => wrapLines(String(label), NAME_ROOM));
   return async (spec, write = false) => {
     const complaints: string[] = [];
     const logger = collector(complaints);
     let drawn: Drawn;
     try {
-      // The spec is cloned because the runtime marks the data rows it is given.
-      const { spec: compiled } = vegaLite.compile(structuredClone(spec) as unknown as TopLevelSpec, {
+      const { spec: compiled } = vegaLite.compile(drawable(spec) as unknown as TopLevelSpec, {
         logger,
       });
       const view = new vega.View(vega.parse(compiled), { renderer: "none", logger });
@@ -122,6 +126,17 @@ async function drawer(): Promise<(spec: ChartPart, write?: boolean) => Promise<D
     }
     return drawn;
   };
+}
+
+/**
+ * A copy of a specification, since the runtime marks the data rows it is given, with a space in place of every character
+ * that no drawing may hold (XML 1.0, 2.2) or that ends a line within the expressions the compiler makes of names.
+ */
+function drawable(value: unknown): unknown {
+  if (typeof value === "string") return value.replace(/[\p{Cc}\u2028\u2029\ufffe\uffff]/gu, " ");
+  if (Array.isArray(value)) return value.map(drawable);
+  if (typeof value !== "object" || value === null) return value;
+  return Object.fromEntries(Object.entries(value).map(([key, part]) => [key, drawable(part)]));
 }
 
 /** Parts of a view that the published types leave out. */

@@ -93,16 +93,12 @@ export function measure(field: string, title: string | null, more: ChartPart = {
   return { field, type: "quantitative", title, scale: { zero: false }, ...more };
 }
 
-/**
- * Axis properties that write names at whole numbers in place of these, from `first` on. Names are anything people type:
- * they go into an expression, so everything but plain letters is escaped.
- */
+/** Axis properties that write names at whole numbers in place of these, from `first` on. */
 export function labelsAt(names: readonly string[], first: number): ChartPart {
-  const list = JSON.stringify(names).replace(
-    /[^ -~]/g,
-    (char) => `\\u${char.charCodeAt(0).toString(16).padStart(4, "0")}`,
-  );
-  return { values: names.map((_, i) => first + i), labelExpr: `${list}[datum.value - ${first}]` };
+  return {
+    values: names.map((_, i) => first + i),
+    labelExpr: `${JSON.stringify(names)}[datum.value - ${first}]`,
+  };
 }
 
 /** Completes a chart: schema, description, title and theme around its body. */

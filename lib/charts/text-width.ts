@@ -9,10 +9,10 @@ export function textWidth(
   let em = 0;
   for (const char of text) {
     if (/[ijl.,:;'|!()[\] ftIr]/.test(char)) em += 0.35;
-    else if (/[mwMW%]/.test(char)) em += 0.95;
+    else if (/[mwMW%&<>+=~@#]/.test(char)) em += 0.95;
     else if (char.codePointAt(0)! > 0x2e7f)
       em += 1.05; // ideographs and pictures fill their square
-    else em += /[A-Z]/.test(char) ? 0.7 : 0.62;
+    else em += /[A-Z]/.test(char) ? 0.7 : 0.64;
   }
   return em * fontSize * (fontWeight === "bold" ? 1.12 : 1);
 }

@@ -51,7 +51,7 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
     type: "nominal",
     sort: blocks,
     title: null,
-    axis: { ticks: false, grid: true, labelLimit: 260 },
+    axis: { ticks: false, grid: true },
   };
   const x = {
     field: "place",

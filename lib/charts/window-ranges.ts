@@ -36,7 +36,7 @@ export function chartWindowRanges(data: WindowRangesChartData): ChartSpec {
     type: "nominal",
     sort: rows.map((row) => row.setting),
     title: null,
-    axis: { labelLimit: 260, ticks: false, domain: false },
+    axis: { ticks: false, domain: false },
   };
   const x = (field: string) => ({
     field,

@@ -28,7 +28,7 @@ export const findFaults = `(() => {
     }
     for (const text of svg.querySelectorAll("text")) {
       const part = text.getBoundingClientRect();
-      if (part.width === 0) continue;
+      if (part.width === 0 || getComputedStyle(text).opacity === "0") continue;
       const beyond = Math.max(box.left - part.left, part.right - box.right, box.top - part.top, part.bottom - box.bottom);
       if (beyond > 1) faults.push(name(text) + " is cut off by " + beyond.toFixed(1) + " px in " + name(svg));
     }

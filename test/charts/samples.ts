@@ -344,25 +344,40 @@ export const inputs = frozen({
   },
 });
 
-/** Every chart drawn from {@link inputs} and {@link studySamples}. */
-export const samples: Readonly<Record<string, () => ChartSpec>> = {
+/** A chart function with data that it takes. */
+export interface Sample {
+  // Charts take different data; that each sample fits its chart is checked where the two are joined.
+  readonly draw: (data: never) => ChartSpec;
+  readonly data: unknown;
+}
+
+/** Joins a chart to its data. */
+export const sample = <T>(draw: (data: T) => ChartSpec, data: T): Sample => ({ draw, data });
+
+/** Every chart of the library with invented data. */
+export const sampleCharts: Readonly<Record<string, Sample>> = {
   ...studySamples,
-  response: () => chartResponse(inputs.response),
-  "response-one-setting": () => chartResponse(inputs.responseOne),
-  predicted: () => chartPredicted(inputs.predicted),
-  residuals: () => chartResiduals(inputs.residuals),
-  "normal-quantiles": () => chartNormalQuantiles(inputs.normalQuantiles),
-  effects: () => chartEffects(inputs.effects),
-  correlations: () => chartCorrelations(inputs.correlations),
-  conformance: () => chartConformance(inputs.conformance),
-  "chance-profiles": () => chartChanceProfiles(inputs.chanceProfiles),
-  stations: () => chartStations(inputs.stations),
-  "window-ranges": () => chartWindowRanges(inputs.windowRanges),
-  standoff: () => chartStandoff(inputs.standoff),
-  wall: () => chartWall(inputs.wall),
-  "layer-log": () => chartLayerLog(inputs.layerLog),
-  control: () => chartControl(inputs.control),
-  pareto: () => chartPareto(inputs.pareto),
-  growth: () => chartGrowth(inputs.growth),
-  timeline: () => chartTimeline(inputs.timeline),
+  response: sample(chartResponse, inputs.response),
+  "response-one-setting": sample(chartResponse, inputs.responseOne),
+  predicted: sample(chartPredicted, inputs.predicted),
+  residuals: sample(chartResiduals, inputs.residuals),
+  "normal-quantiles": sample(chartNormalQuantiles, inputs.normalQuantiles),
+  effects: sample(chartEffects, inputs.effects),
+  correlations: sample(chartCorrelations, inputs.correlations),
+  conformance: sample(chartConformance, inputs.conformance),
+  "chance-profiles": sample(chartChanceProfiles, inputs.chanceProfiles),
+  stations: sample(chartStations, inputs.stations),
+  "window-ranges": sample(chartWindowRanges, inputs.windowRanges),
+  standoff: sample(chartStandoff, inputs.standoff),
+  wall: sample(chartWall, inputs.wall),
+  "layer-log": sample(chartLayerLog, inputs.layerLog),
+  control: sample(chartControl, inputs.control),
+  pareto: sample(chartPareto, inputs.pareto),
+  growth: sample(chartGrowth, inputs.growth),
+  timeline: sample(chartTimeline, inputs.timeline),
 };
+
+/** Every chart drawn. */
+export const samples: Readonly<Record<string, () => ChartSpec>> = Object.fromEntries(
+  Object.entries(sampleCharts).map(([name, { draw, data }]) => [name, () => draw(data as never)]),
+);

@@ -1,5 +1,4 @@
 import {
-  type ChartSpec,
   chartBuildTimeline,
   chartCoverage,
   chartGain,
@@ -72,11 +71,11 @@ export const studyInputs = {
   },
 };
 
-/** Every chart drawn from {@link studyInputs}. */
-export const studySamples: Readonly<Record<string, () => ChartSpec>> = {
-  coverage: () => chartCoverage(studyInputs.coverage),
-  learning: () => chartLearning(studyInputs.learning),
-  gain: () => chartGain(studyInputs.gain),
-  suspects: () => chartSuspects(studyInputs.suspects),
-  "build-timeline": () => chartBuildTimeline(studyInputs.buildTimeline),
+/** Each chart with its data of {@link studyInputs}. */
+export const studySamples = {
+  coverage: { draw: chartCoverage, data: studyInputs.coverage },
+  learning: { draw: chartLearning, data: studyInputs.learning },
+  gain: { draw: chartGain, data: studyInputs.gain },
+  suspects: { draw: chartSuspects, data: studyInputs.suspects },
+  "build-timeline": { draw: chartBuildTimeline, data: studyInputs.buildTimeline },
 };
