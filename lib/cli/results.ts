@@ -3,9 +3,12 @@ import { checkStudy, fitStudy } from "../models/index.js";
 import { makePreset } from "../presets/index.js";
 import type { StudyResults } from "../report/index.js";
 import type { Study } from "../study/index.js";
-import { findWindow, recommendationFrom } from "../window/index.js";
+import { findWindow, learningCurve, recommendationFrom } from "../window/index.js";
 import type { CommandIo } from "./io.js";
 import { modelFrom, type OutcomeOptions, outcomeBasis, warnOfRefusals, withAgreement } from "./outcome.js";
+
+/** Coupons below which a learning curve tells nothing. */
+const FEWEST_TO_LEARN = 4;
 
 /** Everything a report shows; what the coupons do not support yet is left out and remarked. */
 export function studyResults(
@@ -39,11 +42,16 @@ export function studyResults(
     window === undefined
       ? undefined
       : makePreset(study, withAgreement(basis, recommendationFrom(model, window), fit), io.clock());
+  io.doing?.("looking back at what the coupons taught");
+  const learning =
+    window === undefined || basis.coupons.length < FEWEST_TO_LEARN
+      ? undefined
+      : tried(() => learningCurve(study, { ...basis.choices, ...onlyDefined({ without, layers }) }));
   return {
     study,
     check,
     model,
-    ...onlyDefined({ fit, window, preset }),
+    ...onlyDefined({ fit, window, preset, learning }),
     remarks,
   };
 }

@@ -1,4 +1,4 @@
-import { drawCorrelations, drawStations } from "../charts/index.js";
+import { drawCorrelations, drawStations, drawSuspects } from "../charts/index.js";
 import { judgeCoupon } from "../models/index.js";
 import { brief, inWords, percent, significant } from "../numeric/index.js";
 import { cellOf, type Incident, kindRules, resultOf, type Study } from "../study/index.js";
@@ -10,6 +10,7 @@ import { cell, settingCell } from "./words.js";
 /** What the check found. */
 export function checkSection({ study, check }: StudyResults): ReportSection {
   const together = drawCorrelations(check.confounding);
+  const suspects = drawSuspects(study, check);
   const stations = study.definition.responses.flatMap(({ name, unit, kind }) => {
     const chart = kindRules(kind).stations ? drawStations(study, { name, unit }) : undefined;
     return chart === undefined
@@ -47,6 +48,9 @@ export function checkSection({ study, check }: StudyResults): ReportSection {
             },
           ],
     charts: [
+      ...(suspects === undefined
+        ? []
+        : [{ spec: suspects, caption: "Coupons that may be wrong on paper: look before you correct." }]),
       ...(together === undefined
         ? []
         : [{ spec: together, caption: "Settings that moved together cannot be told apart." }]),

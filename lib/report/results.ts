@@ -1,7 +1,7 @@
 import type { OutcomeModel, StudyCheck, StudyFit } from "../models/index.js";
 import type { Preset } from "../presets/index.js";
 import type { Study } from "../study/index.js";
-import type { ProcessWindow } from "../window/index.js";
+import type { LearningCurve, ProcessWindow } from "../window/index.js";
 
 /** Everything a report of a study shows; parts that could not be computed are absent. */
 export interface StudyResults {
@@ -11,6 +11,7 @@ export interface StudyResults {
   readonly model?: OutcomeModel;
   readonly window?: ProcessWindow;
   readonly preset?: Preset;
+  readonly learning?: LearningCurve;
   /** Why parts are absent. */
   readonly remarks: readonly string[];
 }

@@ -12,6 +12,7 @@ import type { ReportClaim, ReportDocument, ReportSection } from "./document.js";
 import { explorerData } from "./explorer/index.js";
 import { fitSections } from "./fit-sections.js";
 import { incidentSections } from "./incident-sections.js";
+import { learningSections } from "./learning-sections.js";
 import { checkSection, recordSection } from "./record-sections.js";
 import type { StudyResults } from "./results.js";
 import { estimateCell, settingCell } from "./words.js";
@@ -34,6 +35,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
       ...(model === undefined || window === undefined ? [] : [explorerSection(results, { model, window })]),
       ...(window === undefined ? [] : [windowSection(study, window, model)]),
       ...(results.fit === undefined ? [] : fitSections(results, results.fit)),
+      ...learningSections(study, results.learning),
       {
         ...checkSection(results),
         key: "check",

@@ -43,7 +43,7 @@ export interface LearningCurve {
 
 /** Choices of {@link learningCurve}, and of {@link buildOutcomeModel}. */
 export interface LearningOptions extends OutcomeModelOptions {
-  /** Numbers of coupons to look at. Default: 8 spread evenly from 0 to all. */
+  /** Numbers of coupons to look at. Default: 6 spread evenly from 0 to all. */
   readonly at?: readonly number[];
   /** Coupons left out. */
   readonly without?: readonly string[];
@@ -52,7 +52,7 @@ export interface LearningOptions extends OutcomeModelOptions {
 }
 
 /** Numbers of coupons looked at where none are named. */
-const STEPS = 8;
+const STEPS = 6;
 
 /**
  * The best known chance against the number of coupons: the outcome model and the search of {@link recommendPreset} on the
