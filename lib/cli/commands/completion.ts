@@ -20,21 +20,30 @@ complete -o default -F _beadbench beadbench
 _beadbench() {
   local -a found
   found=("\${(@f)$(beadbench completion zsh -- "\${(@)words[2,CURRENT]}" 2>/dev/null)}")
-  if [[ -n "\${found[1]-}" ]]; then compadd -S '' -- $found; else _files; fi
+  if [[ -z "\${found[1]-}" ]]; then _files; return; fi
+  compadd -S '' -- \${(M)found:#*=}
+  compadd -- \${found:#*=}
 }
 compdef _beadbench beadbench
 `,
   fish: `function __beadbench_complete
   set -l typed (commandline -opc)
-  beadbench completion fish -- $typed[2..-1] (commandline -ct | string collect --allow-empty) 2>/dev/null
+  set -l now (commandline -ct)
+  set -l found (beadbench completion fish -- $typed[2..-1] "$now" 2>/dev/null)
+  if test -n "$found[1]"
+    printf '%s\\n' $found
+  else
+    __fish_complete_path "$now"
+  end
 end
-complete -c beadbench -a '(__beadbench_complete)'
+complete -c beadbench -f -a '(__beadbench_complete)'
 `,
   powershell: `Register-ArgumentCompleter -Native -CommandName beadbench -ScriptBlock {
   param($word, $ast, $position)
-  $words = @($ast.CommandElements | Select-Object -Skip 1 | ForEach-Object { "$_" })
+  $words = @($ast.CommandElements | Select-Object -Skip 1 |
+    Where-Object { $_.Extent.StartOffset -lt $position } | ForEach-Object { "$_" })
   if ($word -eq '') { $words += ' ' }
-  beadbench completion powershell -- @words 2>$null |
+  beadbench completion powershell '--' @words 2>$null |
     ForEach-Object { [System.Management.Automation.CompletionResult]::new($_) }
 }
 `,
