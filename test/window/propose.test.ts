@@ -99,7 +99,7 @@ describe("proposeNext", { timeout: 120_000 }, () => {
       proposeNext(buildOutcomeModel({ definition: rig.definition, coupons: [] }), { coupons: 1 }).stopping
         .advice,
     ).toBe("go-on");
-    const known = buildOutcomeModel({ definition: rig.definition, coupons: loopCoupons(rig, 24, 5) });
+    const known = buildOutcomeModel({ definition: rig.definition, coupons: loopCoupons(rig, 36, 5) });
     expect(proposeNext(known, { coupons: 1 }).stopping.advice).toBe("confirm");
   });
 

@@ -117,8 +117,8 @@ export const priors = {
   // Scatter and departures of every response.
   scatter_spread: sd(0.35, "doubt about ln of every scatter"),
   departure_spread: sd(0.6, "doubt about ln of every departure"),
-  block_share: positive(0.15, "median shift from block to block, as a share of the scatter"),
-  block_spread: sd(1.3, "doubt about ln of the shift from block to block"),
+  block_share: positive(0.25, "median shift from block to block, as a share of the scatter"),
+  block_spread: sd(1.1, "doubt about ln of the shift from block to block"),
   trend_share: positive(
     0.3,
     "median change from the first to the last coupon of a block, as a share of the scatter",

@@ -46,11 +46,22 @@ export function explorerData(
 }
 
 /** The model without what only fitting and explaining needed; it foretells the same. */
-function leanModel({ transfer: _, ...model }: OutcomeModel): OutcomeModel {
+function leanModel({
+  transfer: _,
+  suspects: _suspects,
+  control: _control,
+  ...model
+}: OutcomeModel): OutcomeModel {
   return {
     ...model,
-    posteriors: model.posteriors.map((posterior) => ({ ...posterior, gains: [], residuals: [] })),
+    posteriors: model.posteriors.map((posterior) => ({
+      ...posterior,
+      gains: [],
+      residuals: [],
+      leftOut: [],
+    })),
     checks: model.checks.map((check) => ({ ...check, margins: [] })),
+    suspects: [],
     findings: [],
   };
 }
