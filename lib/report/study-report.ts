@@ -79,6 +79,9 @@ function answerSection({ study, preset, model, window, remarks }: StudyResults):
               { text: "how far they may move", key: "window" },
             ],
           },
+          ...preset.findings
+            .filter(({ code }) => code === "no-specification")
+            .map(({ message }) => `Mind: ${message}.`),
         ];
   const logged = study.coupons.filter(({ state }) => state === "logged").length;
   return {

@@ -70,8 +70,9 @@ ${explorerStyle}
 .stacked td:empty{display:none}
 .stacked td::before{content:attr(data-head);color:var(--muted)}
 }
-@media screen and (min-width:46rem) and (max-width:63.99rem){
-.figures{grid-template-columns:1fr 1fr}
+@media screen and (min-width:46rem) and (max-width:67.99rem){
+.figures{display:block;columns:2;column-gap:1.5rem}
+.figures>*{break-inside:avoid;margin-top:0}
 }
 @media screen and (min-width:64rem){
 header:has(.answer){grid-template-columns:minmax(0,3fr) minmax(0,2fr);align-items:start}
@@ -89,10 +90,12 @@ main,header,footer,nav{max-width:none;padding:0}
 nav{display:none}
 h2{break-after:avoid}
 figure,.key-figures,.findings li,tr{break-inside:avoid}
+.basis{break-after:avoid}
 .scroll{overflow:visible}
-.figures{grid-template-columns:1fr 1fr}
+.figures{display:block;columns:2;column-gap:1.5rem}
+.figures>*{margin-top:0}
 .live .explorer{display:none}
-.live .still{display:grid}
+.live .still{display:block}
 }
 `.trim();
 
@@ -130,7 +133,7 @@ export const onePaperStyle = `
 .one-paper thead th{border-bottom-width:1px;white-space:normal}
 .one-paper .prose{min-width:0}
 .one-paper figure{margin:1mm 0}
-.one-paper .figures{display:block}
+.one-paper .figures{columns:1}
 .one-paper figure svg{max-width:100%;max-height:36mm;height:auto}
 .one-paper figcaption{font-size:6.5pt;margin-top:0}
 .one-paper footer{margin-top:1mm;padding-bottom:0;font-size:6.5pt}

@@ -8,10 +8,15 @@ import type { Warning } from "./words.js";
 const data = (value: number, text: string): string => `<data value="${value}">${escapeMarkup(text)}</data>`;
 
 /** The chance of a good coupon at the setting, large, with what the coupons leave open about it. */
-export function headline({ conformance: { chance, interval } }: ExploredSetting): string {
+export function headline(
+  { conformance: { chance, interval, perCheck } }: ExploredSetting,
+  { responses }: StudyDefinition,
+): string {
+  const judged =
+    Object.keys(perCheck).length > 0 || responses.some(({ spec }) => wantedText(spec) !== undefined);
   const [low, high] = interval.map((value) => data(value, percent(value)));
   return [
-    '<p class="label">Chance that a coupon is good in everything</p>',
+    `<p class="label">${judged ? "Chance that a coupon is good in everything" : "The study does not say what is good: every coupon counts"}</p>`,
     `<p class="value" data-of="chance">${data(chance, percent(chance))}</p>`,
     `<p class="note">90 % interval, what the coupons leave open: ${low} to ${high}</p>`,
   ].join("");

@@ -46,7 +46,7 @@ function move(next: Settings, typing?: Element): void {
 
 function show(): void {
   const explored = explorer.at(settings);
-  byId("explorer-chance").innerHTML = headline(explored);
+  byId("explorer-chance").innerHTML = headline(explored, model.definition);
   byId("explorer-rows").innerHTML = predictionRows(explored, model.definition);
   const warnings = whereText(whereabouts(settings), explorer.broken(settings), axes);
   byId("explorer-where").innerHTML = warningItems(warnings);
