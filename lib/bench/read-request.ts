@@ -25,7 +25,7 @@ const values = { values: record, readings: record, units: maybe(record) };
 const fields: { readonly [K in BenchTask["kind"]]: Readonly<Record<string, Check>> } = {
   coupon: { coupon: text, note: maybe(text), ...values },
   correction: { coupon: text, reason: text, ...values },
-  incident: { what: text, outcome: text, coupon: maybe(text), note: maybe(text) },
+  incident: { what: text, outcome: text, lostTime: maybe(record), coupon: maybe(text), note: maybe(text) },
   change: { what: text, before: maybe(text), note: maybe(text) },
   note: { text, coupon: maybe(text) },
   undo: { request: maybe(text), entry: maybe(whole) },

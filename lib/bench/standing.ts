@@ -1,3 +1,4 @@
+import { asksNothing } from "../models/index.js";
 import { percent } from "../numeric/index.js";
 import { rangeText } from "../study/definition/index.js";
 import type { Study } from "../study/index.js";
@@ -6,6 +7,9 @@ import { volumeText } from "../window/index.js";
 import { label, settingsShown } from "./columns.js";
 import type { Foresight } from "./foresight.js";
 import type { BenchStanding } from "./wire/index.js";
+
+const NOTHING_ASKED =
+  "Nothing is asked for: the study says of no result which is good, so no setting is better than another. Add a specification to study.json.";
 
 /**
  * The best setting known and how large the window about it is.
@@ -17,7 +21,9 @@ export function benchStanding(study: Study, foresight: Foresight): BenchStanding
   const { best, ranges, level, volume, findings } = foresight.window(study);
   const { chance, interval } = best.conformance;
   const settings = Object.fromEntries(best.settings.map(({ factor, value }) => [factor, value]));
+  const open = asksNothing(study.definition);
   return {
+    ...(open ? { nothingAsked: NOTHING_ASKED } : {}),
     revision: study.entries.at(-1)?.seq ?? 0,
     coupons: model.coupons,
     best: settingsShown(study, settings),

@@ -1,4 +1,4 @@
-import { mkdtempSync } from "node:fs";
+import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
@@ -119,4 +119,14 @@ test("the standing is the window that the library finds", async () => {
   const window = findWindow(buildOutcomeModel(outcomeData(study)), { level: 0.8, mapSize: 2 });
   expect(standing.chance).toBe(window.best.conformance.chance);
   expect(standing.best.map(({ value }) => value)).toEqual(window.best.settings.map(({ value }) => value));
+});
+
+test("the standing of a study that says of no bead which is good claims no chance", async () => {
+  const study = plannedStudy();
+  const path = join(study.folder, "study.json");
+  const definition = JSON.parse(readFileSync(path, "utf8"));
+  const responses = [{ name: "bead_width", unit: "mm" }];
+  writeFileSync(path, JSON.stringify({ ...definition, responses }));
+  expect((await ask<BenchStanding>(study, "/api/standing")).nothingAsked).toMatch(/^Nothing is asked for/);
+  expect((await ask<BenchStanding>(plannedStudy(), "/api/standing")).nothingAsked).toBeUndefined();
 });

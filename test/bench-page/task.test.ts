@@ -29,6 +29,17 @@ describe("a request", () => {
     expect(openStudy(study.folder).integrity).toEqual(study.integrity);
   });
 
+  test("of an incident brings the time it cost, and refuses one that is none", async () => {
+    const study = plannedStudy();
+    const page = await bench(study);
+    const task = { kind: "incident", what: "wire_stuck", outcome: "resumed" } as const;
+    const lostTime = { value: 15, unit: "min" } as const;
+    await page.post(requestFor(study, "a-request-1", { ...task, lostTime }));
+    expect(entriesOf(study).at(-1)).toMatchObject({ what: "wire_stuck", lostTime });
+    const wrong = { ...task, lostTime: { value: "long", unit: "min" } } as never;
+    expect((await page.post(requestFor(study, "a-request-2", wrong))).status).toBe(400);
+  });
+
   test("of another study is refused", async () => {
     const [study, other] = [plannedStudy(), plannedStudy()];
     const before = entriesOf(study).length;

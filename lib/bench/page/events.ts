@@ -8,6 +8,16 @@ const outcomes = [
   ["scrapped", "Cost the part"],
 ] as const;
 
+/** Minutes that an incident may have cost; nothing is said of what nobody measured. */
+const lost = [
+  ["", "not known"],
+  ["5", "5 min"],
+  ["15", "15 min"],
+  ["30", "30 min"],
+  ["60", "1 h"],
+  ["120", "2 h"],
+] as const;
+
 /** The two buttons that tell an incident or a change, each with a second tap. */
 export function eventBar(coupon: () => string | undefined): HTMLElement {
   const dialog = h("dialog", { class: "sheet", "aria-labelledby": "sheet-title" });
@@ -32,21 +42,40 @@ export function eventBar(coupon: () => string | undefined): HTMLElement {
   );
 }
 
-function incident({ incidents }: BenchDay, coupon: string | undefined, close: () => void): readonly Node[] {
-  const group = freshId("outcome");
-  const radios = outcomes.map(([value, text]) => {
-    const radio = h("input", { type: "radio", name: group, value, checked: value === "resumed" });
+/** Large buttons of which one is chosen. */
+function choices(
+  options: readonly (readonly [value: string, text: string])[],
+  first: string,
+  title: string,
+): { readonly view: HTMLElement; readonly chosen: () => string } {
+  const group = freshId("choice");
+  const radios = options.map(([value, text]) => {
+    const radio = h("input", { type: "radio", name: group, value, checked: value === first });
     return { radio, label: h("label", { class: "choice" }, radio, text) };
   });
+  return {
+    view: h(
+      "div",
+      { class: "outcomes", role: "radiogroup", "aria-label": title },
+      ...radios.map(({ label }) => label),
+    ),
+    chosen: () => radios.find(({ radio }) => radio.checked)!.radio.value,
+  };
+}
+
+function incident({ incidents }: BenchDay, coupon: string | undefined, close: () => void): readonly Node[] {
+  const cost = choices(outcomes, "resumed", "What it cost");
+  const time = choices(lost, "", "Time it cost");
   const tell = (what: string, label: string): void => {
-    const { value: outcome } = radios.find(({ radio }) => radio.checked)!.radio;
-    const said = outcomes.find(([own]) => own === outcome)!;
+    const said = outcomes.find(([own]) => own === cost.chosen())!;
+    const minutes = Number(time.chosen());
     close();
     void log(
       {
         kind: "incident",
         what,
         outcome: said[0],
+        ...(minutes > 0 ? { lostTime: { value: minutes, unit: "min" as const } } : {}),
         ...(coupon === undefined ? {} : { coupon }),
       },
       `${label}: ${said[1].toLowerCase()}`,
@@ -59,11 +88,9 @@ function incident({ incidents }: BenchDay, coupon: string | undefined, close: ()
       { class: "hint" },
       coupon === undefined ? "On the study." : `On ${coupon}. One tap on a cause logs it.`,
     ),
-    h(
-      "div",
-      { class: "outcomes", role: "radiogroup", "aria-label": "What it cost" },
-      ...radios.map(({ label }) => label),
-    ),
+    cost.view,
+    h("p", { class: "hint" }, "Time lost, if known:"),
+    time.view,
     causes(incidents, tell),
     other("Something else", tell),
   ];

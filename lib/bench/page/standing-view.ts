@@ -37,7 +37,14 @@ export function lessonView({ coupon, headline, suspect, parts }: BenchLesson): H
 
 /** The best setting known and the window about it. */
 export function standingView(standing: BenchStanding, before: number | undefined): HTMLElement {
-  const { best, chanceText, ranges, window, coupons, remarks, chance } = standing;
+  const { best, chanceText, ranges, window, coupons, remarks, chance, nothingAsked } = standing;
+  if (nothingAsked !== undefined)
+    return h(
+      "section",
+      { class: "standing", "aria-labelledby": "standing" },
+      h("h2", { id: "standing" }, "Best setting so far"),
+      h("p", { class: "remark" }, nothingAsked),
+    );
   const moved =
     before === undefined || percent(before) === percent(chance)
       ? undefined

@@ -126,6 +126,8 @@ export type BenchTask =
       readonly kind: "incident";
       readonly what: string;
       readonly outcome: "carried_on" | "resumed" | "scrapped";
+      /** Absent where nobody can say. */
+      readonly lostTime?: { readonly value: number; readonly unit: "min" };
       readonly coupon?: string;
       readonly note?: string;
     }
@@ -196,6 +198,8 @@ export interface BenchLesson {
 
 /** Where the study stands. */
 export interface BenchStanding {
+  /** Said in the place of the rest where the study says of no result which is good. */
+  readonly nothingAsked?: string;
   readonly revision: number;
   readonly coupons: number;
   readonly best: readonly BenchSetting[];
