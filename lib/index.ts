@@ -95,7 +95,7 @@ export {
 
 // Plan: the first coupons, judged before any spark
 export { evaluatePlan, type PlanOptions, planCoupons } from "./design/index.js";
-export { dimensionsChance } from "./models/index.js";
+export { type Believed, believedPriors, dimensionsChance } from "./models/index.js";
 export { type SettingLimit, settingLimits } from "./models/index.js";
 
 // Check: what physics and the repeats say of the record

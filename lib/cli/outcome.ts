@@ -2,6 +2,7 @@ import { type Command, Option } from "commander";
 import { BeadbenchError, type Finding, onlyDefined } from "../errors/index.js";
 import {
   agreementFindings,
+  believedPriors,
   buildOutcomeModel,
   compareModels,
   fitStudy,
@@ -70,10 +71,13 @@ export function checkedBasis(io: CommandIo, study: Study, options: OutcomeOption
   return outcomeBasis(io, study, options);
 }
 
-/** The outcome model of a basis. */
+/** The outcome model of a basis; where its coupons were very unlikely by the physics assumed, that counts for less. */
 export function modelFrom({ findings, choices, ...data }: OutcomeBasis): OutcomeModel {
-  const model = buildOutcomeModel(data, choices);
-  return { ...model, findings: [...findings, ...model.findings] };
+  // What an older study brings has its own way of being forgotten.
+  const believed = choices.older === undefined ? believedPriors(data) : undefined;
+  const priors = believed === undefined || believed.widened === 1 ? {} : { priors: believed.priors };
+  const model = buildOutcomeModel(data, { ...choices, ...priors });
+  return { ...model, findings: [...findings, ...(believed?.findings ?? []), ...model.findings] };
 }
 
 /** The basis of a study whose check was told already. */

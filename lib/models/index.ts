@@ -131,7 +131,9 @@ export {
 } from "./decay/index.js";
 export { type GateWarning, gate, gateText } from "./gate/index.js";
 export {
+  type Believed,
   type BoundaryDraw,
+  believedPriors,
   buildOutcomeModel,
   type CheckModel,
   type ControlSetting,

@@ -16,6 +16,7 @@ export {
   type OutcomeModel,
   type OutcomeModelOptions,
 } from "./outcome-model.js";
+export { type Believed, believedPriors } from "./own-coupons.js";
 export type { PredictionAt } from "./prediction-at.js";
 export { makePredictor, type Predictor } from "./predictor.js";
 export { fromLinkScale, type LinkScale, type ResponseLink, toLinkScale } from "./response-link.js";
