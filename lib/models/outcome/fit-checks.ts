@@ -4,10 +4,10 @@ import type { BoundaryDraw } from "./boundary.js";
 import { makeCheckChance } from "./check-chance.js";
 import type { Coordinate } from "./coordinates.js";
 import type { Margin } from "./margins.js";
-import { stillDoubted } from "./record-doubt.js";
 import type { SeenCoupon } from "./seen-coupon.js";
 import { type CheckedPoint, drawBoundaries } from "./survival-fit.js";
 import { agreement } from "./transfer.js";
+import { verdictDoubt } from "./verdict-doubt.js";
 
 /** A pass/fail check and the posterior draws of the boundary beyond which it fails. */
 export interface CheckModel {
@@ -23,7 +23,7 @@ export interface CheckModel {
 const BOUNDARIES = 2;
 
 /** A coupon with the chance that it was run elsewhere than recorded. */
-export interface JudgedCoupon extends Pick<SeenCoupon, "point" | "passed" | "checkedAgain"> {
+export interface JudgedCoupon extends Pick<SeenCoupon, "point" | "latents" | "passed" | "checkedAgain"> {
   readonly astray: number;
 }
 
@@ -102,10 +102,11 @@ function everyNthFirst<T>(chain: readonly T[], n: number): readonly T[] {
 }
 
 function verdictsOf(coupons: readonly JudgedCoupon[], name: string, weight: number): readonly CheckedPoint[] {
+  const doubtOf = verdictDoubt(coupons, name);
   return coupons.flatMap((coupon) => {
     const passed = coupon.passed.get(name);
     return passed === undefined
       ? []
-      : [{ point: coupon.point, passed, weight, astray: coupon.astray, doubt: stillDoubted(coupon, name) }];
+      : [{ point: coupon.point, passed, weight, astray: coupon.astray, doubt: doubtOf(coupon) }];
   });
 }

@@ -144,7 +144,7 @@ export function buildOutcomeModel(
     coordinates,
     latent,
     coupons: outcomes.coupons,
-    points,
+    seen: own,
     doubts,
     checks,
   });

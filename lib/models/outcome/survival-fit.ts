@@ -9,7 +9,7 @@ export interface CheckedPoint {
   readonly passed: boolean;
   /** How much it counts; 1 unless it comes from an older study. */
   readonly weight: number;
-  /** Share of the chance of a wrong verdict that is left: less than 1 once it was looked at again. */
+  /** How many times likelier than usual its verdict is wrong; less than 1 where something speaks for it. */
   readonly doubt: number;
   /** Chance that it was run elsewhere, where its verdict says nothing. */
   readonly astray: number;
@@ -36,7 +36,7 @@ function logLikelihood(
   let product = 1;
   for (let i = 0; i < data.length; i++) {
     const { passed, weight, astray, doubt } = data[i]!;
-    const wrong = luck * doubt;
+    const wrong = Math.min(0.5, luck * doubt);
     const chance = 0.5 * astray + (1 - astray) * (wrong + ((1 - 2 * wrong) * sound) / divisors[i]!);
     const likelihood = passed ? chance : 1 - chance;
     if (weight !== 1) sum += weight * Math.log(likelihood);

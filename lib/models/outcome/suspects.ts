@@ -8,8 +8,10 @@ import type { Coordinate } from "./coordinates.js";
 import type { CouponOutcome } from "./coupon-outcomes.js";
 import type { CheckModel } from "./fit-checks.js";
 import type { LatentModel } from "./latent.js";
-import { type RecordDoubt, stillDoubted } from "./record-doubt.js";
+import type { RecordDoubt } from "./record-doubt.js";
 import { fromLinkScale } from "./response-link.js";
+import type { SeenCoupon } from "./seen-coupon.js";
+import { verdictDoubt } from "./verdict-doubt.js";
 
 /** How likely a logged coupon is not what its record says, and what is likeliest wrong with it. Plain data. */
 export interface SuspectCoupon {
@@ -37,7 +39,8 @@ export interface SuspectEvidence {
   readonly coordinates: readonly Coordinate[];
   readonly latent: LatentModel;
   readonly coupons: readonly CouponOutcome[];
-  readonly points: readonly Float64Array[];
+  /** The same as the model sees them. */
+  readonly seen: readonly SeenCoupon[];
   readonly doubts: readonly RecordDoubt[];
   readonly checks: readonly CheckModel[];
 }
@@ -56,15 +59,16 @@ export function suspectCoupons({
   coordinates,
   latent,
   coupons,
-  points,
+  seen,
   doubts,
   checks,
 }: SuspectEvidence): readonly SuspectCoupon[] {
   const chances = checks.map((check) => ({
     check,
     perDraw: makeCheckChance(check.draws, coordinates),
+    doubtOf: verdictDoubt(seen, check.name),
   }));
-  return coupons.map(({ id, measured, passed, checkedAgain }, i): SuspectCoupon => {
+  return coupons.map(({ id, measured, passed }, i): SuspectCoupon => {
     const doubt = doubts[i]!;
     const readings = [...doubt.readings].map(([r, { slip, mean, sd }]): Fault => {
       const link = latent.links[r]!;
@@ -82,16 +86,16 @@ export function suspectCoupons({
         },
       };
     });
-    const verdicts = chances.flatMap(({ check, perDraw }): Fault[] => {
+    const verdicts = chances.flatMap(({ check, perDraw, doubtOf }): Fault[] => {
       const verdict = passed.get(check.name);
       if (verdict === undefined || !definition.responses.some(({ name }) => name === check.name)) return [];
-      const left = stillDoubted({ checkedAgain }, check.name);
+      const left = doubtOf(seen[i]!);
       let wrong = 0;
       let foreseen = 0;
       check.draws.forEach(({ luck }, m) => {
-        const pass = perDraw.draw(m, points[i]!, EXACT);
+        const pass = perDraw.draw(m, seen[i]!.point, EXACT);
         const right = verdict ? pass : 1 - pass;
-        const slip = luck * left;
+        const slip = Math.min(0.5, luck * left);
         wrong += (slip * (1 - right)) / (slip * (1 - right) + (1 - slip) * right);
         foreseen += right;
       });
