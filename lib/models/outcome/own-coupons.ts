@@ -2,7 +2,9 @@ import type { Finding } from "../../errors/index.js";
 import { brief, inWords } from "../../numeric/index.js";
 import type { StudyData } from "../../study/index.js";
 import { type PriorName, type PriorValues, resolvePriors } from "../priors/index.js";
+import { buildOutcomeModel } from "./outcome-model.js";
 import { type Surprise, surprisesOf } from "./surprise.js";
+import { SUSPECT } from "./suspects.js";
 
 /** How far the physics is believed once a study's coupons were seen. */
 export interface Believed {
@@ -31,8 +33,12 @@ const doubts: Readonly<Record<Surprise["kind"], RegExp>> = {
  * @throws {BeadbenchError} `bad-study` for priors of study.json that cannot be used
  */
 export function believedPriors(data: StudyData): Believed {
-  const misfits = surprisesOf(data).filter(({ kind, chance }) => chance < MISFIT[kind]);
-  if (misfits.length === 0) return { priors: {}, widened: 1, findings: [] };
+  const fitting: Believed = { priors: {}, widened: 1, findings: [] };
+  if (misfitsOf(data).length === 0) return fitting;
+  // Slips and wrong verdicts are unlikely by any physics.
+  const sound = withoutSuspects(data);
+  const misfits = misfitsOf(sound);
+  if (misfits.length === 0) return fitting;
   const kinds = new Set(misfits.map(({ kind }) => kind));
   const { values } = resolvePriors(data);
   const wider = (factor: number): PriorValues =>
@@ -42,10 +48,23 @@ export function believedPriors(data: StudyData): Believed {
         .map((name) => [name, factor * values[name]]),
     );
   const enough = WIDER.find((factor) =>
-    surprisesOf(data, wider(factor)).every(({ kind, chance }) => !kinds.has(kind) || chance >= PLAUSIBLE),
+    surprisesOf(sound, wider(factor)).every(({ kind, chance }) => !kinds.has(kind) || chance >= PLAUSIBLE),
   );
   const widened = enough ?? WIDER[WIDER.length - 1]!;
   return { priors: wider(widened), widened, findings: [misfitFinding(misfits, widened)] };
+}
+
+const misfitsOf = (data: StudyData): readonly Surprise[] =>
+  surprisesOf(data).filter(({ kind, chance }) => chance < MISFIT[kind]);
+
+/** The coupons that the others do not make suspect. */
+function withoutSuspects({ definition, coupons }: StudyData): StudyData {
+  const named = new Set(
+    buildOutcomeModel({ definition, coupons }).suspects.flatMap(({ coupon, chance }) =>
+      chance >= SUSPECT ? [coupon] : [],
+    ),
+  );
+  return { definition, coupons: coupons.filter(({ id }) => !named.has(id)) };
 }
 
 function misfitFinding(misfits: readonly Surprise[], widened: number): Finding {

@@ -46,7 +46,7 @@ export interface SuspectEvidence {
 }
 
 /** Chance from which a coupon is named: of sound coupons on drawn rigs 1 in 100 reaches it, see test/rigs/shop.ts. */
-const NAMED = 0.3;
+export const SUSPECT = 0.3;
 /** Coupons named one by one; of more only the number is told. */
 const MOST_NAMED = 5;
 
@@ -125,7 +125,7 @@ export function suspectFindings(
   definition: StudyDefinition,
   suspects: readonly SuspectCoupon[],
 ): readonly Finding[] {
-  const named = suspects.filter(({ chance }) => chance >= NAMED).sort((a, b) => b.chance - a.chance);
+  const named = suspects.filter(({ chance }) => chance >= SUSPECT).sort((a, b) => b.chance - a.chance);
   const shown = named.slice(0, MOST_NAMED).map((suspect): Finding => {
     const { coupon, chance } = suspect;
     const response = definition.responses.find(({ name }) => name === suspect.what);
