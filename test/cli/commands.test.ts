@@ -77,7 +77,15 @@ describe("the loop from a results file to a preset", () => {
 
   test("window and preset agree on the setting; the preset reads back", async () => {
     const window = JSON.parse((await shell.run("window", "rings", "--json")).out);
-    const wrote = await shell.run("preset", "rings", "--json", "preset.json", "--csv", "preset.csv");
+    const wrote = await shell.run(
+      "preset",
+      "rings",
+      "--detail",
+      "--json",
+      "preset.json",
+      "--csv",
+      "preset.csv",
+    );
     expect(wrote.status, wrote.notes).toBe(0);
     const preset = parsePreset(readFileSync(join(shell.folder, "preset.json"), "utf8"));
     expect(preset.settings.map(({ value }) => value)).toEqual(
