@@ -1,4 +1,4 @@
-import type { StudyCheck } from "../models/index.js";
+import type { OutcomeModel, StudyCheck } from "../models/index.js";
 import { inWords, percent, settingDigits, significant } from "../numeric/index.js";
 import type { DefinedStudy } from "../study/index.js";
 import { withUnit } from "../units/index.js";
@@ -36,16 +36,45 @@ export function suspectsOf(
   ];
 }
 
+/** Chance from which a coupon of the outcome model is shown: below it nobody need look. */
+const WORTH_A_LOOK = 0.1;
+
+/** The same by the outcome model, which weighs every coupon. */
+export function modelSuspects(
+  { definition }: DefinedStudy,
+  suspects: OutcomeModel["suspects"],
+): readonly Suspect[] {
+  const unitOf = (name: string | undefined): string =>
+    definition.responses.find((response) => response.name === name)?.unit ?? "1";
+  return suspects
+    .filter(({ chance }) => chance >= WORTH_A_LOOK)
+    .map(({ coupon, chance, likeliest, what, reading, verdict }) => {
+      const said =
+        reading !== undefined
+          ? `${inWords(what ?? "reading")} ${withUnit(significant(reading.value), unitOf(what))}; the others foresee ${withUnit(significant(reading.foreseen), unitOf(what))}`
+          : verdict !== undefined
+            ? `${inWords(what ?? "verdict")} ${verdict.passed ? "passed" : "failed"}; the others give that a chance of ${percent(verdict.foreseen, 1)}`
+            : what === undefined
+              ? ""
+              : inWords(what);
+      const kind = { reading: "a slip", setting: "another setting than recorded", verdict: "ticked wrongly" };
+      return { coupon, chance, reason: [`likeliest ${kind[likeliest]}`, said].filter(Boolean).join(": ") };
+    });
+}
+
 /**
- * Suspect coupons of a check, the likeliest first; undefined where none is suspect.
+ * Suspect coupons, the likeliest first; undefined where none is suspect. Of a coupon that the check names, the check's reason
+ * stands.
  *
- * @param more - suspects from elsewhere, such as a model that weighs each coupon
+ * @param model - adds the coupons that the outcome model doubts
  */
 export function drawSuspects(
   study: DefinedStudy,
   check: Pick<StudyCheck, "slips">,
-  more: readonly Suspect[] = [],
+  model?: Pick<OutcomeModel, "suspects">,
 ): ChartSpec | undefined {
-  const suspects = [...suspectsOf(study, check), ...more];
+  const named = suspectsOf(study, check);
+  const more = model === undefined ? [] : modelSuspects(study, model.suspects);
+  const suspects = [...named, ...more.filter(({ coupon }) => !named.some((one) => one.coupon === coupon))];
   return suspects.length === 0 ? undefined : chartSuspects({ suspects });
 }

@@ -80,7 +80,7 @@ export const drawings: readonly Drawing[] = [
     name: "suspects",
     what: "coupons that may be wrong, by their chance",
     needs: "a coupon the check suspects",
-    draw: ({ study, check }) => drawSuspects(study, check()),
+    draw: ({ study, check, model }) => drawSuspects(study, check(), model()),
   },
   {
     name: "stations",

@@ -8,9 +8,9 @@ import type { StudyResults } from "./results.js";
 import { cell, settingCell } from "./words.js";
 
 /** What the check found. */
-export function checkSection({ study, check }: StudyResults): ReportSection {
+export function checkSection({ study, check, model }: StudyResults): ReportSection {
   const together = drawCorrelations(check.confounding);
-  const suspects = drawSuspects(study, check);
+  const suspects = drawSuspects(study, check, model);
   const stations = study.definition.responses.flatMap(({ name, unit, kind }) => {
     const chart = kindRules(kind).stations ? drawStations(study, { name, unit }) : undefined;
     return chart === undefined
