@@ -95,7 +95,13 @@ export {
 
 // Plan: the first coupons, judged before any spark
 export { evaluatePlan, type PlanOptions, planCoupons } from "./design/index.js";
-export { type Believed, believedPriors, dimensionsChance } from "./models/index.js";
+export {
+  type Believed,
+  believedPriors,
+  dimensionsChance,
+  type Priors,
+  type PriorValues,
+} from "./models/index.js";
 export { type SettingLimit, settingLimits } from "./models/index.js";
 
 // Check: what physics and the repeats say of the record
@@ -156,6 +162,11 @@ export {
 export {
   type ChanceMap,
   type Consumption,
+  type CouponExpense,
+  type LearnedBatch,
+  type LearningStep,
+  type Lesson,
+  type Reason,
   type Confirmation,
   type Conformance,
   confirmClaim,
@@ -173,6 +184,7 @@ export {
   type WindowRange,
   type TradeOffOptions,
   type TradeOffs,
+  type TriedCoupon,
   tradeOffs,
   type WindowOptions,
 } from "./window/index.js";

@@ -7,7 +7,7 @@ export {
   chartComparison,
 } from "./comparison.js";
 export { type ConformanceChartData, chartConformance } from "./conformance.js";
-export { contourSegments } from "./contour.js";
+export { contourSegments, type Segment } from "./contour.js";
 export { type ControlChartData, chartControl } from "./control.js";
 export { type CorrelationChartData, chartCorrelations } from "./correlations.js";
 export {

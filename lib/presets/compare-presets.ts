@@ -15,7 +15,7 @@ export interface SettingPair {
 }
 
 /** A range with its middle, in the unit of the pair. */
-interface Foretold {
+export interface Foretold {
   readonly median: number;
   readonly lower: number;
   readonly upper: number;

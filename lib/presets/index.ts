@@ -1,6 +1,7 @@
 export { cautionsFor } from "./cautions.js";
 export {
   comparePresets,
+  type Foretold,
   type PredictionPair,
   type PresetComparison,
   type SettingPair,

@@ -12,7 +12,15 @@ export {
   USUAL_ORIGIN,
 } from "./build-words.js";
 export { chanceBasis } from "./chance-basis.js";
-export type { KeyFigure, ReportChart, ReportDocument, ReportSection, ReportTable } from "./document.js";
+export type {
+  KeyFigure,
+  ReportChart,
+  ReportClaim,
+  ReportDocument,
+  ReportSection,
+  ReportTable,
+} from "./document.js";
+export type { ExplorerData } from "./explorer/index.js";
 export { countedBy } from "./incident-sections.js";
 export { renderReport } from "./page.js";
 export type { StudyResults } from "./results.js";

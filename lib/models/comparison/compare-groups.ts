@@ -73,7 +73,7 @@ export interface ComparisonOptions {
  * the whole answer. What else changed between the groups is in the difference too.
  *
  * @throws {BeadbenchError} `bad-argument` for a coupon to leave out that there is not
- * @source {@link groupShift}, {@link comparePassRates}
+ * @source analysis of covariance and B. L. Welch, Biometrika 34 (1947) 28; checks by Fisher's exact test
  */
 export function compareGroups(
   study: StudyData,
