@@ -1,5 +1,5 @@
-// The whole public API, in the order of the work: study, plan, check, fit, window, next, preset, charts, report.
-// What only the layers themselves need stays behind their doors; whole layers for work of one's own stand at the end.
+// The whole public API, in the order of the work: study, plan, check, fit, window, next, preset, charts, report;
+// whole layers, for work of one's own, stand at the end. What only the layers need stays behind their doors.
 
 // Study: the definition, the record that loses nothing, CSV in and out, the invented demo
 export {
@@ -98,11 +98,18 @@ export { evaluatePlan, type PlanOptions, planCoupons } from "./design/index.js";
 export {
   type Believed,
   believedPriors,
+  buildOutcomeModel,
   dimensionsChance,
+  type OutcomeModel,
+  type OutcomeModelOptions,
+  type Prior,
+  type PriorName,
   type Priors,
   type PriorValues,
+  priors,
+  type SettingLimit,
+  settingLimits,
 } from "./models/index.js";
-export { type SettingLimit, settingLimits } from "./models/index.js";
 
 // Check: what physics and the repeats say of the record
 export {
@@ -141,24 +148,15 @@ export {
   type TogetherFit,
   selectLayers,
 } from "./models/index.js";
-// Fit: the rig's own readings, which are wire melting, the arc's stop, gauges, the stand-off layer by layer, sections
+// Fit: two days or studies compared; the rig's own readings: wire melting, the arc's stop, gauges, the stand-off layer by layer, sections
 export * from "./models/arc-stop/index.js";
 export * from "./models/calibration/index.js";
+export * from "./models/comparison/index.js";
 export * from "./models/section/index.js";
 export * from "./models/standoff/index.js";
 export * from "./models/stickout/index.js";
 
-// Compare: two days, two cylinders, before and after a change, two studies
-export * from "./models/comparison/index.js";
-
-// Window: the chance that a coupon conforms, and how far each setting may drift
-export {
-  buildOutcomeModel,
-  type OutcomeModel,
-  type OutcomeModelOptions,
-  type Prior,
-  priors,
-} from "./models/index.js";
+// Window and next: the chance that a coupon conforms, how far each setting may drift, the coupons worth running
 export {
   type ChanceMap,
   type Consumption,
@@ -187,10 +185,6 @@ export {
   type TriedCoupon,
   tradeOffs,
   type WindowOptions,
-} from "./window/index.js";
-
-// Next: the coupons worth running, and what those that were run taught
-export {
   type Aim,
   type CouponGains,
   expectedGains,
@@ -202,18 +196,16 @@ export {
   type Proposals,
   type ProposeOptions,
   proposeNext,
-} from "./window/index.js";
-
-// Preset: the recommended settings, for other programs
-export * from "./presets/index.js";
-export {
   type ForeseenResponse,
   type PredictedResponse,
   type Recommendation,
   recommendPreset,
 } from "./window/index.js";
 
-// Walls: a schedule layer by layer, from a preset and the walls laid so far
+// Preset: the recommended settings, for other programs
+export * from "./presets/index.js";
+
+// Walls and long builds: a schedule layer by layer, what went wrong, what a build needs, and how it stands
 export {
   type ConstantRise,
   type CouponHint,
@@ -228,10 +220,6 @@ export {
   type WallReading,
   type WallSettings,
   type WallTask,
-} from "./endurance/index.js";
-
-// Long builds: what went wrong, what a build needs, and how it stands
-export {
   type Attempt,
   aroundChanges,
   attempts,

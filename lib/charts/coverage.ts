@@ -1,5 +1,5 @@
 import { requireThat } from "../errors/index.js";
-import { inWords, settingDigits } from "../numeric/index.js";
+import { brief, inWords } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import {
   axisTitle,
@@ -116,11 +116,8 @@ export function gapsText(pairs: readonly CoveragePair[], most: number): string {
 
 function partText({ name, unit, edges, names }: CoverageAxis, i: number): string {
   if (names !== undefined) return `${inWords(name)} ${names[i]}`;
-  return `${inWords(name)} ${withUnit(`${settingDigits(roughly(edges[i]!))} to ${settingDigits(roughly(edges[i + 1]!))}`, unit)}`;
+  return `${inWords(name)} ${withUnit(`${brief(edges[i]!, 4)} to ${brief(edges[i + 1]!, 4)}`, unit)}`;
 }
-
-/** A third of a range to four digits, as far as anyone would set it. */
-const roughly = (value: number): number => Number(value.toPrecision(4));
 
 function panel({ x, y, places, empty, barred }: CoveragePair, alone: boolean): ChartPart {
   const ofX = channel(

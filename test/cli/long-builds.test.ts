@@ -109,7 +109,7 @@ describe("a build from its start to its end", () => {
     await ok(...args, "--assume", "dwell=40 s", "--html", "page.html");
     const page = readFileSync(join(line.folder, "page.html"), "utf8");
     expect(page).toContain("stays with the build from the first strike to the last");
-    expect(page).toMatch(/dwell<\/th><td class="numeric">40\.0 s<\/td><td>given/);
+    expect(page).toMatch(/dwell<\/th><td class="numeric">40\.0 s<\/td><td class="prose">given/);
   });
 
   test("a part by layer and a schedule by layer are taken from files", async () => {

@@ -25,7 +25,7 @@ describe("the demo of a long build", () => {
     const page = readFileSync(join(line.folder, "out", "ring", "forecast.html"), "utf8");
     expect(page).toMatch(/<body class="one-paper dense">/);
     expect(page).toContain("stays with the build from the first strike to the last");
-    expect(page).toMatch(/Cost<\/th><td>\d+ EUR: gas/);
+    expect(page).toMatch(/Cost<\/th><td class="prose">\d+ EUR: gas/);
   });
 
   test("is played again in place of the one before, and over nothing else", async () => {

@@ -64,6 +64,6 @@ test("one decimal point in the wrong place does not move what a window claims", 
     findWindow(buildOutcomeModel({ definition, coupons }), { level: 0.8 }).best.conformance.chance;
   const truth = claim(beads);
   expect(claim(soundCoupons({ definition, coupons: tenfold }).coupons)).toBeGreaterThan(truth - 0.05);
-  // Without, the claim falls.
-  expect(claim(tenfold)).toBeLessThan(truth - 0.2);
+  // The outcome model expects slips, and does as well without.
+  expect(Math.abs(claim(tenfold) - truth)).toBeLessThan(0.05);
 });

@@ -86,8 +86,9 @@ describe("priors", { timeout: 30_000 }, () => {
     expect(source.length).toBeGreaterThan(5);
     expect(requireNumber(name, value, bounds)).toBe(value);
     const usual = modelsOf({ [name]: value });
-    // The greatest lapse is seldom reached unless it is small.
-    const changed = name === "lapse_most" ? 0.001 : value === 0 ? 0.1 : 0.9 * value;
+    // The greatest shares are seldom reached unless they are small.
+    const changed =
+      name === "lapse_most" || name === "verdict_luck_most" ? 0.001 : value === 0 ? 0.1 : 0.9 * value;
     const other = modelsOf({ [name]: changed });
     expect(usual.some((make, i) => make() !== other[i]!())).toBe(true);
   });
