@@ -1,6 +1,6 @@
 import { BeadbenchError } from "../errors/index.js";
 import type { StudyDefinition } from "../study/index.js";
-import { convert, findUnit, parseQuantity } from "../units/index.js";
+import { convert, findUnit, isUnit, parseQuantity } from "../units/index.js";
 import type { Budget } from "../window/index.js";
 
 /** An amount of money: a number beside the name or sign of a currency, either way round. */
@@ -26,7 +26,9 @@ function moneyOf(text: string, { costs }: StudyDefinition): [keyof Budget, numbe
   const named = found?.[2] ?? found?.[3];
   const amount = found?.[1] ?? found?.[4];
   const [, number, unit] = /^\s*([\d.,]+)\s*(\S+)\s*$/.exec(text) ?? [];
-  if (named === undefined || amount === undefined || (number !== undefined && known(unit!))) return undefined;
+  // A word that is a unit is none of money: min is minutes.
+  if (named === undefined || amount === undefined || (number !== undefined && isUnit(unit!)))
+    return undefined;
   if (costs === undefined) {
     throw new BeadbenchError(
       "bad-argument",
@@ -41,16 +43,6 @@ function moneyOf(text: string, { costs }: StudyDefinition): [keyof Budget, numbe
     );
   }
   return ["money", parseQuantity(`${amount} m`).value];
-}
-
-/** Whether a word is a unit: min is minutes, not money. */
-function known(unit: string): boolean {
-  try {
-    findUnit(unit);
-    return true;
-  } catch {
-    return false;
-  }
 }
 
 function quantityOf(text: string): [keyof Budget, number] {

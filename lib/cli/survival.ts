@@ -1,7 +1,7 @@
 import { InvalidArgumentError, Option } from "commander";
 import type { Survival } from "../design/index.js";
-import { dimensionsChance, dimensionsOf } from "../models/index.js";
-import { type Coupon, measuredOf, type Study } from "../study/index.js";
+import { dimensionsChance } from "../models/index.js";
+import type { Coupon, Study } from "../study/index.js";
 import type { CommandIo } from "./io.js";
 import { modelFrom, outcomeBasis } from "./outcome.js";
 
@@ -37,10 +37,4 @@ export function survivalOf(io: CommandIo, study: Study, { survival }: SurvivalOp
 /** Whether a coupon says what it was run at, factor by factor. */
 export function hasAllSettings({ definition }: Study, { settings }: Coupon): boolean {
   return definition.factors.every(({ name }) => Object.hasOwn(settings, name));
-}
-
-/** Whether a logged coupon gave what the study measures; where it measures nothing, every one did. */
-export function gaveDimensions({ definition }: Study, coupon: Coupon): boolean {
-  const dimensions = dimensionsOf(definition);
-  return dimensions.length === 0 || dimensions.some(({ name }) => measuredOf(coupon, name) !== undefined);
 }

@@ -164,6 +164,7 @@ export {
   derivedQuantity,
   dimensionsOf,
   equipmentLoad,
+  gaveDimensions,
   knownQuantity,
   type LayerSelection,
   type LayerSet,

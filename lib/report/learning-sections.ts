@@ -1,4 +1,11 @@
-import { chartControl, coverageOf, drawCoverage, drawGain, drawLearning, gapsText } from "../charts/index.js";
+import {
+  chartControl,
+  chartCoverage,
+  coverageOf,
+  drawGain,
+  drawLearning,
+  gapsText,
+} from "../charts/index.js";
 import { controlChart, controlSeries } from "../endurance/index.js";
 import { BeadbenchError } from "../errors/index.js";
 import { inWords, percent } from "../numeric/index.js";
@@ -19,13 +26,14 @@ export function learningSections(
 }
 
 function coverageSection(study: Study): ReportSection {
-  const gaps = gapsText(coverageOf(study).pairs, GAPS);
+  const coverage = coverageOf(study);
+  const gaps = gapsText(coverage.pairs, GAPS);
   return {
     heading: "Where coupons were run",
     paragraphs: gaps === "" ? [] : [gaps],
     charts: [
       {
-        spec: drawCoverage(study),
+        spec: chartCoverage(coverage),
         caption:
           "Coupons over every two settings, each range cut into thirds. A field without a coupon is not known from any.",
       },

@@ -6,33 +6,34 @@ import { withUnits } from "./best-setting.js";
 import { type ChanceFunction, makeChance } from "./chance.js";
 import { conformanceAt } from "./conformance.js";
 import { couponExpense } from "./expense.js";
+import type { Scored } from "./pool.js";
 import type { Proposal } from "./proposal.js";
 
 /** Chance that days must cost before anyone is troubled with them, and days from which their size is known well enough. */
 const COSTLY = 0.05;
 const ENOUGH_DAYS = 6;
 
-/** How much of the chance at a point is lost to shifts and trends of days: less when days were all alike. */
-export function costOfDays(model: OutcomeModel, point: Float64Array): number {
-  const steady: OutcomeModel = {
-    ...model,
-    posteriors: model.posteriors.map((posterior) => ({
-      ...posterior,
-      blockSd: 0,
-      trend: { estimate: 0, sd: 0 },
-    })),
-  };
-  return Math.max(0, makeChance(steady).chance(point) - makeChance(model).chance(point));
-}
+/** The model of a rig whose days are all alike. */
+const withoutDays = (model: OutcomeModel): OutcomeModel => ({
+  ...model,
+  posteriors: model.posteriors.map((posterior) => ({
+    ...posterior,
+    blockSd: 0,
+    trend: { estimate: 0, sd: 0 },
+  })),
+});
 
 /**
  * Asks for a control coupon a day where shifts from day to day, or what is not known of them, cost much of the chance and
  * a control has not told their size yet.
  */
-export function dayFindings(model: OutcomeModel, point: Float64Array): readonly Finding[] {
+export function dayFindings(
+  model: OutcomeModel,
+  { coordinates, score }: Pick<Scored, "coordinates" | "score">,
+): readonly Finding[] {
   const { control, blocks } = model;
   if (model.coupons === 0 || control === undefined || control.blocks >= ENOUGH_DAYS) return [];
-  const cost = costOfDays(model, point);
+  const cost = makeChance(withoutDays(model)).chance(coordinates) - score;
   if (cost < COSTLY) return [];
   const settings = settingsText(withUnits(model, control.settings));
   return [

@@ -1,12 +1,12 @@
 import {
   type Confounding,
   confounding,
-  dimensionsOf,
+  gaveDimensions,
   type OutcomeModel,
   toCoordinates,
 } from "../models/index.js";
 import { innerProduct, quadraticForm } from "../numeric/index.js";
-import { type Coupon, measuredOf } from "../study/index.js";
+import type { Coupon } from "../study/index.js";
 import type { BestSearch } from "./best-setting.js";
 import type { Scored } from "./pool.js";
 
@@ -52,7 +52,7 @@ export function partingCoupons(
     readonly count: number;
   },
 ): Parting | undefined {
-  const measured = measuredCoupons(model, logged);
+  const measured = logged.filter((coupon) => coupon.state === "logged" && gaveDimensions(model, coupon));
   const { factors: all } = model.definition;
   if (count === 0 || measured.length < tangled.perFactor * all.length + 2) return undefined;
   const together = confounding({ definition: model.definition, coupons: measured });
@@ -84,16 +84,6 @@ export function partingCoupons(
     effects.learn(row, survival);
   }
   return picks.length === 0 ? undefined : { factors, measured: measured.length, picks };
-}
-
-/** The coupons that told a size; where the study measures none, those that were logged. */
-function measuredCoupons({ definition }: OutcomeModel, logged: readonly Coupon[]): readonly Coupon[] {
-  const dimensions = dimensionsOf(definition);
-  return logged.filter(
-    (coupon) =>
-      coupon.state === "logged" &&
-      (dimensions.length === 0 || dimensions.some(({ name }) => measuredOf(coupon, name) !== undefined)),
-  );
 }
 
 const mostInflated = ({ inflation }: Confounding): number =>

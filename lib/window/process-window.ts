@@ -132,7 +132,7 @@ export function findWindow(model: OutcomeModel, options: WindowOptions = {}): Pr
     findings: [
       ...model.findings,
       ...windowFindings(model, best.score, asked),
-      ...dayFindings(model, best.coordinates),
+      ...dayFindings(model, best),
       ...edgeFindings({ grid, best: best.point, box, level }),
     ],
   };

@@ -151,7 +151,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
     findings: [
       ...model.findings,
       ...unspecified(model.definition),
-      ...(options.control === true ? [] : dayFindings(model, best.coordinates)),
+      ...(options.control === true ? [] : dayFindings(model, best)),
       ...fewSettings(coupons, chosen.length),
     ],
   };

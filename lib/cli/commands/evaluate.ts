@@ -9,7 +9,7 @@ import {
   type Survival,
 } from "../../design/index.js";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { pureErrors, resolvePriors, settingLimits } from "../../models/index.js";
+import { gaveDimensions, pureErrors, resolvePriors, settingLimits } from "../../models/index.js";
 import { type Coupon, createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
@@ -17,7 +17,7 @@ import { comparisonText, countText, evaluationText } from "../evaluation-text.js
 import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { type Wanted, wantedSizes, willSettleText } from "../settles-text.js";
-import { gaveDimensions, type SurvivalOptions, survivalOf, survivalOption } from "../survival.js";
+import { type SurvivalOptions, survivalOf, survivalOption } from "../survival.js";
 import { findingsText, wrap } from "../text.js";
 
 interface EvaluateOptions extends DecimalOptions, SurvivalOptions {

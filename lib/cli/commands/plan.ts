@@ -13,7 +13,13 @@ import {
   type Survival,
 } from "../../design/index.js";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { couponCost, dimensionsOf, resolvePriors, settingLimits } from "../../models/index.js";
+import {
+  couponCost,
+  dimensionsOf,
+  gaveDimensions,
+  resolvePriors,
+  settingLimits,
+} from "../../models/index.js";
 import { mean } from "../../numeric/index.js";
 import type { Coupon, Study } from "../../study/index.js";
 import { answer } from "../answer.js";
@@ -25,13 +31,7 @@ import { wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
 import { planText } from "../plan-text.js";
 import { type PlannedCoupon, recordPlanned } from "../record-planned.js";
-import {
-  gaveDimensions,
-  hasAllSettings,
-  type SurvivalOptions,
-  survivalOf,
-  survivalOption,
-} from "../survival.js";
+import { hasAllSettings, type SurvivalOptions, survivalOf, survivalOption } from "../survival.js";
 import { propose } from "./next.js";
 
 interface PlanCommandOptions extends SurvivalOptions {

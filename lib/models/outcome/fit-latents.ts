@@ -39,6 +39,8 @@ export interface LatentFitParts {
 const DOUBTFUL = 0.1;
 /** Change of a doubt that asks for another fit. */
 const SETTLED = 0.03;
+/** Fits at most, beside one for every two coupons. */
+const MOST_ROUNDS = 3;
 /** Records that the expected share of slips counts for. */
 const SHARE_COUNTS = 50;
 /** No more of a log than this is taken for slips: beyond it the model is what is wrong. */
@@ -55,9 +57,8 @@ export function fitLatents(parts: LatentFitParts): LatentFits {
   let shares: SlipShares = { reading: priors.reading_slip, elsewhere: priors.other_setting };
   let doubts: readonly RecordDoubt[] = own.map(() => SOUND);
   let found = refit(doubts);
-  const doubted = (): readonly RecordDoubt[] => doubtRecords(own, { ...parts, ...found, shares });
-  for (let round = 0; round < 3 + own.length / 2; round++) {
-    const fresh = doubted();
+  for (let round = 0; ; round++) {
+    const fresh = doubtRecords(own, { ...parts, ...found, shares });
     const before = doubts.map(({ any }) => any);
     const now = fresh.map(({ any }) => any);
     const rising = now.map((value, i) => (value > DOUBTFUL && before[i]! <= DOUBTFUL ? value : 0));
@@ -65,12 +66,13 @@ export function fitLatents(parts: LatentFitParts): LatentFits {
     const next = fresh.map((doubt, i) => (rising[i]! > 0 && i !== plainest ? SOUND : doubt));
     const moved = Math.max(0, ...next.map(({ any }, i) => Math.abs(any - before[i]!)));
     const small = next.every(({ any }, i) => any <= DOUBTFUL && before[i]! <= DOUBTFUL);
-    if (small || moved < SETTLED) break;
+    if (small || moved < SETTLED || round >= MOST_ROUNDS + own.length / 2) {
+      return { ...found, doubts: fresh, shares };
+    }
     doubts = next;
     shares = sharesOf(doubts, latent, priors);
     found = refit(doubts);
   }
-  return { ...found, doubts: doubted(), shares };
 }
 
 function sharesOf(doubts: readonly RecordDoubt[], latent: LatentModel, priors: Priors): SlipShares {

@@ -9,7 +9,7 @@ import {
 import type { StudyData } from "../../study/index.js";
 import { type PriorValues, resolvePriors } from "../priors/index.js";
 import { affineAt } from "./affine.js";
-import { makeCheckChance } from "./check-chance.js";
+import { EXACT, makeCheckChance } from "./check-chance.js";
 import { studyCoordinates, toCoordinates } from "./coordinates.js";
 import { type CouponOutcome, couponOutcomes } from "./coupon-outcomes.js";
 import { latentModel } from "./latent.js";
@@ -79,8 +79,7 @@ export function surprisesOf({ definition, coupons }: StudyData, own: PriorValues
     const judged = seen.filter(({ coupon }) => coupon.passed.has(name));
     if (judged.length < FEWEST) return [];
     const { draw } = makeCheckChance(draws, coordinates);
-    const exact = new Float64Array(0);
-    const chances = judged.map(({ point }) => draws.map((_, m) => draw(m, point, exact)));
+    const chances = judged.map(({ point }) => draws.map((_, m) => draw(m, point, EXACT)));
     const chance = verdictChance(
       chances,
       judged.map(({ coupon }) => coupon.passed.get(name)!),

@@ -20,6 +20,6 @@ export {
 } from "./layer-sets.js";
 export { type SettingLimit, settingLimits } from "./limits.js";
 export { type MeasuredSize, measuredSize, responsesOf, type SizeRole } from "./measured-sizes.js";
-export { asksNothing, checksOf, dimensionsOf, fittedBy, unlimited } from "./response-role.js";
+export { asksNothing, checksOf, dimensionsOf, fittedBy, gaveDimensions, unlimited } from "./response-role.js";
 export { partnerNames, type SizePair, sectionKindOf, sizePairs, usualFullnessOf } from "./size-pairs.js";
 export { handbookPriors, type PriorKind, priorFault, requirePrior, studyPrior } from "./study-prior.js";

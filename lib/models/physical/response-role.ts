@@ -4,6 +4,7 @@ import {
   type ResponseKind,
   type StudyDefinition,
 } from "../../study/definition/index.js";
+import { type Coupon, type DefinedStudy, measuredOf } from "../../study/record/index.js";
 
 /** What the models make of a kind of response. */
 interface ResponseRole {
@@ -27,6 +28,12 @@ export function isDimension({ kind }: Response): boolean {
 /** The responses modelled as sizes. */
 export function dimensionsOf({ responses }: StudyDefinition): readonly Response[] {
   return responses.filter(isDimension);
+}
+
+/** Whether a coupon gave a size that the study measures; where it measures none, every coupon did. */
+export function gaveDimensions({ definition }: DefinedStudy, coupon: Pick<Coupon, "results">): boolean {
+  const dimensions = dimensionsOf(definition);
+  return dimensions.length === 0 || dimensions.some(({ name }) => measuredOf(coupon, name) !== undefined);
 }
 
 /**
