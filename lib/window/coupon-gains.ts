@@ -32,7 +32,7 @@ export function gainsAfter(
 ): CouponGains {
   const candidates = candidatesOf(search, "hit", 0);
   const asked = settings.map((setting) => ({ coordinates: search.chances.predictor.point(setting) }));
-  const draws = drawsOf(search, [...candidates, ...asked]);
+  const draws = drawsOf(model, search, [...candidates, ...asked]);
   const places = asked.map((_, i) => candidates.length + i);
   return {
     alone: places.map((place) => expectedGain(draws, place)),

@@ -7,16 +7,19 @@ import { type BestSearch, type SettingWithUnit, searchBest, withUnits } from "./
 import { conformanceAt } from "./conformance.js";
 import { couponPrice } from "./coupon-price.js";
 import { controlProposal, dayFindings } from "./day-shifts.js";
-import { batchGain, type CandidateChances, expectedGain, pickByGain } from "./expected-gain.js";
+import { batchGain, expectedGain } from "./expected-gain.js";
 import { type Budget, type CouponExpense, couponExpense, paidFor } from "./expense.js";
+import type { CandidateChances } from "./foreseen.js";
 import { hardGroups } from "./hard-factors.js";
 import { type Lesson, lessonsOf } from "./lessons.js";
 import { partingCoupons, TANGLED } from "./parting.js";
 import type { Scored } from "./pool.js";
 import type { Aim, Proposal } from "./proposal.js";
 import { reasonFor, reasonText } from "./reason.js";
+import { sizeBeliefs } from "./size-beliefs.js";
 import { type StoppingAdvice, stoppingAdvice } from "./stopping.js";
 import { unspecified } from "./unspecified.js";
+import { pickByGain } from "./verdict-picks.js";
 
 /** Choices of {@link proposeNext}. */
 export interface ProposeOptions {
@@ -84,7 +87,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const parted = parting?.picks ?? [];
   const usual = candidatesOf(search, aim, level);
   const candidates = [...usual, ...parted.filter((pick) => !usual.includes(pick))];
-  const draws = drawsOf(search, candidates);
+  const draws = drawsOf(model, search, candidates);
   const grouped = hardGroups({
     grid: search.grid,
     candidates,
@@ -195,18 +198,21 @@ export function candidatesOf({ pool }: BestSearch, aim: Aim, level: number): rea
   return [best, ...near.filter((_, i) => i % stride === 0)];
 }
 
-/** Chance of conforming, and of passing all checks, of each candidate under each draw. */
+/** Chances of each candidate under each draw, and what is believed of its dimensions. */
 export function drawsOf(
-  { chances }: BestSearch,
+  model: OutcomeModel,
+  search: BestSearch,
   candidates: readonly { readonly coordinates: Float64Array }[],
 ): CandidateChances {
+  const { chances } = search;
   const empty = (): Float64Array => new Float64Array(chances.predictor.draws);
   const conforming = candidates.map(empty);
   const passing = candidates.map(empty);
   candidates.forEach(({ coordinates }, i) => {
     chances.perDraw(coordinates, conforming[i]!, passing[i]!);
   });
-  return { conforming, passing };
+  const points = candidates.map(({ coordinates }) => coordinates);
+  return { conforming, passing, sizes: sizeBeliefs(model, search, points) };
 }
 
 /** Draws averaged for the picks of "hit" that are not made by expected gain, in turn. */

@@ -1,6 +1,7 @@
 import type { OutcomeModel } from "../models/index.js";
 import { fixed } from "../numeric/index.js";
-import { type CandidateChances, expectedGain } from "./expected-gain.js";
+import { expectedGain } from "./expected-gain.js";
+import type { CandidateChances } from "./foreseen.js";
 
 /** Whether more coupons will probably pay. */
 export interface StoppingAdvice {

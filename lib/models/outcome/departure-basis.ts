@@ -73,6 +73,26 @@ export function chooseBasis(
   };
 }
 
+/** A point with the functions there. */
+interface Evaluated {
+  readonly point: ArrayLike<number>;
+  readonly functions: ArrayLike<number>;
+}
+
+/** Makes the covariance of what the anchors leave open of a departure at two points, in units of its variance. */
+export function openCorrelation({
+  axes,
+  inverseReach,
+}: BasisShape): (one: Evaluated, other: Evaluated) => number {
+  return (one, other) => {
+    let square = 0;
+    for (let j = 0; j < axes; j++) square += (inverseReach[j]! * (one.point[j]! - other.point[j]!)) ** 2;
+    let open = correlation(square);
+    for (let k = 1 + axes; k < one.functions.length; k++) open -= one.functions[k]! * other.functions[k]!;
+    return open;
+  };
+}
+
 /** Evaluates the basis. */
 export interface DepartureBasis {
   /** 1 + axes + anchors. */
