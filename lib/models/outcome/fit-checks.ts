@@ -23,7 +23,8 @@ export interface CheckModel {
 const BOUNDARIES = 2;
 
 /** A coupon with the chance that it was run elsewhere than recorded. */
-export interface JudgedCoupon extends Pick<SeenCoupon, "point" | "latents" | "passed" | "checkedAgain"> {
+export interface JudgedCoupon
+  extends Pick<SeenCoupon, "point" | "latents" | "passed" | "checkedAgain" | "memory"> {
   readonly astray: number;
 }
 
@@ -62,6 +63,7 @@ export function fitChecks({
   const weights = new Map<string, number>();
   const checks = names.map((name): CheckModel => {
     const fresh = verdictsOf(own, name, 1);
+    const logged = own.filter(({ passed, memory }) => memory === undefined && passed.has(name));
     const old = verdictsOf(older, name, priors.older_verdict_weight);
     const stem = stream.split(`check/${name}`);
     const draw = (data: readonly CheckedPoint[]): readonly BoundaryDraw[] =>
@@ -89,8 +91,8 @@ export function fitChecks({
       name,
       margins,
       draws: draw([...fresh, ...old.map((item) => ({ ...item, weight }))]),
-      coupons: fresh.length,
-      failures: fresh.filter((item) => !item.passed).length,
+      coupons: logged.length,
+      failures: logged.filter(({ passed }) => passed.get(name) === false).length,
     };
   });
   return { checks, weights: Object.fromEntries(weights) };
@@ -102,11 +104,15 @@ function everyNthFirst<T>(chain: readonly T[], n: number): readonly T[] {
 }
 
 function verdictsOf(coupons: readonly JudgedCoupon[], name: string, weight: number): readonly CheckedPoint[] {
-  const doubtOf = verdictDoubt(coupons, name);
-  return coupons.flatMap((coupon) => {
+  const doubtOf = verdictDoubt(
+    coupons.filter(({ memory }) => memory === undefined),
+    name,
+  );
+  return coupons.flatMap((coupon): CheckedPoint[] => {
+    const { memory, point, astray } = coupon;
     const passed = coupon.passed.get(name);
-    return passed === undefined
-      ? []
-      : [{ point: coupon.point, passed, weight, astray: coupon.astray, doubt: doubtOf(coupon) }];
+    if (passed === undefined) return [];
+    const places = memory?.places.get(name) ?? [{ point, share: 1 }];
+    return [{ places, passed, weight, astray, doubt: memory === undefined ? doubtOf(coupon) : 1 }];
   });
 }

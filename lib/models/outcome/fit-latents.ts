@@ -55,7 +55,9 @@ export function fitLatents(parts: LatentFitParts): LatentFits {
   const { latent, own, priors } = parts;
   const refit = fitterOf(parts);
   let shares: SlipShares = { reading: priors.reading_slip, elsewhere: priors.other_setting };
-  let doubts: readonly RecordDoubt[] = own.map(() => SOUND);
+  let doubts: readonly RecordDoubt[] = own.map(({ memory }) =>
+    memory === undefined ? SOUND : { ...SOUND, any: priors.known_wrong, elsewhere: priors.known_wrong },
+  );
   let found = refit(doubts);
   for (let round = 0; ; round++) {
     const fresh = doubtRecords(own, { ...parts, ...found, shares });
@@ -70,7 +72,11 @@ export function fitLatents(parts: LatentFitParts): LatentFits {
       return { ...found, doubts: fresh, shares };
     }
     doubts = next;
-    shares = sharesOf(doubts, latent, priors);
+    shares = sharesOf(
+      doubts.filter((_, i) => own[i]!.memory === undefined),
+      latent,
+      priors,
+    );
     found = refit(doubts);
   }
 }
@@ -109,10 +115,12 @@ function fitterOf({
   const shownBy = latent.priors.map((_, l) => own.flatMap(({ latents }, i) => (latents.has(l) ? [i] : [])));
   const known = latent.priors.map((_, l) => dataOf({ coupons: older, rows: olderRows!, l, trust: () => 1 }));
   const needs = latent.priors.map((_, l) => readingsBehind(latent, l));
-  const manyBlocks = new Set(own.map(({ block }) => block)).size > 1;
+  const manyBlocks =
+    new Set(own.filter(({ memory }) => memory === undefined).map(({ block }) => block)).size > 1;
   return (doubts) => {
     const inflation: Record<string, number> = {};
-    const trust = (i: number, l: number): number => trustIn(doubts[i]!, needs[l]!);
+    const trust = (i: number, l: number): number =>
+      trustIn(doubts[i]!, needs[l]!) * sharpness(own[i]!, latent.priors[l]!, l);
     const data = latent.priors.map((_, l) =>
       dataOf({ coupons: own, rows: ownRows!, l, trust: (i) => trust(i, l) }),
     );
@@ -146,6 +154,11 @@ function readingsBehind({ links }: LatentModel, l: number): readonly number[] {
 function trustIn({ readings, elsewhere }: RecordDoubt, needs: readonly number[]): number {
   const slip = needs.reduce((sum, r) => sum + (readings.get(r)?.slip ?? 0), 0);
   return Math.max(0, 1 - elsewhere - slip);
+}
+
+/** How much a value counts by how sharp it is: less where a memory blurs it beyond the scatter of coupons. */
+function sharpness({ memory }: SeenCoupon, { scatter }: LatentPrior, l: number): number {
+  return memory === undefined ? 1 : 1 / (1 + memory.latentBlur[l]! / scatter.median ** 2);
 }
 
 function dataOf({

@@ -1,5 +1,6 @@
 export type { Affine } from "./affine.js";
 export type { BoundaryDraw } from "./boundary.js";
+export { buildOutcomeModel } from "./build-outcome-model.js";
 export type { ControlSetting } from "./control-setting.js";
 export { type Coordinate, toCoordinates } from "./coordinates.js";
 export type { BasisShape } from "./departure-basis.js";
@@ -12,11 +13,7 @@ export type { LatentPrior, LatentRole, LogNormal } from "./latent-prior.js";
 export type { LatentTie } from "./latent-tie.js";
 export type { Margin } from "./margins.js";
 export type { OlderStudy } from "./older-study.js";
-export {
-  buildOutcomeModel,
-  type OutcomeModel,
-  type OutcomeModelOptions,
-} from "./outcome-model.js";
+export type { OutcomeModel, OutcomeModelOptions } from "./outcome-model.js";
 export { type Believed, believedPriors } from "./own-coupons.js";
 export type { PredictionAt } from "./prediction-at.js";
 export { makePredictor, type Predictor } from "./predictor.js";

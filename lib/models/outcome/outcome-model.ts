@@ -1,6 +1,6 @@
 import { type Finding, onlyDefined, requireCount } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
-import type { StudyData, StudyDefinition } from "../../study/index.js";
+import type { KnownSetting, StudyData, StudyDefinition } from "../../study/index.js";
 import { type PriorValues, resolvePriors } from "../priors/index.js";
 import { type ControlSetting, controlSetting } from "./control-setting.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
@@ -13,6 +13,7 @@ import type { LatentPosterior } from "./latent-fit.js";
 import { drawWeights, type LatentTie, tieLatents } from "./latent-tie.js";
 import { latentValues } from "./latent-value.js";
 import { failureMargins } from "./margins.js";
+import { misremembered } from "./misremembered.js";
 import { type OlderStudy, olderCoupons } from "./older-study.js";
 import { physicalLogs } from "./physical-logs.js";
 import type { RecordDoubt, SlipShares } from "./record-doubt.js";
@@ -46,10 +47,12 @@ export interface OutcomeModel {
   readonly control?: ControlSetting;
   /** Every logged coupon with the chance that it is not what its record says. */
   readonly suspects: readonly SuspectCoupon[];
+  /** Of every setting known from before, the chance that it was not what it is remembered for. */
+  readonly misremembered: readonly number[];
   readonly findings: readonly Finding[];
 }
 
-/** Choices of {@link buildOutcomeModel}. */
+/** Choices of `buildOutcomeModel`. */
 export interface OutcomeModelOptions {
   /** Default: the study's seed. */
   readonly seed?: number;
@@ -57,25 +60,21 @@ export interface OutcomeModelOptions {
   readonly draws?: number;
   /** An older study to start from; it is forgotten as far as the new coupons disagree with it. */
   readonly older?: OlderStudy;
+  /** Settings that ran before, outside the record, beside those of study.json; each counts for less than a coupon. */
+  readonly known?: readonly KnownSetting[];
   /** Numbers in the place of usual priors, each in its own unit; they go before those of study.json. */
   readonly priors?: PriorValues;
 }
 
 /**
- * Fits what measured responses and pass/fail checks do over the settings of a study. It answers from the
- * first coupon on, and from none: width from an energy balance, height from conservation of mass, failures
- * from thresholds of physical quantities, all known only roughly until coupons say more.
+ * The outcome model of logged coupons, and of runs that are remembered.
  *
- * A coupon that was logged without any dimension although the study measures some counts as failed.
- * It misleads when coupons were chosen for their outcome, or when a factor left out of the study moved.
- *
- * @param coupons - as the study holds them; those not logged are left out
- * @throws {BeadbenchError} `bad-argument` for an option outside its bounds or a prior that is not known, `bad-study` for
- *   priors of study.json that cannot be used
+ * @throws {BeadbenchError} as `buildOutcomeModel` does
  */
-export function buildOutcomeModel(
+export function fitOutcomeModel(
   { definition, coupons }: StudyData,
-  options: OutcomeModelOptions = {},
+  options: Omit<OutcomeModelOptions, "known">,
+  remembered: readonly SeenCoupon[] = [],
 ): OutcomeModel {
   const seed = options.seed ?? definition.seed;
   const draws = requireCount("draws", options.draws ?? 64, { min: 1 });
@@ -97,12 +96,14 @@ export function buildOutcomeModel(
     const latents = latentValues(latent, { measured, point });
     return { point, block, place, responses, latents, passed, checkedAgain };
   });
+  const seen = [...own, ...remembered];
   const older =
     options.older === undefined
       ? []
       : olderCoupons(options.older, { definition, coordinates, latent, priors });
   const shown = [
     ...own.filter((_, i) => outcomes.coupons[i]!.measured.size > 0),
+    ...remembered.filter(({ latents }) => latents.size > 0),
     ...older.filter(({ latents }) => latents.size > 0),
   ];
   const basis = chooseBasis(
@@ -115,7 +116,7 @@ export function buildOutcomeModel(
     latent,
     coordinates,
     basis: functions,
-    own,
+    own: seen,
     older,
     priors,
   });
@@ -131,7 +132,7 @@ export function buildOutcomeModel(
     names: outcomes.checks,
     margins,
     coordinates,
-    own: own.map((coupon, i) => ({ ...coupon, astray: astray(coupon, doubts[i]!, shares) })),
+    own: seen.map((coupon, i) => ({ ...coupon, astray: astray(coupon, doubts[i]!, shares) })),
     older: older.map((coupon) => ({ ...coupon, astray: 0 })),
     draws,
     stream,
@@ -185,6 +186,12 @@ export function buildOutcomeModel(
     blocks: new Set(outcomes.coupons.map(({ block }) => block)).size,
     ...onlyDefined({ control }),
     suspects,
+    misremembered: misremembered({
+      remembered,
+      doubts: doubts.slice(own.length),
+      checks,
+      coordinates,
+    }),
     findings: [
       ...findings,
       ...(logs?.findings ?? [unknownPhysics]),
@@ -195,8 +202,8 @@ export function buildOutcomeModel(
 }
 
 /** Chance that a coupon was run at another setting: what its dimensions say, or what the log says of coupons at large. */
-const astray = ({ latents }: SeenCoupon, { elsewhere }: RecordDoubt, shares: SlipShares): number =>
-  latents.size > 0 ? elsewhere : shares.elsewhere;
+const astray = ({ latents, memory }: SeenCoupon, { elsewhere }: RecordDoubt, shares: SlipShares): number =>
+  latents.size > 0 || memory !== undefined ? elsewhere : shares.elsewhere;
 
 const unknownPhysics: Finding = {
   code: "no-physics",

@@ -2,7 +2,7 @@ import type { Finding } from "../../errors/index.js";
 import { brief, inWords } from "../../numeric/index.js";
 import type { StudyData } from "../../study/index.js";
 import { type PriorName, type PriorValues, resolvePriors } from "../priors/index.js";
-import { buildOutcomeModel } from "./outcome-model.js";
+import { buildOutcomeModel } from "./build-outcome-model.js";
 import { type Surprise, surprisesOf } from "./surprise.js";
 import { SUSPECT } from "./suspects.js";
 

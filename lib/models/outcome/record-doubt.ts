@@ -84,7 +84,10 @@ export function doubtRecords(
         ? [r]
         : [],
     );
-    if (shown.length === 0) return SOUND;
+    if (shown.length === 0)
+      return coupon.memory === undefined
+        ? SOUND
+        : { ...SOUND, any: priors.known_wrong, elsewhere: priors.known_wrong };
     const residuals = shown.map((r) => {
       const { coefficients, offset } = latent.links[r]!;
       let value = coupon.responses.get(r)! - offset.constant;
@@ -110,7 +113,8 @@ export function doubtRecords(
           coefficient === 0 || other[l] === 0
             ? sum
             : sum + coefficient * other[l]! * leftOut[l]!.get(i)!.variance,
-        scatter[shown[a]!]![shown[b]!]!,
+        scatter[shown[a]!]![shown[b]!]! +
+          (coupon.memory?.blur[shown[a]! * latent.links.length + shown[b]!] ?? 0),
       );
     };
     const causes = causesOf({
@@ -118,7 +122,10 @@ export function doubtRecords(
       moved: (a, b) => slopes[a]!.reduce((sum, slope, j) => sum + slope * slopes[b]![j]! * moves[j]! ** 2, 0),
       shares: {
         readings: shown.map((r) => shares.reading * stillDoubted(coupon, latent.links[r]!.response)),
-        elsewhere: shares.elsewhere * stillDoubted(coupon, ...coordinates.map(({ factor }) => factor)),
+        elsewhere:
+          coupon.memory === undefined
+            ? shares.elsewhere * stillDoubted(coupon, ...coordinates.map(({ factor }) => factor))
+            : priors.known_wrong,
       },
     });
     const freedom = FREEDOM + Math.min(...posteriors.map(({ coupons }) => coupons));

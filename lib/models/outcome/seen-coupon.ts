@@ -1,3 +1,20 @@
+/** A place on the axes where a coupon may have been run. */
+export interface LikelyPlace {
+  readonly point: Float64Array;
+  /** Chance that it was run there, times that nothing but the check asked about spoilt it. */
+  readonly share: number;
+}
+
+/** What the memory of a run leaves open. */
+export interface Memory {
+  /** Covariance of the errors of the responses, on the links' scales, row by row: of readings, and of settings not named. */
+  readonly blur: Float64Array;
+  /** Variance of each hidden quantity for the same reason. */
+  readonly latentBlur: Float64Array;
+  /** Where it may have been run, by check with a verdict. */
+  readonly places: ReadonlyMap<string, readonly LikelyPlace[]>;
+}
+
 /** A logged coupon as the model sees it, whichever study it comes from. */
 export interface SeenCoupon {
   readonly point: Float64Array;
@@ -12,4 +29,6 @@ export interface SeenCoupon {
   readonly passed: ReadonlyMap<string, boolean>;
   /** Responses, checks and factors that were looked at again after they were logged. */
   readonly checkedAgain: ReadonlySet<string>;
+  /** Present where it was never logged, but is remembered. */
+  readonly memory?: Memory;
 }

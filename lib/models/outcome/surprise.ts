@@ -9,13 +9,13 @@ import {
 import type { StudyData } from "../../study/index.js";
 import { type PriorValues, resolvePriors } from "../priors/index.js";
 import { affineAt } from "./affine.js";
+import { buildOutcomeModel } from "./build-outcome-model.js";
 import { EXACT, makeCheckChance } from "./check-chance.js";
 import { studyCoordinates, toCoordinates } from "./coordinates.js";
 import { type CouponOutcome, couponOutcomes } from "./coupon-outcomes.js";
 import { latentModel } from "./latent.js";
 import type { LatentPrior } from "./latent-prior.js";
 import { latentValues } from "./latent-value.js";
-import { buildOutcomeModel } from "./outcome-model.js";
 import { physicalLogs } from "./physical-logs.js";
 
 /** How unlikely what a study's coupons showed was, before any of them, by the physics assumed. Plain data. */

@@ -2,10 +2,12 @@ import { type RandomStream, sliceStep } from "../../numeric/index.js";
 import type { Priors } from "../priors/index.js";
 import { type BoundaryDraw, lapseOf, luckOf, marginLine, marginParameters } from "./boundary.js";
 import type { Margin } from "./margins.js";
+import type { LikelyPlace } from "./seen-coupon.js";
 
 /** One coupon as a check saw it. */
 export interface CheckedPoint {
-  readonly point: Float64Array;
+  /** Where it was run; several places where that is not known for certain. */
+  readonly places: readonly LikelyPlace[];
   readonly passed: boolean;
   /** How much it counts; 1 unless it comes from an older study. */
   readonly weight: number;
@@ -26,7 +28,7 @@ interface Verdicts {
   readonly luck: number;
 }
 
-/** Log-likelihood of the verdicts when coupon `i`, run where its record says, passes with chance `sound / divisors[i]`. */
+/** Log-likelihood of the verdicts when a coupon run at place `k`, counted over all coupons, passes with chance `sound / divisors[k]`. */
 function logLikelihood(
   data: readonly CheckedPoint[],
   { sound, luck }: Verdicts,
@@ -34,10 +36,14 @@ function logLikelihood(
 ): number {
   let sum = 0;
   let product = 1;
+  let at = 0;
   for (let i = 0; i < data.length; i++) {
-    const { passed, weight, astray, doubt } = data[i]!;
+    const { passed, weight, astray, doubt, places } = data[i]!;
     const wrong = Math.min(0.5, luck * doubt);
-    const chance = 0.5 * astray + (1 - astray) * (wrong + ((1 - 2 * wrong) * sound) / divisors[i]!);
+    const right = (1 - 2 * wrong) * sound;
+    let passes = 0;
+    for (let k = 0; k < places.length; k++) passes += (places[k]!.share * right) / divisors[at++]!;
+    const chance = 0.5 * astray + (1 - astray) * (wrong + passes);
     const likelihood = passed ? chance : 1 - chance;
     if (weight !== 1) sum += weight * Math.log(likelihood);
     else product *= likelihood;
@@ -76,18 +82,19 @@ export function drawBoundaries({
     sound: 1 - lapseOf(odds[0]!, priors),
     luck: luckOf(odds[1]!, priors),
   });
-  const count = data.length;
+  const points = data.flatMap(({ places }) => places.map(({ point }) => point));
+  const count = points.length;
   const stride = marginParameters(axes);
   const z = Float64Array.from({ length: margins.length * stride + 2 }, () => stream.normal());
   const blocks = margins.map((_, k) => z.subarray(k * stride, (k + 1) * stride));
   /** Of lapses and of wrong verdicts. */
   const odds = z.subarray(margins.length * stride);
   const slopes = new Float64Array(axes);
-  /** Writes 1 + exp(-margin) of each coupon: the chance that it passes is divided by that. */
+  /** Writes 1 + exp(-margin) at each place: the chance that it passes is divided by that. */
   const divide = (margin: Margin, block: Float64Array, into: Float64Array): void => {
     const constant = marginLine(margin, block, slopes);
     for (let i = 0; i < count; i++) {
-      const { point } = data[i]!;
+      const point = points[i]!;
       let value = constant;
       for (let j = 0; j < axes; j++) value += slopes[j]! * point[j]!;
       into[i] = value > 7 ? 1 : 1 + Math.exp(Math.min(-value, 30));

@@ -40,8 +40,9 @@ export function chooseInflation(evidence: LatentEvidence, older: LatentData): Ol
  */
 export function agreement(old: CheckChance, fresh: readonly CheckedPoint[]): number {
   let surprise = 0;
-  for (const { point, passed } of fresh) {
-    const p = Math.min(0.99, Math.max(0.01, old.average(point, EXACT)));
+  for (const { places, passed } of fresh) {
+    const passes = places.reduce((sum, { point, share }) => sum + share * old.average(point, EXACT), 0);
+    const p = Math.min(0.99, Math.max(0.01, passes));
     surprise += -Math.log(passed ? p : 1 - p) + p * Math.log(p) + (1 - p) * Math.log(1 - p);
   }
   return Math.exp(-Math.max(0, surprise));

@@ -133,6 +133,11 @@ export const priors = {
   older_shift_share: positive(3, "how far an older study may lie off, in multiples of the scatter (sd)"),
   older_verdict_weight: share(0.5, "how much an older verdict counts before there is a new one"),
 
+  // A setting that ran before, outside the record.
+  known_wrong: share(0.2, "chance that such a run was not what it is remembered for"),
+  known_reading_sd: sd(0.05, "error of a remembered reading, as a share of it"),
+  known_setting_sd: sd(0.03, "how far off a remembered setting lies, per logarithm or in half ranges"),
+
   // Failures: quantities beyond thresholds.
   margin_showing: share(
     0.35,

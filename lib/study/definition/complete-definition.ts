@@ -1,8 +1,9 @@
-import type { Issue } from "../../errors/index.js";
+import { type Issue, onlyDefined } from "../../errors/index.js";
 import { kindFault, sameDimension } from "../../units/index.js";
 import { suggestion } from "../shape/index.js";
 import { completeFactor } from "./complete-factor.js";
 import type { Limit, Quantity, Response, StudyDefinition } from "./definition.js";
+import { readKnownSetting } from "./known-setting.js";
 import { kindRules } from "./response-kind.js";
 import type { RawStudy } from "./study-shape.js";
 
@@ -24,6 +25,11 @@ export function completeDefinition(
   checkDimension({ found: raw.gas?.flow, like: "L/min", path: "gas.flow", issues });
   raw.limits.forEach((limit, i) => {
     checkLimit({ limit: limit as Limit, raw, path: `limits[${i}]`, issues });
+  });
+  if (issues.length > 0) return { issues };
+  raw.known?.forEach((said, i) => {
+    const read = readKnownSetting({ factors, responses, ...onlyDefined({ rig: raw.rig }) }, said);
+    if (typeof read === "string") issues.push({ column: `known[${i}]`, message: read, got: said });
   });
   if (issues.length > 0) return { issues };
   // Optional fields left out are absent, never `undefined`: JSON has no undefined.

@@ -136,6 +136,11 @@ export interface StudyDefinition {
    * The models check names, units and values.
    */
   readonly priors?: Readonly<Record<string, Quantity>>;
+  /**
+   * Settings that ran before, outside the record, in the user's words: `"150 A, 1.2 m/min, good"`. They count for less than a
+   * logged coupon.
+   */
+  readonly known?: readonly string[];
   /** Seed of the study's random choices. */
   readonly seed: number;
 }

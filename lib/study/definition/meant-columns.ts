@@ -2,6 +2,11 @@ import type { StudyDefinition } from "./definition.js";
 import { asName } from "./name-rule.js";
 import { tradeName } from "./trade-words.js";
 
+/** The names a study gives to its columns. */
+type Columns = {
+  readonly [K in "factors" | "responses"]: readonly Pick<StudyDefinition[K][number], "name">[];
+} & Pick<StudyDefinition, "blocks">;
+
 /**
  * The columns of a study that a word typed in haste may mean: the column of that name; else the one the word is
  * another word of the trade for (`wfs`); else those with it among the words of their name (`width` for bead_width); else
@@ -10,7 +15,7 @@ import { tradeName } from "./trade-words.js";
  *
  * @param word - in capitals or not, with `-` or `_` between words
  */
-export function meantColumns(definition: StudyDefinition, word: string): readonly string[] {
+export function meantColumns(definition: Columns, word: string): readonly string[] {
   const typed = asName(word);
   if (typed === "") return [];
   const names = [

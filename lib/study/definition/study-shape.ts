@@ -134,6 +134,7 @@ export const studyShape = object({
   blocks: otherwise(list(name), []),
   costs: optional(costs),
   priors: optional(record(name, priorValue)),
+  known: optional(list(text)),
   seed: otherwise(where(notNegative, Number.isSafeInteger, "must be a whole number"), 1),
 });
 

@@ -24,13 +24,19 @@ const data: readonly CheckedPoint[] = [
   [0.1, true],
   [0.25, false],
   [0.4, false],
-].map(([x, passed]) => ({
-  point: Float64Array.of(x as number),
-  passed: passed as boolean,
-  weight: 1,
-  astray: 0,
-  doubt: 1,
-}));
+].map(([x, passed]) => verdictAt(passed as boolean, x as number));
+
+/** A verdict at one place, or at one of several that are equally likely. */
+function verdictAt(passed: boolean, ...places: readonly number[]): CheckedPoint {
+  const share = 1 / places.length;
+  return {
+    places: places.map((x) => ({ point: Float64Array.of(x), share })),
+    passed,
+    weight: 1,
+    astray: 0,
+    doubt: 1,
+  };
+}
 const axis: Coordinate = { factor: "x", kind: "log", centre: 0, scale: 1, half: 0.5, settingSd: 0 };
 const draw = (of: readonly CheckedPoint[], draws: number, stream: RandomStream) =>
   drawBoundaries({ margins: [margin], axes: 1, data: of, draws, stream, priors: usualPriors });
@@ -38,41 +44,51 @@ const averagePass = (draws: ReturnType<typeof drawBoundaries>, x: number): numbe
   makeCheckChance(draws, [axis]).average(Float64Array.of(x), EXACT);
 
 describe("drawBoundaries", { timeout: 30_000 }, () => {
-  test("agrees with integration over a grid of threshold, softness, lapse and wrong verdicts", () => {
-    // Priors as documented: softness 0.035 exp(0.75 z), lapse 0.01 exp(0.7 z), wrong verdicts 0.01 exp(0.8 z), threshold 3 times wider outwards.
-    const places = [-0.2, 0.15, 0.18, 0.3];
-    const sums = places.map(() => 0);
-    let total = 0;
-    const grid = (count: number): number[] =>
-      Array.from({ length: count }, (_, i) => -3.5 + (7 * (i + 0.5)) / count);
-    for (const t of grid(120)) {
-      const threshold = 0.2 + 0.3 * (t > 0 ? 3 * t : t);
-      for (const s of grid(16)) {
-        const softness = 0.035 * Math.exp(0.75 * s);
-        for (const l of grid(8)) {
-          const lapse = Math.min(0.3, 0.01 * Math.exp(0.7 * l));
-          const pass = (x: number): number => (1 - lapse) / (1 + Math.exp(-(threshold - x) / softness));
-          for (const v of grid(8)) {
-            const wrong = Math.min(0.2, 0.01 * Math.exp(0.8 * v));
-            let weight = normalPdf(t) * normalPdf(s) * normalPdf(l) * normalPdf(v);
-            for (const { point, passed } of data) {
-              const chance = wrong + (1 - 2 * wrong) * pass(point[0]!);
-              weight *= passed ? chance : 1 - chance;
+  test.each([
+    ["at known places", data],
+    [
+      "one at any of three places",
+      [...data.slice(0, 2), verdictAt(true, 0.05, 0.2, 0.35), verdictAt(false, 0.4)],
+    ],
+  ])(
+    "agrees with integration over a grid of threshold, softness, lapse and wrong verdicts, %s",
+    (_, said) => {
+      // Priors as documented: softness 0.035 exp(0.75 z), lapse 0.01 exp(0.7 z), wrong verdicts 0.01 exp(0.8 z), threshold 3 times wider outwards.
+      const places = [-0.2, 0.15, 0.18, 0.3];
+      const sums = places.map(() => 0);
+      let total = 0;
+      const grid = (count: number): number[] =>
+        Array.from({ length: count }, (_, i) => -3.5 + (7 * (i + 0.5)) / count);
+      for (const t of grid(120)) {
+        const threshold = 0.2 + 0.3 * (t > 0 ? 3 * t : t);
+        for (const s of grid(16)) {
+          const softness = 0.035 * Math.exp(0.75 * s);
+          for (const l of grid(8)) {
+            const lapse = Math.min(0.3, 0.01 * Math.exp(0.7 * l));
+            const pass = (x: number): number => (1 - lapse) / (1 + Math.exp(-(threshold - x) / softness));
+            for (const v of grid(8)) {
+              const wrong = Math.min(0.2, 0.01 * Math.exp(0.8 * v));
+              let weight = normalPdf(t) * normalPdf(s) * normalPdf(l) * normalPdf(v);
+              for (const { places: run, passed } of said) {
+                const passes = run.reduce((sum, { point, share }) => sum + share * pass(point[0]!), 0);
+                const chance = wrong + (1 - 2 * wrong) * passes;
+                weight *= passed ? chance : 1 - chance;
+              }
+              total += weight;
+              places.forEach((x, i) => {
+                sums[i]! += weight * pass(x);
+              });
             }
-            total += weight;
-            places.forEach((x, i) => {
-              sums[i]! += weight * pass(x);
-            });
           }
         }
       }
-    }
-    const draws = draw(data, 1500, randomStream(3));
-    // 1500 draws, nearly independent: standard error at most 0.013.
-    places.forEach((x, i) => {
-      expect(Math.abs(averagePass(draws, x) - sums[i]! / total), `at ${x}`).toBeLessThan(0.04);
-    });
-  });
+      const draws = draw(said, 1500, randomStream(3));
+      // 1500 draws, nearly independent: standard error at most 0.013.
+      places.forEach((x, i) => {
+        expect(Math.abs(averagePass(draws, x) - sums[i]! / total), `at ${x}`).toBeLessThan(0.04);
+      });
+    },
+  );
 
   test("without verdicts draws from the prior, and a weight of 0 is no verdict", () => {
     const stream = () => randomStream(5);
@@ -89,13 +105,13 @@ describe("drawBoundaries", { timeout: 30_000 }, () => {
 
   test("a coupon run elsewhere says nothing", () => {
     const stream = () => randomStream(8);
-    const odd = { point: Float64Array.of(-0.25), passed: false, weight: 1, astray: 1, doubt: 1 };
+    const odd = { ...verdictAt(false, -0.25), astray: 1 };
     const [without, beside] = [draw(data, 800, stream()), draw([...data, odd], 800, stream())];
     expect(Math.abs(averagePass(without, -0.1) - averagePass(beside, -0.1))).toBeLessThan(0.04);
   });
 
   test("one verdict against all others does not overturn them", () => {
-    const odd = [...data, { point: Float64Array.of(-0.25), passed: false, weight: 1, astray: 0, doubt: 1 }];
+    const odd = [...data, verdictAt(false, -0.25)];
     const draws = draw(odd, 400, randomStream(6));
     expect(averagePass(draws, -0.1)).toBeGreaterThan(0.7);
   });

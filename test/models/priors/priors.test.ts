@@ -31,6 +31,16 @@ const fedFactors = [
 ];
 const studies: readonly (readonly [StudyDefinition, readonly Coupon[], OutcomeModelOptions?])[] = [
   [tig, beads],
+  [
+    tig,
+    beads,
+    {
+      known: [
+        { settings: { current: 140 }, good: true, measured: { bead_width: 5.5 } },
+        { settings: beads[0]!.settings, good: false },
+      ],
+    },
+  ],
   [tig, judged(false), { older: { definition: tig, coupons: [...beads, ...judged(true)] } }],
   [
     tigDefinition({
