@@ -56,8 +56,3 @@ function quantityOf(text: string): [keyof Budget, number] {
     `--budget "${text}" is ${dimension}; give money, a time, litres of gas or metres of wire`,
   );
 }
-
-/** Gathers the budgets of a line. */
-export function gather(text: string, before: readonly string[] = []): readonly string[] {
-  return [...before, text];
-}

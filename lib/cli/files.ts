@@ -22,6 +22,15 @@ export async function readText(io: CommandIo, path: string): Promise<string> {
   }
 }
 
+/** Bytes, not text: readers of tables tell the encoding themselves. */
+export function readBytes(io: CommandIo, file: string): Uint8Array {
+  try {
+    return readFileSync(resolve(io.folder, file));
+  } catch (error) {
+    throw new BeadbenchError("not-found", `cannot read ${file}: ${(error as Error).message}`);
+  }
+}
+
 /** Writes a file whole or not at all: to a neighbour first, then renamed. `-` prints it. */
 export function writeText(io: CommandIo, path: string, content: string): void {
   if (path === "-") {

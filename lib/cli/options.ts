@@ -22,6 +22,11 @@ export function share(text: string): number {
   return value;
 }
 
+/** Gathers the texts of an option given once or repeatedly. */
+export function gather(text: string, before: readonly string[] = []): readonly string[] {
+  return [...before, text];
+}
+
 /** Gathers words given once, repeatedly, or parted by commas. */
 export function wordList(text: string, before: readonly string[] = []): readonly string[] {
   return [...before, ...text.split(",").map((word) => word.trim())].filter((word) => word !== "");

@@ -15,18 +15,30 @@ import {
   type StudyFit,
   selectLayers,
 } from "../models/index.js";
-import { requireCoupons, type Study, type StudyData } from "../study/index.js";
+import {
+  type KnownSetting,
+  type PublishedTable,
+  readKnownSetting,
+  readPublishedTable,
+  requireCoupons,
+  type Study,
+  type StudyData,
+  type StudyDefinition,
+} from "../study/index.js";
 import type { Recommendation } from "../window/index.js";
-import { studyAt } from "./files.js";
+import { readBytes, studyAt } from "./files.js";
 import type { CommandIo } from "./io.js";
-import { wordList } from "./options.js";
+import { gather, wordList } from "./options.js";
+import { isStudyFolder } from "./study-folder.js";
 import { findingsText } from "./text.js";
 
 /** What the commands that need an outcome model have in common. */
 export interface OutcomeOptions {
   /** Coupons left out. */
   readonly without?: readonly string[];
-  /** Folder of an older study to start from. */
+  /** Settings that ran before, in the user's words. */
+  readonly like?: readonly string[];
+  /** Folder of an older study to start from, or file of a published table. */
   readonly older?: string;
   /** Which coupons: those on first layers or on walls. Default: the set with more of them. */
   readonly layers?: LayerSet;
@@ -40,15 +52,31 @@ export function layersOption(): Option {
   ).choices(["first", "wall"]);
 }
 
-/** Adds the options of {@link OutcomeOptions} to a command. */
-export function withOutcomeOptions(command: Command): Command {
+/** The option that tells of settings that ran before. */
+export function likeOption(): Option {
+  return new Option(
+    "--like <text>",
+    'a setting that ran before and how, once for each: "150 A, 1.2 m/min, good"; settings not named count as not known, and it counts for less than a logged coupon (to keep it: `known` in study.json)',
+  ).argParser(gather);
+}
+
+/** Adds the options that tell what is known from before: of settings that ran, and of an older study. */
+export function withEarlierOptions(command: Command): Command {
   return command
-    .option("--without <coupons>", "coupons to leave out, parted by commas", wordList)
-    .addOption(layersOption())
+    .addOption(likeOption())
     .option(
       "--older <study>",
-      "an older study to start from (another wire, diameter or base); it is forgotten as far as the new coupons disagree",
+      "an older study to start from (another wire, diameter or base), or a CSV file with a published table; it is forgotten as far as the new coupons disagree",
     );
+}
+
+/** Adds the options of {@link OutcomeOptions} to a command. */
+export function withOutcomeOptions(command: Command): Command {
+  return withEarlierOptions(
+    command
+      .option("--without <coupons>", "coupons to leave out, parted by commas", wordList)
+      .addOption(layersOption()),
+  );
 }
 
 /** The coupons that an outcome model is built from, and how. */
@@ -80,14 +108,26 @@ export function modelFrom({ findings, choices, ...data }: OutcomeBasis): Outcome
   return { ...model, findings: [...findings, ...(believed?.findings ?? []), ...model.findings] };
 }
 
+/** A setting that ran before, from the words of `--like`. */
+function knownSettingOf(definition: StudyDefinition, said: string): KnownSetting {
+  const read = readKnownSetting(definition, said);
+  if (typeof read === "string") throw new BeadbenchError("bad-argument", `--like "${said}" ${read}`);
+  return read;
+}
+
 /** The basis of a study whose check was told already. */
 export function outcomeBasis(io: CommandIo, study: Study, options: OutcomeOptions): OutcomeBasis {
   const { without, layers: wanted } = options;
   requireCoupons(study, without ?? []);
   const { layers, ...data } = outcomeData(study, onlyDefined({ without, layers: wanted }));
+  const older = options.older === undefined ? undefined : olderAt({ io, study, path: options.older, layers });
   return {
     ...data,
-    choices: options.older === undefined ? {} : { older: olderStudyAt(io, options.older, layers) },
+    findings: [...data.findings, ...(older?.findings ?? [])],
+    choices: {
+      known: (options.like ?? []).map((said) => knownSettingOf(study.definition, said)),
+      ...(older === undefined ? {} : { older: older.study }),
+    },
   };
 }
 
@@ -112,10 +152,36 @@ export function withAgreement(
   return { ...recommendation, findings: [...recommendation.findings, ...agreementFindings(comparisons)] };
 }
 
-/** An older study's coupons on the same layers, which is all that compares. */
-function olderStudyAt(io: CommandIo, folder: string, layers: LayerSet): OlderStudy {
-  const { definition, coupons } = studyAt(io, folder);
-  return { definition, coupons: selectLayers({ coupons }, layers).coupons };
+/** An older study's coupons on the same layers, which is all that compares; or the beads of a published table. */
+function olderAt({
+  io,
+  study,
+  path,
+  layers,
+}: {
+  readonly io: CommandIo;
+  readonly study: Study;
+  readonly path: string;
+  readonly layers: LayerSet;
+}): { readonly study: OlderStudy; readonly findings: readonly Finding[] } {
+  if (isStudyFolder(io, path) || !/\.(csv|tsv|txt)$/i.test(path)) {
+    const { definition, coupons } = studyAt(io, path);
+    return { study: { definition, coupons: selectLayers({ coupons }, layers).coupons }, findings: [] };
+  }
+  const table = readPublishedTable(study.definition, readBytes(io, path), { file: path });
+  return { study: table, findings: [tableFinding(path, table)] };
+}
+
+function tableFinding(path: string, { coupons, source }: PublishedTable): Finding {
+  return {
+    code: "published-table",
+    severity: source === undefined ? "warning" : "info",
+    message: `started from ${coupons.length} beads of ${path}, ${source ?? "of which the file names no source"}; how far that rig lies off this one is not known, and your own coupons tell`,
+    advice:
+      source === undefined
+        ? "write # source: author, title, page into its first line"
+        : "leave it out once a dozen coupons of your own are logged, and see whether the answer changes",
+  };
 }
 
 /** Says on the notes when the check refuses the study's coupons. */

@@ -1,9 +1,10 @@
 import { InvalidArgumentError, Option } from "commander";
 import type { Survival } from "../design/index.js";
+import { onlyDefined } from "../errors/index.js";
 import { dimensionsChance } from "../models/index.js";
 import type { Coupon, Study } from "../study/index.js";
 import type { CommandIo } from "./io.js";
-import { modelFrom, outcomeBasis } from "./outcome.js";
+import { modelFrom, type OutcomeOptions, outcomeBasis } from "./outcome.js";
 
 /** What a plan asks of survival: nothing, or a chance for every coupon of a classical plan. */
 export interface SurvivalOptions {
@@ -26,9 +27,13 @@ export function survivalOption(placing: boolean): Option {
 }
 
 /** Chance that a coupon gives dimensions by the study's outcome model; undefined where nothing tells, or it is not asked. */
-export function survivalOf(io: CommandIo, study: Study, { survival }: SurvivalOptions): Survival | undefined {
+export function survivalOf(
+  io: CommandIo,
+  study: Study,
+  { survival, like, older }: SurvivalOptions & Pick<OutcomeOptions, "like" | "older">,
+): Survival | undefined {
   if (survival === "off") return undefined;
-  const basis = outcomeBasis(io, study, {});
+  const basis = outcomeBasis(io, study, onlyDefined({ like, older }));
   const coupons = basis.coupons.filter((coupon) => hasAllSettings(study, coupon));
   const model = modelFrom({ ...basis, coupons });
   return model.checks.length === 0 ? undefined : dimensionsChance(model, coupons);

@@ -1,12 +1,10 @@
-import { readFileSync } from "node:fs";
-import { resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError, formatIssues, onlyDefined } from "../../errors/index.js";
+import { formatIssues, onlyDefined } from "../../errors/index.js";
 import { gate, gateText } from "../../models/index.js";
 import { type CsvImport, importCsv } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
-import { studyAt } from "../files.js";
+import { readBytes, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { whyImpossible } from "../readings.js";
 
@@ -35,15 +33,6 @@ export function define(command: Command, io: CommandIo): void {
       if (lines.length > 0)
         io.note(`${lines.join("\n")}\nAll is on record as it stands; \`check\` weighs units and slips.\n`);
     });
-}
-
-/** Bytes, not text: the reader tells the encoding itself. */
-function readBytes(io: CommandIo, file: string): Uint8Array {
-  try {
-    return readFileSync(resolve(io.folder, file));
-  } catch (error) {
-    throw new BeadbenchError("not-found", `cannot read ${file}: ${(error as Error).message}`);
-  }
 }
 
 function importText({ logged, planned, skipped, notes, faults }: CsvImport): string {

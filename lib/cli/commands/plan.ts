@@ -23,18 +23,19 @@ import {
 import { mean } from "../../numeric/index.js";
 import type { Coupon, Study } from "../../study/index.js";
 import { answer } from "../answer.js";
-import { gather, readBudget } from "../budget.js";
+import { readBudget } from "../budget.js";
 import { evaluationText } from "../evaluation-text.js";
 import { studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { wholeNumber } from "../options.js";
+import { gather, wholeNumber } from "../options.js";
+import { type OutcomeOptions, withEarlierOptions } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
 import { planText } from "../plan-text.js";
 import { type PlannedCoupon, recordPlanned } from "../record-planned.js";
 import { hasAllSettings, type SurvivalOptions, survivalOf, survivalOption } from "../survival.js";
 import { propose } from "./next.js";
 
-interface PlanCommandOptions extends SurvivalOptions {
+interface PlanCommandOptions extends SurvivalOptions, Pick<OutcomeOptions, "like" | "older"> {
   readonly coupons?: number;
   readonly budget?: readonly string[];
   readonly design?: string;
@@ -53,7 +54,7 @@ interface PlanCommandOptions extends SurvivalOptions {
 }
 
 export function define(command: Command, io: CommandIo): void {
-  command
+  withEarlierOptions(command)
     .option("--coupons <n>", "most coupons, centre repeats included", wholeNumber(1))
     .option("--budget <amount>", 'most to spend, such as "240 min", "900 L" of gas, "60 m" of wire', gather)
     .option("--design <kind>", `kind of plan: ${designKinds.join(", ")}`)

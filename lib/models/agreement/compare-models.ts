@@ -54,14 +54,17 @@ export function compareModels(
       !fit.without.includes(coupon.id) &&
       dimensions.some(({ name }) => measuredOf(coupon, name) !== undefined),
   );
-  // Verdicts do not move the dimensions.
-  const measured = { ...definition, responses: dimensions };
+  // Verdicts do not move the dimensions; what is known from before no form of a fit has seen either.
+  const measured = { ...definition, responses: dimensions, known: [] };
   const known = new Map<string, Foresee>();
   const withoutCoupons = (gone: ReadonlySet<string>): Foresee => {
     const key = [...gone].sort().join();
     if (!known.has(key)) {
       const rest = shown.filter(({ id }) => !gone.has(id));
-      const model = buildOutcomeModel({ definition: measured, coupons: rest }, { ...options, draws: 1 });
+      const model = buildOutcomeModel(
+        { definition: measured, coupons: rest },
+        { ...options, known: [], draws: 1 },
+      );
       const predictor = makePredictor(model);
       const means = new Float64Array(predictor.responses);
       known.set(key, (response, settings) => {

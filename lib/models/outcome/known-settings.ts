@@ -64,7 +64,7 @@ export function memoryFindings(
       ? {
           code: "known-setting-doubted",
           severity: "warning",
-          message: `what is known from before, ${what}, does not agree with the coupons (chance ${percent(wrong)} that it was otherwise); it counts for little here`,
+          message: `what is known from before, ${what}, does not agree with the rest (chance ${percent(wrong)} that it was otherwise); it counts for little here`,
           advice: "look whether it is remembered rightly, or ran on another rig; else leave it out",
         }
       : {

@@ -77,7 +77,7 @@ export function importCsv(study: Study, input: string | Uint8Array, options: Imp
 }
 
 /** The rows of a file, each with its own faults; throws for faults that concern the file. */
-function readCsvRows(
+export function readCsvRows(
   definition: StudyDefinition,
   input: string | Uint8Array,
   options: ImportOptions,
@@ -116,7 +116,8 @@ function titled(columns: readonly CsvColumn[], column: string | undefined): Pick
 const placed = (issue: Issue, file: string | undefined): Issue =>
   file === undefined ? issue : { file, ...issue };
 
-function refused(issues: readonly Issue[], file: string | undefined): Error {
+/** The refusal of a whole file. */
+export function refused(issues: readonly Issue[], file: string | undefined): Error {
   const count = issues.length === 1 ? "a fault" : `${issues.length} faults`;
   const listed = issues.map((issue) => placed(issue, file));
   return errorFromIssues("bad-csv", `nothing was imported: the file has ${count}:`, listed);

@@ -6,6 +6,7 @@ export { decodeText } from "./decode-text.js";
 export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
 export { type ExportOptions, exportCsv } from "./export-csv.js";
 export { type CsvImport, type ImportOptions, importCsv } from "./import-csv.js";
+export { type PublishedTable, readPublishedTable } from "./published-table.js";
 export {
   type NumberedRow,
   readNumberedTable,

@@ -39,7 +39,10 @@ export class RowsToEntries {
   readonly #taken = new Map<string, number>();
 
   /** @param strict - all rows or none; else a row with faults leaves its coupon to a later one */
-  constructor({ definition, entries, coupons }: Study, strict: boolean) {
+  constructor(
+    { definition, entries, coupons }: Pick<Study, "definition" | "entries" | "coupons">,
+    strict: boolean,
+  ) {
     this.#strict = strict;
     this.#definition = definition;
     this.#known = knownCoupons(definition, entries);

@@ -2,6 +2,7 @@ export { type AttachOptions, attachFile, keepFile, verifyAttachments } from "./a
 export { contextUnits } from "./context-units.js";
 export { type CorrectionChange, correctionOf } from "./correction.js";
 export type { Coupon, DefinedStudy, StudyData } from "./coupon.js";
+export { couponsOf } from "./coupons-of.js";
 export { dayBlocks, dayOfLogging } from "./day-of-logging.js";
 export {
   freeCouponId,
