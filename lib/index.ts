@@ -69,11 +69,15 @@ export {
   type ImportOptions,
   importCsv,
   type JournalCheck,
+  type KnownSetting,
   type Limit,
   matchKind,
   measuredOf,
   openStudy,
+  type PublishedTable,
   parseStudyDefinition,
+  readKnownSetting,
+  readPublishedTable,
   type Response,
   type ResponseKind,
   type ResponseSummary,
@@ -111,7 +115,7 @@ export {
   settingLimits,
 } from "./models/index.js";
 
-// Check: what physics and the repeats say of the record
+// Check and fit: what physics and the repeats say of the record, how a bead answers to its settings
 export {
   type CheckedStudy,
   checkStudy,
@@ -130,10 +134,6 @@ export {
   rigPhysics,
   type StudyCheck,
   type Verdict,
-} from "./models/index.js";
-
-// Fit: how a bead answers to its settings
-export {
   type BeadPrediction,
   type FormName,
   type FormQuality,

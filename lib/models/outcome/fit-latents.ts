@@ -56,7 +56,7 @@ export function fitLatents(parts: LatentFitParts): LatentFits {
   const refit = fitterOf(parts);
   let shares: SlipShares = { reading: priors.reading_slip, elsewhere: priors.other_setting };
   let doubts: readonly RecordDoubt[] = own.map(({ memory }) =>
-    memory === undefined ? SOUND : { ...SOUND, any: priors.known_wrong, elsewhere: priors.known_wrong },
+    memory === undefined ? SOUND : { ...SOUND, any: memory.wrong, elsewhere: memory.wrong },
   );
   let found = refit(doubts);
   for (let round = 0; ; round++) {

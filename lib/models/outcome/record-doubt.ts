@@ -87,7 +87,7 @@ export function doubtRecords(
     if (shown.length === 0)
       return coupon.memory === undefined
         ? SOUND
-        : { ...SOUND, any: priors.known_wrong, elsewhere: priors.known_wrong };
+        : { ...SOUND, any: coupon.memory.wrong, elsewhere: coupon.memory.wrong };
     const residuals = shown.map((r) => {
       const { coefficients, offset } = latent.links[r]!;
       let value = coupon.responses.get(r)! - offset.constant;
@@ -125,7 +125,7 @@ export function doubtRecords(
         elsewhere:
           coupon.memory === undefined
             ? shares.elsewhere * stillDoubted(coupon, ...coordinates.map(({ factor }) => factor))
-            : priors.known_wrong,
+            : coupon.memory.wrong,
       },
     });
     const freedom = FREEDOM + Math.min(...posteriors.map(({ coupons }) => coupons));

@@ -74,6 +74,7 @@ export function rememberedCoupons(
       passed,
       checkedAgain: new Set(),
       memory: {
+        wrong: priors.known_wrong,
         blur,
         latentBlur: latentBlurOf(latent, blur),
         places: placesOf(one, { model, predictor, limits, checks: [...passed.keys()] }),

@@ -7,6 +7,8 @@ export interface LikelyPlace {
 
 /** What the memory of a run leaves open. */
 export interface Memory {
+  /** Chance that it was not what it is remembered for, before its sizes are looked at. */
+  readonly wrong: number;
   /** Covariance of the errors of the responses, on the links' scales, row by row: of readings, and of settings not named. */
   readonly blur: Float64Array;
   /** Variance of each hidden quantity for the same reason. */
