@@ -6,8 +6,10 @@ import {
 } from "../../study/index.js";
 import { resolvePriors } from "../priors/index.js";
 import { memoryFindings, requireKnown } from "./known-settings.js";
+import { misremembered } from "./misremembered.js";
 import { fitOutcomeModel, type OutcomeModel, type OutcomeModelOptions } from "./outcome-model.js";
 import { rememberedCoupons } from "./remembered.js";
+import type { SeenCoupon } from "./seen-coupon.js";
 
 /** Posterior draws of what the study says without the settings known: only means are taken of them. */
 const FEW_DRAWS = 16;
@@ -35,7 +37,9 @@ export function buildOutcomeModel(
   const without = fitOutcomeModel(data, { ...options, draws: FEW_DRAWS });
   const { values: priors } = resolvePriors(data, options.priors);
   const remembered = rememberedCoupons(told, { model: without, priors, block: without.blocks });
-  const model = fitOutcomeModel(data, options, remembered);
+  const first = fitOutcomeModel(data, options, remembered);
+  const doubted = doubtedByVerdicts(remembered, first);
+  const model = doubted === remembered ? first : fitOutcomeModel(data, options, doubted);
   return {
     ...model,
     findings: [...model.findings, ...memoryFindings(definition, told, model.misremembered)],
@@ -48,3 +52,20 @@ const toldByStudy = (definition: StudyDefinition): readonly KnownSetting[] =>
     const read = readKnownSetting(definition, said);
     return typeof read === "string" ? [] : [read];
   });
+
+/** Chance of a wrong memory from which its sizes are looked at anew. */
+const CONTRADICTED = 0.4;
+
+/**
+ * Remembered runs whose verdicts the coupons contradict: their sizes are believed less too, for a run that is remembered
+ * wrongly was not within specification either.
+ */
+function doubtedByVerdicts(
+  remembered: readonly SeenCoupon[],
+  { checks, coordinates, misremembered: known }: OutcomeModel,
+): readonly SeenCoupon[] {
+  if (known.every((wrong) => wrong < CONTRADICTED)) return remembered;
+  const before = remembered.map(({ memory }) => memory!.wrong);
+  const wrong = misremembered({ remembered, before, checks, coordinates });
+  return remembered.map((coupon, i) => ({ ...coupon, memory: { ...coupon.memory!, wrong: wrong[i]! } }));
+}

@@ -1,7 +1,7 @@
 import { type Finding, onlyDefined, requireCount } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { KnownSetting, StudyData, StudyDefinition } from "../../study/index.js";
-import { type PriorValues, resolvePriors } from "../priors/index.js";
+import { type Priors, type PriorValues, resolvePriors } from "../priors/index.js";
 import { type ControlSetting, controlSetting } from "./control-setting.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
 import { couponOutcomes } from "./coupon-outcomes.js";
@@ -13,7 +13,7 @@ import type { LatentPosterior } from "./latent-fit.js";
 import { drawWeights, type LatentTie, tieLatents } from "./latent-tie.js";
 import { latentValues } from "./latent-value.js";
 import { failureMargins } from "./margins.js";
-import { misremembered } from "./misremembered.js";
+import { misremembered, wrongBySizes } from "./misremembered.js";
 import { type OlderStudy, olderCoupons } from "./older-study.js";
 import { physicalLogs } from "./physical-logs.js";
 import type { RecordDoubt, SlipShares } from "./record-doubt.js";
@@ -132,7 +132,7 @@ export function fitOutcomeModel(
     names: outcomes.checks,
     margins,
     coordinates,
-    own: seen.map((coupon, i) => ({ ...coupon, astray: astray(coupon, doubts[i]!, shares) })),
+    own: seen.map((coupon, i) => ({ ...coupon, astray: astray(coupon, doubts[i]!, { shares, priors }) })),
     older: older.map((coupon) => ({ ...coupon, astray: 0 })),
     draws,
     stream,
@@ -188,7 +188,7 @@ export function fitOutcomeModel(
     suspects,
     misremembered: misremembered({
       remembered,
-      doubts: doubts.slice(own.length),
+      before: remembered.map((coupon, k) => astray(coupon, doubts[own.length + k]!, { shares, priors })),
       checks,
       coordinates,
     }),
@@ -202,8 +202,14 @@ export function fitOutcomeModel(
 }
 
 /** Chance that a coupon was run at another setting: what its dimensions say, or what the log says of coupons at large. */
-const astray = ({ latents, memory }: SeenCoupon, { elsewhere }: RecordDoubt, shares: SlipShares): number =>
-  latents.size > 0 || memory !== undefined ? elsewhere : shares.elsewhere;
+function astray(
+  { latents, memory }: SeenCoupon,
+  { elsewhere }: RecordDoubt,
+  { shares, priors }: { readonly shares: SlipShares; readonly priors: Priors },
+): number {
+  if (memory !== undefined) return wrongBySizes(elsewhere, memory, priors.known_wrong);
+  return latents.size > 0 ? elsewhere : shares.elsewhere;
+}
 
 const unknownPhysics: Finding = {
   code: "no-physics",
