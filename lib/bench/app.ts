@@ -1,19 +1,16 @@
 import type { Context, Hono } from "hono";
 import { BeadbenchError } from "../errors/index.js";
-import { openStudy } from "../study/record/index.js";
-import { benchDay } from "./day.js";
-import { makeForesight } from "./foresight.js";
+import type { Answers } from "./answers.js";
 import { type Door, whyStrange } from "./guard.js";
-import { lessonOf } from "./lesson.js";
 import type { PageFiles } from "./page-files.js";
 import { MOST_REQUEST_BYTES, readPhoto, readRequest } from "./read-request.js";
 import { type Desk, recordTask, refusalFrom } from "./record-task.js";
 import { doorPage, icon, shellPage } from "./shell.js";
-import { benchStanding } from "./standing.js";
 import { benchStyle } from "./style/index.js";
 
 /** What the page is served with. */
 export interface BenchParts extends Desk {
+  readonly answers: Answers;
   readonly files: PageFiles;
   /** Host names it answers under. */
   readonly names: ReadonlySet<string>;
@@ -43,10 +40,8 @@ export async function makeApp(parts: BenchParts): Promise<Hono> {
     import("hono/body-limit"),
     import("hono/cookie"),
   ]);
-  const { folder, clock, files, names, door } = parts;
-  const foresight = makeForesight();
+  const { answers, clock, files, names, door } = parts;
   const app = new Hono();
-  const study = () => openStudy(folder, { clock });
 
   app.use(async (c, next) => {
     const strange = whyStrange(
@@ -102,9 +97,11 @@ export async function makeApp(parts: BenchParts): Promise<Hono> {
   app.get("/files", (c) => c.json(["/", "/bench.css", "/icon.svg", ...files.scripts.keys()]));
   for (const [path, script] of files.scripts) app.get(path, (c) => typed(c, "text/javascript", script));
 
-  app.get("/api/day", (c) => c.json(benchDay(study(), foresight, clock())));
-  app.get("/api/standing", (c) => c.json(benchStanding(study(), foresight)));
-  app.get("/api/lesson/:coupon", (c) => c.json(lessonOf(study(), c.req.param("coupon"), foresight)));
+  app.get("/api/day", async (c) => c.json(await answers({ about: "day", now: clock() })));
+  app.get("/api/standing", async (c) => c.json(await answers({ about: "standing" })));
+  app.get("/api/lesson/:coupon", async (c) =>
+    c.json(await answers({ about: "lesson", coupon: c.req.param("coupon") })),
+  );
   app.post("/api/task", async (c) => {
     const form = await c.req.formData();
     const request = readRequest(String(form.get("request")));

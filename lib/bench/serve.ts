@@ -1,6 +1,7 @@
 import type { Server } from "node:http";
 import type { AddressInfo } from "node:net";
 import { BeadbenchError, onlyDefined } from "../errors/index.js";
+import { answersInThread } from "./answers-thread.js";
 import { makeApp } from "./app.js";
 import { isLoopback, makeDoor, ownNames } from "./guard.js";
 import { readPageFiles } from "./page-files.js";
@@ -37,7 +38,9 @@ export async function serveBench({
 }: BenchOptions): Promise<RunningBench> {
   const { createAdaptorServer } = await import("@hono/node-server");
   const door = isLoopback(host) ? undefined : makeDoor(showCode);
+  const { answers, stop } = await answersInThread(folder);
   const app = await makeApp({
+    answers,
     folder,
     clock,
     files: readPageFiles(),
@@ -56,7 +59,7 @@ export async function serveBench({
     url: `http://${shown}:${taken}/`,
     close: () =>
       new Promise((resolve) => {
-        server.close(() => resolve());
+        server.close(() => resolve(stop()));
         server.closeAllConnections();
       }),
   };

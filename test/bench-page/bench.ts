@@ -2,6 +2,7 @@ import { mkdtempSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Hono } from "hono";
+import { answersHere } from "../../lib/bench/answers.js";
 import { makeApp } from "../../lib/bench/app.js";
 import { homeOf } from "../../lib/bench/day.js";
 import { type Door, ownNames } from "../../lib/bench/guard.js";
@@ -34,6 +35,7 @@ export interface Bench {
 
 export async function bench(study: Study, door?: Door): Promise<Bench> {
   const app = await makeApp({
+    answers: answersHere(study.folder),
     folder: study.folder,
     clock: () => NOW,
     files: { scripts: new Map(), worker: "" },

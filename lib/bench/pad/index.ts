@@ -4,6 +4,7 @@ export {
   isFar,
   isWhole,
   keyOf,
+  keysFor,
   type PadField,
   type PadKey,
   type PadRange,

@@ -37,6 +37,9 @@ export function fieldText({ keys, decimals }: PadField): string {
   return decimals === 0 ? `${minus}${whole}` : `${minus}${whole}.${digits.slice(-decimals)}`;
 }
 
+/** What is typed for a value, with its mark, so that decimals do not shift it. */
+export const keysFor = (value: number): string => `${value}${Number.isInteger(value) ? "." : ""}`;
+
 /** The value of a field; undefined while nothing was typed. */
 export function fieldValue(field: PadField): number | undefined {
   const text = fieldText(field);

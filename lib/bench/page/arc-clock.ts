@@ -9,9 +9,9 @@ export interface ArcClock {
   stop(): void;
 }
 
-/** A clock for the arc of one coupon, beside the time of day. */
-export function makeArcClock(): ArcClock {
-  let before = 0;
+/** A clock for the arc of one coupon, beside the time of day; it goes on from seconds kept before. */
+export function makeArcClock(kept = 0): ArcClock {
+  let before = kept;
   let since: number | undefined;
   const spent = (): number => before + (since === undefined ? 0 : (performance.now() - since) / 1000);
   const shown = h("output", { class: "arc-seconds" });

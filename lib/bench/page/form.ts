@@ -4,8 +4,10 @@ import { makeArcClock } from "./arc-clock.js";
 import { button, freshId, h } from "./dom.js";
 import { makeReadings, type ReadingColumn } from "./readings.js";
 import { makeSettings } from "./settings.js";
-import { learn, say, submit } from "./state.js";
+import { giveUp, learn, say, state, submit, waitingCoupons } from "./state.js";
+import type { WaitingRequest } from "./store.js";
 import { openToday } from "./today.js";
+import { typedBefore } from "./typed-before.js";
 import { makeVerdicts } from "./verdicts.js";
 
 /** Whether a coupon is logged, or what was logged of it is corrected. */
@@ -14,28 +16,39 @@ export type FormMode = "log" | "mend";
 /** Why values are corrected, to choose from. */
 const reasons = ["mistyped", "measured again", "another setting was run"] as const;
 
+/** A form on the page. */
+export interface CouponForm {
+  readonly element: HTMLElement;
+  /** Whether something is typed in it that is not kept elsewhere. */
+  isTouched(): boolean;
+}
+
 /** The form of one coupon. */
 export function couponForm({
   day,
   coupon,
   mode,
+  refused,
   sending,
   done,
 }: {
   readonly day: BenchDay;
   readonly coupon: BenchCoupon;
   readonly mode: FormMode;
+  /** What was typed for it before and refused. */
+  readonly refused?: WaitingRequest;
   /** Told while an answer is awaited: the form may have to show a refusal. */
   readonly sending: (on: boolean) => void;
   /** Called once its values are kept. */
   readonly done: () => void;
-}): HTMLElement {
+}): CouponForm {
+  const before = refused === undefined ? undefined : typedBefore(day, refused);
   const saveAt = freshId("save");
   const save = button(
     { class: "go", id: saveAt, tap: () => void send() },
     mode === "log" ? "Save coupon" : "Save correction",
   );
-  const verdicts = makeVerdicts(day.verdicts);
+  const verdicts = makeVerdicts(day.verdicts, before?.verdicts);
   const toVerdicts = (): void => {
     const next = verdicts.element.querySelector<HTMLElement>("button") ?? save;
     next.focus({ preventScroll: true });
@@ -44,16 +57,30 @@ export function couponForm({
   const readings = makeReadings(
     day.measured.map((column) => readingColumn(column, coupon)),
     toVerdicts,
+    before?.readings,
   );
-  const settings = makeSettings(day.factors, coupon);
-  const clock = makeArcClock();
+  const settings = makeSettings(day.factors, coupon, before?.settings);
+  const clock = makeArcClock(before?.arc);
   const noteAt = freshId("note");
-  const note = h("textarea", { id: noteAt, rows: 2, maxlength: 1000 });
+  const note = h("textarea", { id: noteAt, rows: 2, maxlength: 1000 }, before?.note);
   const photoAt = freshId("photo");
   const photo = h("input", { id: photoAt, type: "file", accept: "image/jpeg,image/png,image/webp" });
   const why = freshId("why");
-  const reason = h("select", { id: why }, ...reasons.map((text) => h("option", { value: text }, text)));
+  const told = before?.reason ?? reasons[0];
+  const reason = h(
+    "select",
+    { id: why },
+    ...[...new Set([...reasons, told])].map((text) =>
+      h("option", { value: text, selected: text === told }, text),
+    ),
+  );
   const fault = h("p", { class: "fault", role: "alert", hidden: true });
+
+  const touched = (): boolean =>
+    [settings, verdicts, readings].some((part) => Object.keys(part.values()).length > 0) ||
+    clock.seconds() !== undefined ||
+    note.value.trim() !== "" ||
+    (photo.files ?? []).length > 0;
 
   function task(): BenchTask | undefined {
     const values: Record<string, number | string | boolean> = {
@@ -65,25 +92,34 @@ export function couponForm({
       if (list.length === 1) values[name] = list[0]!;
       else stations[name] = list;
     }
-    const own = { values, readings: stations };
     const text = note.value.trim();
-    if (mode === "mend") {
-      if (Object.keys(values).length + Object.keys(stations).length === 0) return undefined;
-      return { kind: "correction", coupon: coupon.id, reason: reason.value, ...own };
-    }
     clock.stop();
-    const seconds = clock.seconds();
+    const seconds = mode === "log" ? clock.seconds() : undefined;
     if (seconds !== undefined) values.arc_time = seconds;
-    const empty = Object.keys(values).length + Object.keys(stations).length === 0;
-    if (empty) return text === "" ? undefined : { kind: "note", text, coupon: coupon.id };
-    if (coupon.state === "planned") Object.assign(values, openToday(day, coupon));
-    const units = seconds === undefined ? {} : { units: { arc_time: "s" } };
-    return { kind: "coupon", coupon: coupon.id, ...own, ...units, ...(text === "" ? {} : { note: text }) };
+    const units = { ...before?.units, ...(seconds === undefined ? {} : { arc_time: "s" }) };
+    if (Object.keys({ ...values, ...stations, ...before?.rest }).length === 0)
+      return text === "" ? undefined : { kind: "note", text, coupon: coupon.id };
+    const own = {
+      coupon: coupon.id,
+      values,
+      readings: stations,
+      ...(Object.keys(units).length === 0 ? {} : { units }),
+    };
+    if (mode === "mend")
+      return { kind: "correction", reason: reason.value, ...own, values: { ...before?.rest, ...values } };
+    const today = isOpen(coupon.id) ? openToday(day, coupon) : {};
+    return {
+      kind: "coupon",
+      ...own,
+      values: { ...today, ...before?.rest, ...values },
+      ...(text === "" ? {} : { note: text }),
+    };
   }
 
   async function send(): Promise<void> {
     clearFaults();
-    const [picture] = photo.files ?? [];
+    const picture = photo.files?.[0] ?? refused?.photo;
+    const photoNote = refused?.request.photoNote;
     const found =
       task() ?? (picture === undefined ? undefined : { kind: "photo" as const, coupon: coupon.id });
     if (found === undefined) {
@@ -92,7 +128,11 @@ export function couponForm({
     }
     save.disabled = true;
     sending(true);
-    const { id, outcome } = await submit(found, picture === undefined ? {} : { photo: picture });
+    const { id, outcome } = await submit(found, {
+      ...(picture === undefined ? {} : { photo: picture }),
+      ...(photoNote === undefined ? {} : { photoNote }),
+      ...(refused === undefined ? {} : { mends: refused }),
+    });
     save.disabled = false;
     sending(false);
     if (outcome.kind === "refused") {
@@ -142,6 +182,7 @@ export function couponForm({
       h("h2", {}, mode === "mend" ? `Correct ${coupon.id}` : coupon.id),
       coupon.role !== undefined && h("p", { class: "role" }, coupon.role),
     ),
+    refused !== undefined && notTaken(refused, () => void giveUp(refused.place).then(done)),
     settings.element,
     mode === "mend" && logged(coupon),
     readings.element,
@@ -158,8 +199,28 @@ export function couponForm({
     fault,
     save,
   );
-  queueMicrotask(() => form.isConnected && readings.begin());
-  return form;
+  queueMicrotask(() => {
+    if (!form.isConnected) return;
+    readings.begin();
+    if (refused?.refused !== undefined) refuse(refused.refused);
+  });
+  return { element: form, isTouched: touched };
+}
+
+/** Whether nothing was logged of a coupon, here or in the journal, while its form was open. */
+const isOpen = (coupon: string): boolean =>
+  state.day?.planned.some(({ id }) => id === coupon) === true && !waitingCoupons().has(coupon);
+
+/** Says that values are those of a request that was refused, and drops them where they are logged otherwise. */
+function notTaken({ request: { made }, photo }: WaitingRequest, drop: () => void): HTMLElement {
+  const time = new Date(made).toTimeString().slice(0, 5);
+  const picture = photo === undefined ? "" : " Its photo is kept here and goes along.";
+  return h(
+    "div",
+    { class: "remark" },
+    h("p", {}, `Typed at ${time} and not taken into the journal. Mend what is marked and save.${picture}`),
+    button({ class: "quiet", tap: drop }, "Drop it, I have logged it otherwise"),
+  );
 }
 
 /** What stands in the journal, beside the fields that correct it. */

@@ -1,13 +1,12 @@
-import type { BenchCoupon } from "../wire/index.js";
+import type { BenchCoupon, BenchDay } from "../wire/index.js";
+import type { Current } from "./current.js";
 import { button, h } from "./dom.js";
 import { giveUp, type Said, state } from "./state.js";
+import { mendableCoupon } from "./typed-before.js";
 
-/** Coupons to come, each of which may be taken next. */
-export function plannedList(
-  planned: readonly BenchCoupon[],
-  waiting: ReadonlySet<string>,
-  open: (coupon: BenchCoupon) => void,
-): HTMLElement | undefined {
+/** Coupons to come but the one in the form, each of which may be taken next. */
+export function plannedList(all: readonly BenchCoupon[], current: Current): HTMLElement | undefined {
+  const planned = all.filter(({ id }) => id !== current.coupon());
   if (planned.length === 0) return undefined;
   return h(
     "section",
@@ -21,10 +20,10 @@ export function plannedList(
           "li",
           {},
           button(
-            { class: "card later", "data-open": coupon.id, tap: () => open(coupon) },
+            { class: "card later", "data-open": coupon.id, tap: () => current.choose(coupon.id) },
             h("b", {}, coupon.id),
             h("span", {}, coupon.settings.map(({ text }) => text).join(" · ")),
-            waiting.has(coupon.id) && h("small", {}, "kept here, not sent yet"),
+            current.remark(coupon.id) !== undefined && h("small", {}, current.remark(coupon.id)),
           ),
         ),
       ),
@@ -85,23 +84,33 @@ function loggedCard(coupon: BenchCoupon, actions: LoggedActions): HTMLElement {
   );
 }
 
-/** Requests that the server refused after they were kept for a while. */
-export function refusedList(): HTMLElement | undefined {
-  const refused = state.waiting.filter((kept) => kept.refused !== undefined);
+/** Requests that the server refused after they were kept for a while, but the one whose form is open. */
+export function refusedList(day: BenchDay, current: Current): HTMLElement | undefined {
+  const refused = state.waiting.filter(
+    (kept) => kept.refused !== undefined && kept.place !== current.mending(),
+  );
   if (refused.length === 0) return undefined;
   return h(
     "section",
     { class: "refused", "aria-labelledby": "refused" },
     h("h2", { id: "refused" }, "Not taken into the journal"),
-    ...refused.map(({ place, request: { task }, refused: why }) =>
-      h(
+    ...refused.map((kept) => {
+      const { place, request, refused: why } = kept;
+      const { task } = request;
+      return h(
         "div",
         { class: "card" },
         h("p", {}, h("b", {}, "coupon" in task ? `${task.coupon ?? ""} ` : ""), typedIn(task)),
         h("p", { class: "fault" }, [why!.message, ...why!.faults.map(({ message }) => message)].join(" ")),
-        button({ class: "quiet", tap: () => void giveUp(place) }, "Drop it, I have logged it otherwise"),
-      ),
-    ),
+        h(
+          "div",
+          { class: "row" },
+          mendableCoupon(day, kept) !== undefined &&
+            button({ tap: () => current.mend(kept) }, "Mend it in its form"),
+          button({ class: "quiet", tap: () => void giveUp(place) }, "Drop it, I have logged it otherwise"),
+        ),
+      );
+    }),
   );
 }
 

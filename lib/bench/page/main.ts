@@ -1,7 +1,7 @@
-import type { BenchCoupon, BenchDay } from "../wire/index.js";
+import type { BenchDay } from "../wire/index.js";
+import { makeCurrent } from "./current.js";
 import { button, type Child, fill, h } from "./dom.js";
 import { eventBar } from "./events.js";
-import { couponForm, type FormMode } from "./form.js";
 import { loggedList, plannedList, refusedList, saidView } from "./lists.js";
 import { measureView } from "./measure/index.js";
 import { lessonView, standingView } from "./standing-view.js";
@@ -19,13 +19,13 @@ const status = h("div", { class: "status-place" });
 const said = h("div", { class: "said-place", role: "status" });
 const today = h("div");
 const lesson = h("div");
-const current = h("div");
+const current = makeCurrent(render);
 const planned = h("div", { class: "after" });
 const logged = h("div", { class: "after" });
 const standing = h("div");
 const measuring = h("div", { hidden: true });
 const measure = button({ class: "quiet", tap: () => showMeasuring(true) }, "Measure from a photo");
-const lists = h("div", { class: "work" }, said, lesson, today, current, planned, logged);
+const lists = h("div", { class: "work" }, said, lesson, today, current.element, planned, logged);
 const columns = h(
   "main",
   { class: "columns" },
@@ -33,96 +33,19 @@ const columns = h(
   h("aside", { "aria-label": "Where the study stands" }, standing),
 );
 
-/** The coupon in the form: the one chosen, else the next one planned. */
-let chosen: { readonly id: string; readonly mode: FormMode } | undefined;
-let shownForm = "";
-/** Whether the form waits for an answer, which may be a refusal that it has to show. */
-let awaited = false;
 /** The coupon measured on a photo. */
 let photographed = false;
 
-/** Coupons logged here whose entries wait for a connection. */
-function waitingCoupons(): ReadonlySet<string> {
-  const back = new Set(
-    state.waiting.flatMap(({ request: { task } }) => (task.kind === "undo" ? [task.request] : [])),
-  );
-  return new Set(
-    state.waiting.flatMap(({ request: { id, task }, refused }) =>
-      task.kind === "coupon" && refused === undefined && !back.has(id) ? [task.coupon] : [],
-    ),
-  );
-}
-
-function couponAt(day: BenchDay): { readonly coupon: BenchCoupon; readonly mode: FormMode } | undefined {
-  const known = [...day.planned, ...day.logged];
-  const wanted = chosen === undefined ? undefined : known.find(({ id }) => id === chosen?.id);
-  if (chosen !== undefined && wanted !== undefined) return { coupon: wanted, mode: chosen.mode };
-  const waiting = waitingCoupons();
-  const next = day.planned.find(({ id }) => !waiting.has(id));
-  return next === undefined ? undefined : { coupon: next, mode: "log" };
-}
-
-function choose(coupon: BenchCoupon, mode: FormMode = "log"): void {
-  chosen = { id: coupon.id, mode };
-  render();
-  current.scrollIntoView({ block: "start" });
-}
-
-/** The form stays as it is while it is the same coupon's: what is typed in it must not be lost. */
-function renderForm(day: BenchDay): void {
-  if (awaited) return;
-  const at = couponAt(day);
-  const wanted = at === undefined ? "none" : `${at.mode} ${at.coupon.id}`;
-  if (wanted === shownForm) return;
-  shownForm = wanted;
-  if (at === undefined) {
-    fill(
-      current,
-      h(
-        "section",
-        { class: "card", "aria-label": "Nothing planned" },
-        h("h2", {}, "No coupon is planned"),
-        h(
-          "p",
-          {},
-          "On the computer, `beadbench next` plans the coupons worth running next; they appear here by themselves.",
-        ),
-      ),
-    );
-    return;
-  }
-  fill(
-    current,
-    couponForm({
-      day,
-      coupon: at.coupon,
-      mode: at.mode,
-      sending: (on) => {
-        awaited = on;
-      },
-      done: () => {
-        chosen = undefined;
-        shownForm = "";
-        render();
-        // What it taught stands on top.
-        scrollTo(0, 0);
-      },
-    }),
-  );
-}
-
-async function takeBack(request: string): Promise<void> {
-  const { outcome } = await submit({ kind: "undo", request });
-  const refused = outcome.kind === "refused" ? outcome.refusal.message : undefined;
-  say({ text: refused ?? "Taken back: the journal keeps it, marked as void.", warnings: [] });
-  shownForm = "";
-  render();
-}
-
-async function takeBackEntry(entry: number): Promise<void> {
-  const { outcome } = await submit({ kind: "undo", entry });
-  const refused = outcome.kind === "refused" ? outcome.refusal.message : undefined;
-  say({ text: refused ?? "Taken back: the journal keeps it, marked as void.", warnings: [] });
+/** Takes back what a request, or an entry, wrote. */
+async function takeBack(what: { readonly request: string } | { readonly entry: number }): Promise<void> {
+  const { outcome } = await submit({ kind: "undo", ...what });
+  const text =
+    outcome.kind === "refused"
+      ? outcome.refusal.message
+      : outcome.kind === "written"
+        ? "Taken back: the journal keeps it, marked as void."
+        : "It is taken back when there is a connection: kept on this device until then.";
+  say({ text, warnings: [] });
 }
 
 function render(): void {
@@ -141,25 +64,25 @@ function render(): void {
   document.title = `Bench: ${day.study}`;
   title.textContent = day.study;
   const put = (place: HTMLElement, ...content: readonly Child[]): void => fill(place, ...content);
-  put(said, state.said !== undefined && saidView(state.said, (request) => void takeBack(request)));
-  put(lesson, refusedList(), state.lesson !== undefined && lessonView(state.lesson));
+  put(said, state.said !== undefined && saidView(state.said, (request) => void takeBack({ request })));
+  current.render(day);
+  put(lesson, refusedList(day, current), state.lesson !== undefined && lessonView(state.lesson));
   renderToday(day);
-  renderForm(day);
-  const at = couponAt(day);
-  put(
-    planned,
-    plannedList(
-      day.planned.filter(({ id }) => id !== at?.coupon.id),
-      waitingCoupons(),
-      choose,
-    ),
-  );
+  put(planned, plannedList(day.planned, current));
   renderLogged(day);
   put(
     standing,
     state.standing !== undefined && standingView(state.standing, state.chanceBefore),
     ...day.remarks.map((text) => h("p", { class: "remark" }, text)),
   );
+}
+
+/** Has the page's own files kept, before anything is waited for: the connection may drop at any time. */
+async function keepPage(): Promise<void> {
+  if (!window.isSecureContext || !("serviceWorker" in navigator)) return;
+  if (navigator.serviceWorker.controller !== null) return;
+  // Without a connection, or while the last try is under way, it is tried again.
+  await navigator.serviceWorker.register("/worker.js").catch(() => undefined);
 }
 
 let shownToday = "";
@@ -183,9 +106,9 @@ function renderLogged(day: BenchDay): void {
   fill(
     logged,
     loggedList(day.logged, {
-      add: (coupon) => choose(coupon),
-      mend: (coupon) => choose(coupon, "mend"),
-      takeBack: (coupon) => void takeBackEntry(coupon.entry!),
+      add: ({ id }) => current.choose(id),
+      mend: ({ id }) => current.choose(id, "mend"),
+      takeBack: (coupon) => void takeBack({ entry: coupon.entry! }),
       learn: (coupon) => {
         void learn(coupon.id);
         lists.scrollIntoView({ block: "start" });
@@ -202,11 +125,10 @@ function showMeasuring(on: boolean): void {
       measuring,
       measureView({
         day,
-        coupon: couponAt(day)?.coupon.id,
+        coupon: current.coupon(),
         close: (logged) => {
           // Its verdicts are still to be told.
-          if (logged !== undefined) chosen = { id: logged, mode: "log" };
-          shownForm = "";
+          if (logged !== undefined) current.choose(logged);
           showMeasuring(false);
         },
       }),
@@ -221,9 +143,10 @@ fill(
   h("header", { class: "top" }, title, status, measure),
   columns,
   measuring,
-  eventBar(() => (state.day === undefined ? undefined : couponAt(state.day)?.coupon.id)),
+  eventBar(() => current.coupon()),
 );
 onChange(render);
+void keepPage();
 try {
   resumeToday(await copyOf<Today>("today"));
   await start();
@@ -241,7 +164,6 @@ try {
 }
 addEventListener("online", () => void flush());
 setInterval(() => {
+  void keepPage();
   if (state.connection !== "code") void flush().then(refresh);
 }, LOOK_MS);
-if (window.isSecureContext && "serviceWorker" in navigator)
-  await navigator.serviceWorker.register("/worker.js");

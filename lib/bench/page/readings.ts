@@ -4,6 +4,7 @@ import {
   isFar,
   isWhole,
   keyOf,
+  keysFor,
   type PadField,
   type PadKey,
   type PadRange,
@@ -57,8 +58,12 @@ export interface Readings {
 const MOST_STATIONS = 12;
 const MOST_DECIMALS = 3;
 
-/** Fields for some columns; `done` is called after the last one. */
-export function makeReadings(columns: readonly ReadingColumn[], done: () => void): Readings {
+/** Fields for some columns, with what was typed before; `done` is called after the last one. */
+export function makeReadings(
+  columns: readonly ReadingColumn[],
+  done: () => void,
+  before: Readonly<Record<string, readonly number[]>> = {},
+): Readings {
   let active: Box | undefined;
   const rows = columns.map(makeRow);
   const boxes = (): readonly Box[] => rows.flatMap((row) => row.boxes);
@@ -103,7 +108,12 @@ export function makeReadings(columns: readonly ReadingColumn[], done: () => void
       );
       return box;
     };
-    for (let k = 0; k < column.stations; k++) add();
+    const typed = before[column.name] ?? [];
+    for (let k = 0; k < Math.max(column.stations, typed.length); k++) add();
+    typed.forEach((value, k) => {
+      const box = row.boxes[k]!;
+      set(box, { ...box.field, keys: keysFor(value) });
+    });
     return row;
   }
 

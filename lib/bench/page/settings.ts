@@ -17,8 +17,12 @@ interface Tile {
   field?: HTMLInputElement | HTMLSelectElement;
 }
 
-/** Tiles of settings; "ran otherwise" turns them into fields. */
-export function makeSettings(factors: readonly BenchFactor[], coupon: BenchCoupon): Settings {
+/** Tiles of settings, with what was run otherwise; "ran otherwise" turns them into fields. */
+export function makeSettings(
+  factors: readonly BenchFactor[],
+  coupon: BenchCoupon,
+  before: Readonly<Record<string, number | string>> = {},
+): Settings {
   const tiles: Tile[] = [];
   const grid = h(
     "dl",
@@ -35,7 +39,16 @@ export function makeSettings(factors: readonly BenchFactor[], coupon: BenchCoupo
     }),
   );
   const faults = h("div", {}, ...tiles.map(({ fault }) => fault));
-  const otherwise = button({ class: "quiet", tap: openFields }, "Ran otherwise");
+  const otherwise = button(
+    {
+      class: "quiet",
+      tap: () => {
+        openFields();
+        tiles[0]?.field?.focus();
+      },
+    },
+    "Ran otherwise",
+  );
 
   function openFields(): void {
     otherwise.hidden = true;
@@ -47,9 +60,10 @@ export function makeSettings(factors: readonly BenchFactor[], coupon: BenchCoupo
         large(coupon.settings.find(({ name }) => name === factor.name)),
         tile.field,
       );
+      tile.field.value = String(before[factor.name] ?? "");
     });
-    tiles[0]?.field?.focus();
   }
+  if (Object.keys(before).length > 0) openFields();
 
   return {
     element: h("div", {}, grid, faults, otherwise),

@@ -1,5 +1,5 @@
-import type { BenchDay, BenchLesson, BenchStanding, BenchTask } from "../wire/index.js";
-import { copyOf, dropRequest, type KeptRequest, keepCopy, keepRequest, keptRequests } from "./store.js";
+import type { BenchDay, BenchLesson, BenchRefusal, BenchStanding, BenchTask } from "../wire/index.js";
+import { copyOf, dropRequest, keepCopy, keepRequest, keptRequests, type WaitingRequest } from "./store.js";
 import { ask, type Outcome, send } from "./talk.js";
 
 /** A word to whoever logs, with the request it may take back. */
@@ -17,7 +17,7 @@ export interface BenchState {
   chanceBefore?: number;
   lesson?: BenchLesson;
   /** Kept in this browser, in order. */
-  waiting: readonly (KeptRequest & { readonly place: number })[];
+  waiting: readonly WaitingRequest[];
   connection: "there" | "gone" | "code";
   said?: Said;
 }
@@ -33,6 +33,13 @@ export function onChange(listener: () => void): void {
 
 function changed(): void {
   for (const listener of listeners) listener();
+}
+
+/** Nothing is drawn anew while the connection stays as it was: a tap just under way would be lost. */
+function connect(connection: BenchState["connection"]): void {
+  if (state.connection === connection) return;
+  state.connection = connection;
+  changed();
 }
 
 /** Says a word, until the next. */
@@ -56,8 +63,7 @@ export async function start(): Promise<void> {
 export async function refresh(): Promise<void> {
   const day = await ask<BenchDay>("/api/day");
   if (day === undefined || day === "code") {
-    state.connection = day === "code" ? "code" : "gone";
-    changed();
+    connect(day === "code" ? "code" : "gone");
     return;
   }
   const wasAway = state.connection !== "there";
@@ -70,8 +76,18 @@ export async function refresh(): Promise<void> {
     await keepCopy("day", day);
     changed();
   }
-  if (state.standing?.revision === day.revision) return;
+  // Searching the window takes a while: nobody waits for it.
+  if (state.standing?.revision !== day.revision) void stand();
+}
+
+let searching = false;
+
+/** Asks for the best setting anew. */
+async function stand(): Promise<void> {
+  if (searching) return;
+  searching = true;
   const standing = await ask<BenchStanding>("/api/standing");
+  searching = false;
   if (standing === undefined || standing === "code") return;
   if (state.standing !== undefined && state.standing.coupons < standing.coupons)
     state.chanceBefore = state.standing.chance;
@@ -88,30 +104,48 @@ function forget(): void {
 }
 
 /** What waits for the study that is served now, and was not refused. */
-export const ready = (): readonly (KeptRequest & { readonly place: number })[] =>
+export const ready = (): readonly WaitingRequest[] =>
   state.waiting.filter(({ request, refused }) => refused === undefined && request.home === state.day?.home);
+
+/** Coupons logged here whose entries wait for a connection. */
+export function waitingCoupons(): ReadonlySet<string> {
+  const waiting = ready().map(({ request }) => request);
+  const back = new Set(waiting.map(({ task }) => (task.kind === "undo" ? task.request : undefined)));
+  return new Set(
+    waiting.flatMap(({ id, task }) => (task.kind === "coupon" && !back.has(id) ? [task.coupon] : [])),
+  );
+}
+
+/** What goes with a task. */
+export interface Enclosed {
+  readonly photo?: Blob;
+  readonly photoNote?: string;
+  /** The refused request that this one mends: it stays until this one is kept or written. */
+  readonly mends?: WaitingRequest;
+}
 
 /** Keeps a task in the browser and sends it; resolves with what became of it. */
 export async function submit(
   task: BenchTask,
-  picture: { readonly photo?: Blob; readonly photoNote?: string } = {},
+  { photo, photoNote, mends }: Enclosed = {},
 ): Promise<{ readonly id: string; readonly outcome: Outcome }> {
-  const { photo, photoNote } = picture;
   const id = freshName();
   const request = {
     id,
     home: state.day!.home,
-    made: new Date().toISOString(),
+    made: mends?.request.made ?? new Date().toISOString(),
     task,
     ...(photoNote === undefined ? {} : { photoNote }),
   };
   await keepRequest({ request, ...(photo === undefined ? {} : { photo }) });
   state.waiting = await keptRequests();
   changed();
-  const outcome = (await flush()).get(id) ?? { kind: "later" };
+  await flush();
+  const outcome = outcomes.get(id) ?? { kind: "later" };
   // A refusal goes back to the form it came from, which still holds the values.
   const refused = state.waiting.find((kept) => kept.request.id === id && kept.refused !== undefined);
-  if (refused !== undefined) await giveUp(refused.place);
+  const over = refused ?? mends;
+  if (over !== undefined) await giveUp(over.place);
   return { id, outcome };
 }
 
@@ -128,34 +162,46 @@ function freshName(): string {
   return [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
-type Outcomes = ReadonlyMap<string, Outcome>;
+/** What became of each request, whichever round sent it: one that was under way may take a new request along. */
+const outcomes = new Map<string, Outcome>();
 
 let last: Promise<unknown> = Promise.resolve();
 
-/** Sends what waits, in order, one at a time; resolves with what became of each. */
-export function flush(): Promise<Outcomes> {
+/** Sends what waits, in order, one at a time. */
+export function flush(): Promise<void> {
   const round = last.then(flushOnce);
   last = round.catch(() => undefined);
   return round;
 }
 
-async function flushOnce(): Promise<Outcomes> {
-  const outcomes = new Map<string, Outcome>();
+async function flushOnce(): Promise<void> {
   let moved = false;
   for (const kept of ready()) {
     const outcome = await send(kept);
     outcomes.set(kept.request.id, outcome);
-    state.connection = outcome.kind === "later" ? "gone" : outcome.kind === "code" ? "code" : "there";
+    connect(outcome.kind === "later" ? "gone" : outcome.kind === "code" ? "code" : "there");
     if (outcome.kind === "later" || outcome.kind === "code") break;
-    if (outcome.kind === "refused") await keepRequest({ ...kept, refused: outcome.refusal });
+    if (outcome.kind === "refused") await keepRefused(kept, outcome.refusal);
     else await dropRequest(kept.place);
     // A refusal may come of a journal that went on.
     moved = true;
     state.waiting = await keptRequests();
   }
+  if (!moved) return;
   changed();
-  if (moved) await refresh();
-  return outcomes;
+  await refresh();
+}
+
+/** A refused request waits for its maker, unless it was to take back another one that was refused: then both are off. */
+async function keepRefused(kept: WaitingRequest, refused: BenchRefusal): Promise<void> {
+  const { task } = kept.request;
+  const target =
+    task.kind === "undo" &&
+    state.waiting.find((one) => one.request.id === task.request && one.refused !== undefined);
+  if (target) {
+    await dropRequest(target.place);
+    await dropRequest(kept.place);
+  } else await keepRequest({ ...kept, refused });
 }
 
 /** Asks what a coupon taught. */

@@ -10,6 +10,9 @@ export interface KeptRequest {
   readonly refused?: BenchRefusal;
 }
 
+/** One that lies in the store. */
+export type WaitingRequest = KeptRequest & { readonly place: number };
+
 const DATABASE = "beadbench-bench";
 const REQUESTS = "requests";
 const COPIES = "copies";
@@ -55,7 +58,7 @@ export async function dropRequest(place: number): Promise<void> {
 }
 
 /** The requests kept, in the order they were made. */
-export function keptRequests(): Promise<readonly (KeptRequest & { readonly place: number })[]> {
+export function keptRequests(): Promise<readonly WaitingRequest[]> {
   return within(REQUESTS, "readonly", (store) => store.getAll());
 }
 

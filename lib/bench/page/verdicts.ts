@@ -9,9 +9,12 @@ export interface Verdicts {
   clearFaults(): void;
 }
 
-/** Pass and fail of each check; a second tap takes a choice back. */
-export function makeVerdicts(columns: readonly BenchVerdict[]): Verdicts {
-  const chosen = new Map<string, boolean>();
+/** Pass and fail of each check, with what was chosen before; a second tap takes a choice back. */
+export function makeVerdicts(
+  columns: readonly BenchVerdict[],
+  before: Readonly<Record<string, boolean>> = {},
+): Verdicts {
+  const chosen = new Map(Object.entries(before));
   const faults = new Map<string, HTMLElement>();
   const row = ({ name, label, pass, fail }: BenchVerdict): HTMLElement => {
     const fault = h("p", { class: "fault", id: freshId("fault"), hidden: true });
@@ -20,7 +23,7 @@ export function makeVerdicts(columns: readonly BenchVerdict[]): Verdicts {
       button(
         {
           class: passed ? "verdict pass" : "verdict fail",
-          "aria-pressed": "false",
+          "aria-pressed": String(chosen.get(name) === passed),
           "aria-describedby": fault.id,
           "data-verdict": `${name}-${passed ? "pass" : "fail"}`,
           tap: () => {

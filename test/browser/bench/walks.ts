@@ -1,35 +1,8 @@
-import { createHash } from "node:crypto";
-import { readFileSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
-import { appendEntries, type Entry, type LoggedBody } from "../../../lib/study/index.js";
-import type { Page } from "../page.js";
-import { drawnBead } from "./drawn-bead.js";
-import { png } from "./drawn-photo.js";
+import { appendEntries } from "../../../lib/study/index.js";
+import { awayFromServer, noConnection, refusedLater } from "./offline-walks.js";
+import { photo, section } from "./photo-walks.js";
 import { entriesOf, serveStudy } from "./served.js";
-import type { Walk } from "./walk.js";
-
-/** Looks for what is wrong; an empty list is good. */
-type Work = (walk: Walk) => Promise<readonly string[]>;
-
-const wrong = (isWrong: boolean, message: string): readonly string[] => (isWrong ? [message] : []);
-
-/** The coupon in the form. */
-const couponIn = (page: Page): Promise<string> =>
-  page.run<string>("document.querySelector('.card.open').dataset.coupon");
-
-const loggedOf = ({ study }: Walk, coupon: string): readonly Entry<LoggedBody>[] =>
-  entriesOf(study).filter(
-    (entry): entry is Entry<LoggedBody> => entry.kind === "logged" && entry.coupon === coupon,
-  );
-
-async function typeDigits(page: Page, digits: string): Promise<void> {
-  for (const digit of digits) await page.tap(`.pad-key[data-key="${digit}"]`);
-}
-
-const inJournal = (page: Page, coupon: string): Promise<void> =>
-  page.until(
-    `document.querySelector('.said')?.innerText.includes(${JSON.stringify(`${coupon} is in the journal`)})`,
-  );
+import { couponIn, inJournal, loggedOf, typeDigits, type Work, wrong } from "./walk.js";
 
 const today: Work = async ({ page }) => {
   await page.until("document.querySelector('.today .go') !== null");
@@ -150,192 +123,43 @@ const incidentAndChange: Work = async (walk) => {
   ];
 };
 
-/** Logged without a connection, kept over a reload, sent once when it is back, though the server was started anew. */
-const noConnection: Work = async (walk) => {
-  const { page, study } = walk;
-  await page.until("navigator.serviceWorker.controller !== null", "the page is kept for a reload");
-  const before = entriesOf(study).length;
-  const coupon = await couponIn(page);
-  const { port } = new URL(walk.served.url);
-  await walk.served.stop();
-  await page.tap(".box");
-  await typeDigits(page, "600");
-  await page.tap("[data-verdict=sound_bead-fail]");
-  await page.tap(".card.open > .go");
-  await page.until("document.querySelector('.status')?.innerText.includes('1 entry kept on this device')");
-  const next = await couponIn(page);
-  await page.reload();
-  await page.until(
-    "document.querySelector('.status')?.innerText.includes('1 entry kept on this device')",
-    "it is kept over a reload",
-  );
-  await page.until("document.querySelector('.card.open') !== null");
-  const afterReload = await couponIn(page);
-  walk.served = await serveStudy(study, "--port", port);
-  await page.until("document.querySelector('.status.on') !== null", "it is sent when the connection is back");
-  const logged = loggedOf(walk, coupon);
-  const again = await page.run<readonly { readonly repeated: boolean }[]>(
-    sendTwice(logged[0]?.request ?? "", coupon),
-  );
-  return [
-    ...wrong(next === coupon || afterReload !== next, "the coupon kept here is offered again"),
-    ...wrong(logged.length !== 1, `the journal has it ${logged.length} times`),
-    ...wrong(
-      again.some(({ repeated }) => !repeated),
-      `sent again, it was taken: ${JSON.stringify(again)}`,
-    ),
-    ...wrong(
-      entriesOf(study).length !== before + 1,
-      `${entriesOf(study).length - before} entries were written`,
-    ),
-  ];
-};
-
-/** Posts a request that the journal has, twice at once, as a page does whose answer was lost. */
-function sendTwice(id: string, coupon: string): string {
-  const request = `{ id: ${JSON.stringify(id)}, home, made: new Date().toISOString(), task: { kind: "coupon", coupon: ${JSON.stringify(coupon)}, values: { bead_width: 6 }, readings: {} } }`;
-  return `(async () => {
+/** While the server searches the window of a journal that went on, it takes what is logged. */
+const logsMeanwhile: Work = async ({ page, study }) => {
+  appendEntries(study, [
+    { kind: "logged", coupon: "C001", values: { spare_reading: 1 }, units: { spare_reading: "1" } },
+  ]);
+  const order = await page.run<readonly string[]>(`(async () => {
     const { home } = await (await fetch("/api/day")).json();
-    const post = async () => {
-      const form = new FormData();
-      form.set("request", JSON.stringify(${request}));
-      return (await fetch("/api/task", { method: "POST", body: form })).json();
-    };
-    return Promise.all([post(), post()]);
-  })()`;
-}
+    const order = [];
+    const standing = fetch("/api/standing").then(() => order.push("standing"));
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    const form = new FormData();
+    form.set("request", JSON.stringify({ id: "meanwhile", home, made: new Date().toISOString(), task: { kind: "note", text: "meanwhile" } }));
+    await fetch("/api/task", { method: "POST", body: form }).then(() => order.push("logged"));
+    await standing;
+    return order;
+  })()`);
+  return wrong(order.join() !== "logged,standing", `answered in the order ${order.join(", ")}`);
+};
 
-/** Kept without a connection, while the command line logged the same coupon: it is told, not lost, and may be dropped. */
-const refusedLater: Work = async ({ page, study }) => {
-  await page.until("document.querySelector('.status.on') !== null");
-  const coupon = await couponIn(page);
-  await page.offline(true);
+/** Something typed is never lost by opening another coupon. */
+const twoAtOnce: Work = async ({ page }) => {
+  const first = await couponIn(page);
   await page.tap(".box");
-  await typeDigits(page, "611");
-  await page.tap(".card.open > .go");
-  await page.until("document.querySelector('.status')?.innerText.includes('1 entry kept on this device')");
-  appendEntries(study, [{ kind: "logged", coupon, values: { bead_width: 5.7 } }]);
-  const before = entriesOf(study).length;
-  await page.offline(false);
-  await page.until("document.querySelector('.refused') !== null", "the refusal is told");
-  const told = await page.text(".refused");
-  await page.tap(".refused button", "Drop it");
-  await page.until("document.querySelector('.refused') === null");
-  await page.until(
-    `document.querySelector('.card.open')?.dataset.coupon !== "${coupon}"`,
-    "the next one is offered",
-  );
+  await typeDigits(page, "58");
+  await page.tap("button.later");
+  const second = await couponIn(page);
+  const listed = await page.text(`[data-open=${first}]`);
+  await page.tap(`[data-open=${first}]`);
+  const value = await page.run<string>("document.querySelector('.box').value");
+  await page.tap(".box");
+  await page.keys("Backspace", "Backspace");
   return [
-    ...wrong(!/6\.11[\s\S]*has bead_width = 5\.7 already/.test(told), `told: ${told}`),
-    ...wrong(entriesOf(study).length !== before, "something was written"),
+    ...wrong(second === first, "the other one did not open"),
+    ...wrong(!listed.includes("begun, not saved yet"), `the list says ${listed}`),
+    ...wrong(value !== "0.58", `the field has "${value}"`),
   ];
 };
-
-/** A drawn bead of known width, its points set by dragging, and logged with its photo. */
-const photo: Work = async (walk) => {
-  const { page, study } = walk;
-  const coupon = await couponIn(page);
-  const file = join(study.folder, "..", "bead.png");
-  writeFileSync(file, png(drawnBead.width, drawnBead.height, drawnBead.brightness));
-  await page.tap(".top .quiet");
-  await page.choose(".measure input[type=file]", file);
-  await page.until("document.querySelectorAll('.handle').length === 10");
-  for (const [label, at] of Object.entries(drawnBead.marks)) await dragTo(page, label, at);
-  await page.run(
-    `(() => { const [length] = document.querySelectorAll('.fields input'); length.value = "${drawnBead.scale}"; length.dispatchEvent(new Event("input")); })()`,
-  );
-  const told = await page.text(".found");
-  await page.tap(".measure .go");
-  await page.until("document.querySelector('.said')?.innerText.includes('from the photo is in the journal')");
-  const [entry] = loggedOf(walk, coupon);
-  const attached = entriesOf(study).findLast(({ kind }) => kind === "attached");
-  const widths = entry?.readings?.bead_width ?? [];
-  const error = Number(/± (\d+\.\d+)/.exec(told)?.[1]);
-  const file2 = attached?.kind === "attached" ? join(study.folder, "attachments", attached.file) : file;
-  const digest = createHash("sha256").update(readFileSync(file2)).digest("hex");
-  return [
-    ...wrong(widths.length !== 3, `the journal has ${JSON.stringify(entry?.readings)}`),
-    ...wrong(
-      widths.some((width) => Math.abs(width - drawnBead.bead) > error),
-      `${widths.join(", ")} mm, drawn with ${drawnBead.bead} mm, said to be within ${error} mm`,
-    ),
-    ...wrong(!(error > 0 && error < 0.5), `said to be within ${error} mm: ${told}`),
-    ...wrong(
-      attached?.kind !== "attached" || attached.coupon !== coupon || attached.sha256 !== digest,
-      `the photo is attached as ${JSON.stringify(attached)}`,
-    ),
-    ...wrong(attached?.request !== entry?.request, "photo and reading were not written together"),
-  ];
-};
-
-async function dragTo(
-  page: Page,
-  label: string,
-  at: { readonly x: number; readonly y: number },
-): Promise<void> {
-  const handle = `document.querySelector('[aria-label="${label}"]')`;
-  const places = await page.run<readonly [{ x: number; y: number }, { x: number; y: number }]>(`(() => {
-    const handle = ${handle};
-    handle.scrollIntoView({ block: "center" });
-    const box = handle.getBoundingClientRect();
-    const picture = document.querySelector(".picture img").getBoundingClientRect();
-    const scale = picture.width / ${drawnBead.width};
-    return [
-      { x: box.left + box.width / 2, y: box.top + box.height / 2 },
-      { x: picture.left + scale * ${at.x}, y: picture.top + scale * ${at.y} },
-    ];
-  })()`);
-  await page.press(places[0]);
-  await page.mouse("mouseMoved", places[1]);
-  await page.release(places[1]);
-}
-
-/** A section traced by taps, under a rectangle for scale: its area is that of the bead between the points. */
-const section: Work = async (walk) => {
-  const { page } = walk;
-  await page.until("document.querySelector('.measure') === null");
-  await page.tap(".top .quiet");
-  await page.choose(".measure input[type=file]", join(walk.study.folder, "..", "bead.png"));
-  await page.until("document.querySelectorAll('.handle').length === 10");
-  await page.tap(".choice", "Known rectangle");
-  await page.tap(".choice", "Section");
-  await page.until("document.querySelectorAll('.handle').length === 4");
-  for (const [x, y] of [
-    [340, 150],
-    [460, 150],
-    [460, 400],
-    [340, 400],
-  ] as const)
-    await tapPicture(page, { x, y });
-  const places = {
-    "upper left": [100, 90],
-    "upper right": [700, 90],
-    "lower right": [700, 490],
-    "lower left": [100, 490],
-  };
-  for (const [name, [x, y]] of Object.entries(places))
-    await dragTo(page, `Rectangle, ${name}`, { x: x!, y: y! });
-  await page.run(
-    `[...document.querySelectorAll(".fields input")].slice(0, 2).forEach((input, k) => { input.value = ["30", "20"][k]; input.dispatchEvent(new Event("input")); })`,
-  );
-  const told = await page.text(".found");
-  const [area, error] = (/([\d.]+) ± ([\d.]+) mm2/.exec(told) ?? []).slice(1).map(Number);
-  await page.tap(".measure > .quiet");
-  // 120 by 250 px, of which 20 are a millimetre: 6 by 12.5 mm.
-  return wrong(!(Math.abs(area! - 75) < error! && error! < 4), `75 mm2 are drawn: ${told}`);
-};
-
-async function tapPicture(page: Page, at: { readonly x: number; readonly y: number }): Promise<void> {
-  const place = await page.run<{ readonly x: number; readonly y: number }>(`(() => {
-    const image = document.querySelector(".picture img");
-    image.scrollIntoView({ block: "center" });
-    const box = image.getBoundingClientRect();
-    const scale = box.width / ${drawnBead.width};
-    return { x: box.left + scale * ${at.x}, y: box.top + scale * ${at.y} };
-  })()`);
-  await page.press(place);
-  await page.release(place);
-}
 
 /** From another address the page wants the code that the terminal shows, and logs like the other. */
 const code: Work = async ({ page, study }) => {
@@ -371,8 +195,11 @@ export const walks: readonly (readonly [string, Work])[] = [
   ["logs by the keyboard alone", keyboardAlone],
   ["tells an incident and a change in two taps, and takes one back", incidentAndChange],
   ["keeps what is logged without a connection and sends it once", noConnection],
-  ["tells a kept entry that the journal refuses", refusedLater],
+  ["opens the form of a kept entry that the journal refuses", refusedLater],
+  ["takes an entry while the window is searched", logsMeanwhile],
+  ["keeps what is begun when another coupon is opened", twoAtOnce],
   ["measures a drawn bead on a photo", photo],
   ["traces a section on it", section],
+  ["measures, corrects and takes back without a connection", awayFromServer],
   ["wants a code at another address", code],
 ];
