@@ -1,6 +1,6 @@
 import { requireNumber, requireThat } from "../errors/index.js";
-import { inWords, significant } from "../numeric/index.js";
-import { type ChartPart, type ChartSpec, chart, count, inline, measure } from "./spec.js";
+import { counted, inWords, significant } from "../numeric/index.js";
+import { type ChartPart, type ChartSpec, chart, inline, measure } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartBuildTimeline} draws; times in h since the build began. */
@@ -67,7 +67,7 @@ export function chartBuildTimeline({
         ];
   return chart({
     description:
-      `${count(layers.length, "layer")} in ${significant(end.at)} h without stops, ${significant(expected)} h with those expected, ` +
+      `${counted(layers.length, "layer")} in ${significant(end.at)} h without stops, ${significant(expected)} h with those expected, ` +
       `${significant(longest)} h in the longest twentieth of builds; ` +
       `${labelled.map(({ layer, name }) => `${name} by layer ${layer}`).join(", ") || "nothing to be changed"}.`,
     title: "The build against the clock",

@@ -1,5 +1,5 @@
 import { requireNumber, requireThat } from "../errors/index.js";
-import { inWords, settingDigits } from "../numeric/index.js";
+import { counted, inWords, settingDigits } from "../numeric/index.js";
 import { contourSegments } from "./contour.js";
 import {
   axisTitle,
@@ -7,7 +7,6 @@ import {
   type ChartQuantity,
   type ChartSpec,
   chart,
-  count,
   inline,
   levelText,
   printedUnit,
@@ -121,7 +120,7 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
   return chart({
     description:
       `Chance to conform over ${inWords(data.xSetting.name)} and ${inWords(data.ySetting.name)}, with the ${levelText(level)} contour; ` +
-      `${count(coupons.length, "coupon")}, ${failed} failed` +
+      `${counted(coupons.length, "coupon")}, ${failed} failed` +
       (recommended === undefined
         ? "."
         : `; recommended: ${settingDigits(recommended.x)} ${printedUnit(data.xSetting.unit)} and ` +

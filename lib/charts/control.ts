@@ -1,12 +1,11 @@
 import type { ControlChart } from "../endurance/index.js";
-import { brief } from "../numeric/index.js";
+import { brief, counted } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
   type ChartQuantity,
   type ChartSpec,
   chart,
-  count,
   inline,
   labelsAt,
   measure,
@@ -99,7 +98,7 @@ export function chartControl({ quantity, control }: ControlChartData): ChartSpec
     ...(far.length === 0 ? [] : [`Far off: ${far.join(", ")}.`]),
   ];
   return chart({
-    description: `Control charts of ${quantity.name} over ${count(points.length, "reading")}: ${said.join(" ")}`,
+    description: `Control charts of ${quantity.name} over ${counted(points.length, "reading")}: ${said.join(" ")}`,
     title: "Drift of the rig",
     subtitle: [
       said.join(" "),

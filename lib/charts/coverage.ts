@@ -1,5 +1,5 @@
 import { requireThat } from "../errors/index.js";
-import { brief, inWords } from "../numeric/index.js";
+import { brief, counted, inWords } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import {
   axisTitle,
@@ -7,7 +7,6 @@ import {
   type ChartQuantity,
   type ChartSpec,
   chart,
-  count,
   inline,
   labelsAt,
 } from "./spec.js";
@@ -75,10 +74,10 @@ export function chartCoverage({ pairs, of: all = pairs.length }: CoverageChartDa
   const stages = (["run", "planned", "voided"] as const).filter((stage) =>
     pairs.some(({ places }) => places.some((place) => place.stage === stage)),
   );
-  const told = `${empty} of ${count(fields, "field")} hold no coupon`;
+  const told = `${empty} of ${counted(fields, "field")} hold no coupon`;
   return chart({
     description:
-      `Coupons over ${count(pairs.length, "pair")} of settings: ${told}. ${gapsText(pairs, 3)}`.trim(),
+      `Coupons over ${counted(pairs.length, "pair")} of settings: ${told}. ${gapsText(pairs, 3)}`.trim(),
     title: "Where coupons were run",
     subtitle: [
       `${told}${empty === 0 ? "" : " (dashed)"}.${barred ? " Grey: ruled out by a limit." : ""}`,
@@ -110,7 +109,7 @@ export function gapsText(pairs: readonly CoveragePair[], most: number): string {
     empty.map(([i, j]) => [partText(x, i), ...(y === undefined ? [] : [partText(y, j)])].join(" with ")),
   );
   if (gaps.length === 0) return "";
-  const more = gaps.length > most ? `, and ${count(gaps.length - most, "field")} more` : "";
+  const more = gaps.length > most ? `, and ${counted(gaps.length - most, "field")} more` : "";
   return `No coupon at ${gaps.slice(0, most).join("; ")}${more}.`;
 }
 

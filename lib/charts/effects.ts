@@ -1,13 +1,5 @@
-import {
-  axisTitle,
-  type ChartQuantity,
-  type ChartSpec,
-  chart,
-  count,
-  inline,
-  levelText,
-  measure,
-} from "./spec.js";
+import { counted } from "../numeric/index.js";
+import { axisTitle, type ChartQuantity, type ChartSpec, chart, inline, levelText, measure } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartEffects} draws. */
@@ -61,7 +53,7 @@ export function chartEffects(data: EffectsChartData): ChartSpec {
     legend: { orient: "bottom" },
   };
   return chart({
-    description: `${data.title}: ${count(rows.length, "estimate")} with ${level} intervals; ${clear} of them differ from zero.`,
+    description: `${data.title}: ${counted(rows.length, "estimate")} with ${level} intervals; ${clear} of them differ from zero.`,
     title: data.title,
     subtitle: [`Whiskers: ${level} intervals.`],
     body: {

@@ -1,6 +1,6 @@
 import { requireThat } from "../errors/index.js";
-import { fixed } from "../numeric/index.js";
-import { type ChartSpec, chart, count, inline, labelsAt, measure } from "./spec.js";
+import { counted, fixed } from "../numeric/index.js";
+import { type ChartSpec, chart, inline, labelsAt, measure } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What a coupon, or several run together, added to the best known chance. */
@@ -63,7 +63,7 @@ export function chartGain({ rows: all }: GainChartData): ChartSpec {
         `Diamond${run.length > 0 ? ", and in brackets" : ""}: expected beforehand.`,
       ].join(" "),
       "Expected counts verdicts only: sizes measured teach more.",
-      ...(all.length > MOST ? [`The last ${MOST} of ${count(all.length, "row")}.`] : []),
+      ...(all.length > MOST ? [`The last ${MOST} of ${counted(all.length, "row")}.`] : []),
     ],
     body: {
       width: 380,

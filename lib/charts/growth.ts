@@ -1,5 +1,6 @@
 import { requireThat } from "../errors/index.js";
-import { type ChartSpec, chart, count, inline, measure } from "./spec.js";
+import { counted } from "../numeric/index.js";
+import { type ChartSpec, chart, inline, measure } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartGrowth} draws. */
@@ -56,7 +57,7 @@ export function chartGrowth({ what, running, times, end, law, marks = [] }: Grow
     events: law!.scale * at ** law!.shape,
   }));
   return chart({
-    description: `${count(times.length, "event")} (${what}) over the running so far.`,
+    description: `${counted(times.length, "event")} (${what}) over the running so far.`,
     title: `${what}, counted over all running`,
     subtitle: ["Steps: events. Line: fitted law. Upright: a change made."],
     body: {

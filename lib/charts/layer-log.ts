@@ -1,12 +1,11 @@
 import { requireThat } from "../errors/index.js";
-import { inWords } from "../numeric/index.js";
+import { counted, inWords } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
   type ChartQuantity,
   type ChartSpec,
   chart,
-  count,
   inline,
   measure,
 } from "./spec.js";
@@ -44,7 +43,7 @@ export function chartLayerLog(data: LayerLogChartData): ChartSpec {
   return chart({
     description:
       `Layer log of ${series.map(({ quantity }) => inWords(quantity.name)).join(", ")} up to layer ${domain[1]}: ` +
-      `${count(beyond, "reading")} beyond a limit, ${count(incidents.length, "incident")}.`,
+      `${counted(beyond, "reading")} beyond a limit, ${counted(incidents.length, "incident")}.`,
     title: "Layer log",
     subtitle: ["Dashed: limits. Diamond: reading beyond a limit. Upright: incident."],
     body: {

@@ -1,5 +1,5 @@
-import { percent } from "../numeric/index.js";
-import { type ChartSpec, chart, count, inline, measure } from "./spec.js";
+import { counted, percent } from "../numeric/index.js";
+import { type ChartSpec, chart, inline, measure } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartLearning} draws. A learning curve of a study is one. */
@@ -38,7 +38,7 @@ export function chartLearning({ steps }: LearningChartData): ChartSpec {
   return chart({
     description:
       `Best known chance to conform against coupons run: ` +
-      `${rows.map(({ coupons, chance }) => `${percent(chance)} after ${count(coupons, "coupon")}`).join(", ")}; ` +
+      `${rows.map(({ coupons, chance }) => `${percent(chance)} after ${counted(coupons, "coupon")}`).join(", ")}; ` +
       `now known to lie between ${percent(last.low)} and ${percent(last.high)}.`,
     title: "What the coupons taught",
     subtitle: ["Line: best chance known after so many coupons. Bars: where it was known to lie (90 %)."],

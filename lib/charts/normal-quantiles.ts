@@ -1,6 +1,6 @@
 import { requireThat } from "../errors/index.js";
-import { inWords, normalQuantile, quantile, sentence } from "../numeric/index.js";
-import { axisTitle, type ChartQuantity, type ChartSpec, chart, count, inline, measure } from "./spec.js";
+import { counted, inWords, normalQuantile, quantile, sentence } from "../numeric/index.js";
+import { axisTitle, type ChartQuantity, type ChartSpec, chart, inline, measure } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartNormalQuantiles} draws. */
@@ -32,7 +32,7 @@ export function chartNormalQuantiles(data: NormalQuantileChartData): ChartSpec {
   const x = measure("expected", "Expected of a normal sample (standard deviations)");
   const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`);
   return chart({
-    description: `Normal quantile plot of ${count(points.length, "residual")} of ${inWords(response.name)}, with the line through the quartiles.`,
+    description: `Normal quantile plot of ${counted(points.length, "residual")} of ${inWords(response.name)}, with the line through the quartiles.`,
     title: `${sentence(inWords(response.name))}: are the residuals normal?`,
     subtitle: ["Line: through the quartiles. Points near it: yes."],
     body: {

@@ -1,11 +1,10 @@
-import { inWords, sentence } from "../numeric/index.js";
+import { counted, inWords, sentence } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
   type ChartQuantity,
   type ChartSpec,
   chart,
-  count,
   inline,
   levelText,
 } from "./spec.js";
@@ -61,7 +60,7 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
   });
   return chart({
     description:
-      `Predicted against measured ${axisTitle(response).toLowerCase()} of ${count(coupons.length, "coupon")}; ` +
+      `Predicted against measured ${axisTitle(response).toLowerCase()} of ${counted(coupons.length, "coupon")}; ` +
       `${misses} outside the ${levelText(data.level)} prediction interval.`,
     title: `${sentence(inWords(response.name))}: predicted against measured`,
     subtitle: [`Bars: ${levelText(data.level)} prediction intervals. Dashed: prediction equals measurement.`],

@@ -1,5 +1,5 @@
 import { requireNumber } from "../errors/index.js";
-import { brief, inWords, sentence } from "../numeric/index.js";
+import { brief, counted, inWords, sentence } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import {
   axisTitle,
@@ -7,7 +7,6 @@ import {
   type ChartQuantity,
   type ChartSpec,
   chart,
-  count,
   inline,
   measure,
 } from "./spec.js";
@@ -59,8 +58,8 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
   });
   return chart({
     description:
-      `Residuals of ${inWords(response.name)} in run order for ${count(residuals.length, "coupon")} in ` +
-      `${count(blocks.length, "block")}; ${beyond.length} beyond ±${brief(limit)}.`,
+      `Residuals of ${inWords(response.name)} in run order for ${counted(residuals.length, "coupon")} in ` +
+      `${counted(blocks.length, "block")}; ${beyond.length} beyond ±${brief(limit)}.`,
     title: `${sentence(inWords(response.name))}: residuals in run order`,
     subtitle: [`Shading sets the blocks apart. Dashed: ±${withUnit(brief(limit), response.unit)}.`],
     body: {

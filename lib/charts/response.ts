@@ -1,12 +1,11 @@
 import { requireThat } from "../errors/index.js";
-import { inWords, sentence } from "../numeric/index.js";
+import { counted, inWords, sentence } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
   type ChartQuantity,
   type ChartSpec,
   chart,
-  count,
   inline,
   levelText,
   measure,
@@ -63,7 +62,7 @@ export function chartResponse(data: ResponseChartData): ChartSpec {
   const settings = panels.map((panel) => inWords(panel.setting.name)).join(", ");
   return chart({
     description:
-      `${axisTitle(response)} against ${settings}: ${count(coupons, `measured ${row}`)}, the fitted line, ` +
+      `${axisTitle(response)} against ${settings}: ${counted(coupons, `measured ${row}`)}, the fitted line, ` +
       `and its ${level} bands for the mean and for a single ${row}.`,
     title: data.title ?? `${sentence(inWords(response.name))} against the settings`,
     subtitle: [

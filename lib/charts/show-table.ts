@@ -1,7 +1,6 @@
 import { requireCount } from "../errors/index.js";
-import { inWords, settingDigits } from "../numeric/index.js";
+import { counted, inWords, settingDigits } from "../numeric/index.js";
 import { escapeMarkup } from "./markup.js";
-import { count } from "./spec.js";
 
 /** Anything that can show HTML in a notebook cell, such as the `display` of the notebook kernel. */
 export interface HtmlDisplay {
@@ -45,7 +44,7 @@ function tableHtml(table: TableRows, most: number): string {
       (row) =>
         `<tr>${columns.map((name) => `${open("td", name)}${escapeMarkup(cellText(row.get(name)))}</td>`).join("")}</tr>`,
     );
-  const more = rows.length > most ? `<p>${most} of ${count(rows.length, "row")}</p>` : "";
+  const more = rows.length > most ? `<p>${most} of ${counted(rows.length, "row")}</p>` : "";
   return `<table>\n<thead><tr>${head.join("")}</tr></thead>\n<tbody>\n${body.join("\n")}\n</tbody>\n</table>${more}`;
 }
 

@@ -61,11 +61,6 @@ export function levelText(level: number): string {
   return levelPercent(requireNumber("level", level, { above: 0, below: 1 }));
 }
 
-/** `3 coupons`, `1 coupon`. */
-export function count(n: number, noun: string): string {
-  return `${n} ${noun}${n === 1 ? "" : "s"}`;
-}
-
 /**
  * The rows as inline data, copied, after a check that there are some and that every number is finite.
  *

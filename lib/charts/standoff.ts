@@ -1,15 +1,6 @@
 import { STANDOFF_BOUNDS } from "../models/index.js";
-import { brief } from "../numeric/index.js";
-import {
-  axisTitle,
-  type ChartPart,
-  type ChartSpec,
-  chart,
-  count,
-  inline,
-  levelText,
-  measure,
-} from "./spec.js";
+import { brief, counted } from "../numeric/index.js";
+import { axisTitle, type ChartPart, type ChartSpec, chart, inline, levelText, measure } from "./spec.js";
 import { standoffLimits } from "./standoff-limits.js";
 import { colours } from "./theme.js";
 
@@ -95,7 +86,7 @@ export function chartStandoff(data: StandoffChartData): ChartSpec {
   }
   return chart({
     description:
-      `${title} forecast over ${count(forecast.length, "layer")} with ${levelText(data.level)} band; ` +
+      `${title} forecast over ${counted(forecast.length, "layer")} with ${levelText(data.level)} band; ` +
       (first === undefined
         ? "the band stays clear of a touch."
         : `the band reaches a touch at layer ${first.layer}.`) +

@@ -1,12 +1,11 @@
 import { requireThat } from "../errors/index.js";
-import { inWords, mean, sentence } from "../numeric/index.js";
+import { counted, inWords, mean, sentence } from "../numeric/index.js";
 import {
   axisTitle,
   type ChartPart,
   type ChartQuantity,
   type ChartSpec,
   chart,
-  count,
   inline,
   measure,
 } from "./spec.js";
@@ -47,8 +46,8 @@ export function chartStations(data: StationChartData): ChartSpec {
   const missing = beads.flatMap((bead) => bead.readings).length - read.length;
   return chart({
     description:
-      `${axisTitle(response)} at stations along ${count(beads.length, "bead")}: ${count(read.length, "reading")}, ` +
-      `${count(dropOuts, "drop-out")}, ${missing} not taken.`,
+      `${axisTitle(response)} at stations along ${counted(beads.length, "bead")}: ${counted(read.length, "reading")}, ` +
+      `${counted(dropOuts, "drop-out")}, ${missing} not taken.`,
     title: `${sentence(inWords(response.name))} along the bead`,
     subtitle: [
       "Dashed: mean without the crosses. Cross: drop-out, kept in the coupon's value until it is corrected. Gap: not measured.",

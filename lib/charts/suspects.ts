@@ -1,6 +1,6 @@
 import { requireNumber, requireThat } from "../errors/index.js";
-import { percent } from "../numeric/index.js";
-import { type ChartSpec, chart, count, inline, labelsAt, measure } from "./spec.js";
+import { counted, percent } from "../numeric/index.js";
+import { type ChartSpec, chart, inline, labelsAt, measure } from "./spec.js";
 import { wrapLines } from "./text-width.js";
 import { colours } from "./theme.js";
 
@@ -68,7 +68,7 @@ export function chartSuspects({ suspects }: SuspectChartData): ChartSpec {
     description: `Suspect coupons: ${rows.map(({ coupon, said, reason }) => `${coupon} ${said}, ${reason.join(" ")}`).join("; ")}.`,
     title: "Suspect coupons",
     subtitle: [
-      `Bars: chance that something is wrong. Look before you correct.${suspects.length > MOST ? ` The likeliest ${MOST} of ${count(suspects.length, "coupon")}.` : ""}`,
+      `Bars: chance that something is wrong. Look before you correct.${suspects.length > MOST ? ` The likeliest ${MOST} of ${counted(suspects.length, "coupon")}.` : ""}`,
     ],
     body: {
       width: WIDTH,

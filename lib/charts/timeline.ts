@@ -1,5 +1,6 @@
 import { requireThat } from "../errors/index.js";
-import { type ChartSpec, chart, count, inline } from "./spec.js";
+import { counted } from "../numeric/index.js";
+import { type ChartSpec, chart, inline } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What became of a coupon. */
@@ -69,7 +70,7 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
   });
   return chart({
     description:
-      `${count(placed.length, "coupon")} over ${count(blocks.length, "block")}: ` +
+      `${counted(placed.length, "coupon")} over ${counted(blocks.length, "block")}: ` +
       `${used.map(([name]) => `${placed.filter((row) => row.outcome === name).length} ${name}`).join(", ")}.`,
     title: "Coupons by block",
     subtitle: changes.length === 0 ? [] : ["Upright line: a change of equipment or consumable."],

@@ -1,14 +1,5 @@
-import { brief } from "../numeric/index.js";
-import {
-  axisTitle,
-  type ChartPart,
-  type ChartSpec,
-  chart,
-  count,
-  inline,
-  levelText,
-  measure,
-} from "./spec.js";
+import { brief, counted } from "../numeric/index.js";
+import { axisTitle, type ChartPart, type ChartSpec, chart, inline, levelText, measure } from "./spec.js";
 import { standoffLimits } from "./standoff-limits.js";
 import { colours } from "./theme.js";
 
@@ -99,9 +90,9 @@ export function chartWall({ layers, standoff, touch, tooLong, level }: WallChart
     ],
   };
   const levellings =
-    levelled.length === 0 ? "never levelled" : `levelled before ${count(levelled.length, "layer")}`;
+    levelled.length === 0 ? "never levelled" : `levelled before ${counted(levelled.length, "layer")}`;
   return chart({
-    description: `Schedule of ${count(layers.length, "layer")}: rise before each layer, and stand-off with its ${levelText(level)} band, ${levellings}.${cut === undefined ? "" : ` The band is cut off from layer ${cut.layer} on.`}`,
+    description: `Schedule of ${counted(layers.length, "layer")}: rise before each layer, and stand-off with its ${levelText(level)} band, ${levellings}.${cut === undefined ? "" : ` The band is cut off from layer ${cut.layer} on.`}`,
     title: "Wall, layer by layer",
     subtitle: [
       `Line: expected stand-off; band: ${levelText(level)} per layer${levelled.length === 0 ? "" : "; triangles: levelled"}.`,

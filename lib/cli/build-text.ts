@@ -1,5 +1,5 @@
 import type { Attempt, BuildProgress } from "../endurance/index.js";
-import { percent, significant } from "../numeric/index.js";
+import { counted, percent, significant } from "../numeric/index.js";
 import { attemptRow, chanceText, hoursText, standoffAheadText } from "../report/index.js";
 import type { ExposureKind } from "../study/definition/index.js";
 import { runningText } from "./running-words.js";
@@ -53,7 +53,7 @@ export function progressText({
     `${attempt.build}: ${attempt.state.replace("_", " ")}, ${done} of ${layers} layers (${percent(done / layers)})${height === null ? "" : `, next start ${significant(height, 4)} mm above the first`}\n`,
     attempt.incidents.length === 0
       ? ""
-      : `${attempt.incidents.length} incident${attempt.incidents.length === 1 ? "" : "s"}, ${hoursText(attempt.lostTime / 60)} lost\n`,
+      : `${counted(attempt.incidents.length, "incident")}, ${hoursText(attempt.lostTime / 60)} lost\n`,
     open
       ? [
           `\nLeft: ${hoursText(left.time)} without stops (${hoursText(left.arcTime)} of arc${Math.abs(pace - 1) < 0.005 ? "" : `, at ${percent(pace)} of the planned arc time`}), ${significant(left.wire)} m of wire, ${significant(left.gas)} L of gas\n`,

@@ -1,5 +1,5 @@
 import type { GroupComparison, PassComparison, ResponseShift, StudyComparison } from "../models/index.js";
-import { inWords, levelPercent, percent, sentence, significant } from "../numeric/index.js";
+import { counted, inWords, levelPercent, percent, sentence, significant } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import { findingsBelow, textTable, wrap } from "./text.js";
 
@@ -9,7 +9,7 @@ export function groupsText(comparison: GroupComparison, detail: boolean): string
   return [
     `${wrap(headText(comparison))}\n`,
     `${sides(comparison)
-      .map((side, i) => `${side} ${coupons[i]} coupons`)
+      .map((side, i) => `${side} ${counted(coupons[i]!, "coupon")}`)
       .join(", ")}, at equal settings\n`,
     resultsText(comparison),
     detail && shifts.length > 0 ? `\n${shiftTable(shifts)}` : "",
@@ -45,7 +45,7 @@ export function studiesText(comparison: StudyComparison, detail: boolean): strin
   const told = effects.filter(({ differs }) => differs);
   return [
     `${wrap(studiesHead(comparison))}\n`,
-    `${a} ${coupons[0]} coupons, ${b} ${coupons[1]}\n`,
+    `${a} ${counted(coupons[0], "coupon")}, ${b} ${coupons[1]}\n`,
     alike.length === 0 ? "" : `\n${wrap(`The same in both: ${alike.join(", ")}.`)}\n`,
     unlike.length === 0
       ? ""

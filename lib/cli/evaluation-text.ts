@@ -1,5 +1,5 @@
 import type { ComparedMeasure, PlanEvaluation } from "../design/index.js";
-import { brief, fixed, levelPercent, percent } from "../numeric/index.js";
+import { brief, counted, fixed, levelPercent, percent } from "../numeric/index.js";
 import { findingsText, type TextColumn, textTable } from "./text.js";
 
 /** A table whose first column is to the left, the others to the right. */
@@ -61,10 +61,10 @@ export function evaluationText(evaluation: PlanEvaluation): string {
 /** The coupons judged, in a few words, and how many of them are expected to tell something. */
 export function countText({ runs, existing, wholePlots, survivors, parameters }: PlanEvaluation): string {
   const groups = wholePlots === undefined ? "" : ` in ${wholePlots} groups of hard-to-change settings`;
-  const counted = `${runs} coupons${existing === 0 ? "" : ` and ${existing} already run`}${groups}`;
-  if (survivors === undefined) return counted;
+  const all = `${counted(runs, "coupon")}${existing === 0 ? "" : ` and ${existing} already run`}${groups}`;
+  if (survivors === undefined) return all;
   const { expected, lower, upper, allTerms } = survivors;
-  return `${counted}; ${fixed(expected, 1)} of the ${runs} are expected to give dimensions (${lower} to ${upper}, 8 times in 10), and what follows rests on those; with a chance of ${percent(allTerms)} the survivors can tell all ${parameters} effects`;
+  return `${all}; ${fixed(expected, 1)} of the ${runs} are expected to give dimensions (${lower} to ${upper}, 8 times in 10), and what follows rests on those; with a chance of ${percent(allTerms)} the survivors can tell all ${parameters} effects`;
 }
 
 function headline(evaluation: PlanEvaluation): string {

@@ -1,5 +1,6 @@
 import type { BuildForecast } from "../endurance/index.js";
 import { inWords, percent, significant } from "../numeric/figures/index.js";
+import { counted } from "../numeric/index.js";
 import {
   assumptionRows,
   causeHeadings,
@@ -18,7 +19,7 @@ export function forecastText(forecast: BuildForecast, cautions: readonly string[
   const { risks, improvements, plan, findings } = forecast;
   return [
     `Forecast for ${plan.study}: ${plan.outline.layers.length} layers, ${significant(plan.outline.layers.reduce((sum, { path }) => sum + path, 0) / 1000)} m of bead\n\n`,
-    `${wrap(`Chance to finish: ${chanceText(risks)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} logged`)}\n\n`,
+    `${wrap(`Chance to finish: ${chanceText(risks)}, from ${counted(risks.tried.length, "build")} logged`)}\n\n`,
     ...needsOf(forecast).map(([label, text]) => `${label.padEnd(12)} ${wrap(text, " ".repeat(13))}\n`),
     `\nLimits\n${limitRows(forecast)
       .map(

@@ -2,6 +2,7 @@ import { InvalidArgumentError } from "commander";
 import { drawCurve, renderSvg } from "../charts/index.js";
 import { BeadbenchError } from "../errors/index.js";
 import { levelPercent, significant } from "../numeric/figures/index.js";
+import { counted } from "../numeric/index.js";
 import type { CurveFit } from "../regression/curve/index.js";
 import { formulaNames } from "../regression/formula/index.js";
 import { tradeName } from "../study/definition/index.js";
@@ -110,9 +111,7 @@ export async function answerCurve(
   { curve, units, known, lacking }: FormulaFit,
 ): Promise<void> {
   if (lacking > 0)
-    io.note(
-      `${lacking} row${lacking === 1 ? "" : "s"} left out: a value that the formula needs is missing\n`,
-    );
+    io.note(`${counted(lacking, "row")} left out: a value that the formula needs is missing\n`);
   const others = known.filter((name) => name !== curve.response);
   for (const name of curve.fit.parameters.filter(({ length }) => length >= SLIP_LETTERS)) {
     const hint = suggestion(name, others);

@@ -1,5 +1,5 @@
 import { grouped } from "../errors/index.js";
-import { fixed, percent } from "../numeric/index.js";
+import { counted, fixed, percent } from "../numeric/index.js";
 import { settingsText } from "../study/definition/index.js";
 import type { StudyDefinition } from "../study/index.js";
 import { type CouponExpense, expenseKinds, type Proposal, type Proposals } from "../window/index.js";
@@ -24,7 +24,7 @@ export function nextText(definition: StudyDefinition, result: Proposals, detail:
     ? `Best so far: ${settingsText(best.settings)}, chance ${percent(best.chance)}\nAll ${proposals.length} together are expected to raise it by ${fixed(100 * batchGain, 1)} points.`
     : wrap(plainStanding(definition, result));
   return [
-    `${detail ? `${proposals.length} coupons, aim ${result.aim}, seed ${result.seed}` : plainAim(result)}\n\n`,
+    `${detail ? `${counted(proposals.length, "coupon")}, aim ${result.aim}, seed ${result.seed}` : plainAim(result)}\n\n`,
     runsTable(definition, plannedRuns(result)),
     totalText(definition, proposals),
     "\nWhy\n",

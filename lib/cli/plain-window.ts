@@ -1,5 +1,5 @@
 import { asksNothing, unlimited } from "../models/index.js";
-import { fixed, inWords, percent, significant } from "../numeric/index.js";
+import { counted, fixed, inWords, percent, significant } from "../numeric/index.js";
 import type { Preset } from "../presets/index.js";
 import { rangeText, settingsText, settingText } from "../study/definition/index.js";
 import type { StudyDefinition } from "../study/index.js";
@@ -57,7 +57,7 @@ export function plainAim({ proposals, aim }: Proposals): string {
     explore: "to learn where beads come out right",
     edge: "to find how far settings may go",
   }[aim];
-  return `${proposals.length} coupon${proposals.length === 1 ? "" : "s"} ${what}`;
+  return `${counted(proposals.length, "coupon")} ${what}`;
 }
 
 /** Where the study stands, in plain words. */
@@ -81,7 +81,7 @@ export function plainPreset(preset: Preset, definition: StudyDefinition): string
   const open = unlimited(definition).map(({ name }) => name);
   const parts = [...preset.predicted, ...preset.checks].filter(({ name }) => !open.includes(name));
   return [
-    `Preset for ${preset.study}, from ${preset.basis.coupons} coupons\n\n`,
+    `Preset for ${preset.study}, from ${counted(preset.basis.coupons, "coupon")}\n\n`,
     textTable(
       [
         { title: "setting" },

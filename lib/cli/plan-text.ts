@@ -1,5 +1,5 @@
 import type { Effort, Plan, PlanEffort } from "../design/index.js";
-import { fixed } from "../numeric/index.js";
+import { counted, fixed } from "../numeric/index.js";
 import { settingText } from "../study/definition/index.js";
 import type { Study } from "../study/index.js";
 import { runsTable } from "./runs-table.js";
@@ -8,7 +8,7 @@ import { findingsText } from "./text.js";
 /** A plan as plain text: its coupons, which were moved, what they cost, findings. */
 export function planText(study: Study, plan: Plan): string {
   return [
-    `${plan.runs.length} coupons, design ${plan.design}, seed ${plan.seed}\n\n`,
+    `${counted(plan.runs.length, "coupon")}, design ${plan.design}, seed ${plan.seed}\n\n`,
     runsTable(study.definition, plan.runs, study.definition.blocks[0]),
     pulledText(study, plan),
     survivorsText(plan),

@@ -1,4 +1,5 @@
 import { onlyDefined } from "../errors/index.js";
+import { counted } from "../numeric/index.js";
 import { appendEntries, exportCsv, type PlannedBody, type Study } from "../study/index.js";
 import { writeText } from "./files.js";
 import type { CommandIo } from "./io.js";
@@ -44,6 +45,8 @@ export function recordPlanned({
   const before = new Set(study.coupons.map(({ id }) => id));
   const after = appendEntries(study, bodies, { clock: io.clock });
   const added = after.coupons.filter(({ id }) => !before.has(id));
-  io.note(`${added.length} coupons planned: ${added[0]?.id} to ${added.at(-1)?.id}\n`);
+  io.note(
+    `${counted(added.length, "coupon")} planned: ${added[0]?.id}${added.length > 1 ? ` to ${added.at(-1)?.id}` : ""}\n`,
+  );
   if (csv !== undefined) writeText(io, csv, exportCsv(after, { coupons: added, toFillIn: 1 }));
 }

@@ -1,4 +1,4 @@
-import { normalCdf, normalQuantile, percent, significant } from "../numeric/index.js";
+import { counted, normalCdf, normalQuantile, percent, significant } from "../numeric/index.js";
 import type { StudyDefinition } from "../study/index.js";
 import { withUnit } from "../units/index.js";
 
@@ -87,9 +87,9 @@ export function willSettleText(
   const needed = room <= 0 ? Number.POSITIVE_INFINITY : Math.ceil((coupons * doubt ** 2) / room);
   const enough =
     reach <= half
-      ? `${coupons} coupons are enough`
+      ? `${counted(coupons, "coupon is", "coupons are")} enough`
       : needed <= MORE * coupons
-        ? `${coupons} coupons are not enough, about ${needed} placed alike would be`
-        : `${coupons} coupons are not enough and more would hardly do, since scatter alone fills what is wanted: steady the rig, measure better, or widen it`;
+        ? `${counted(coupons, "coupon is", "coupons are")} not enough, about ${needed} placed alike would be`
+        : `${counted(coupons, "coupon is", "coupons are")} not enough and more would hardly do, since scatter alone fills what is wanted: steady the rig, measure better, or widen it`;
   return `To hold ${response} at ${ends}, ${enough}: ${told}.`;
 }

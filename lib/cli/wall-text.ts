@@ -1,5 +1,13 @@
 import type { WallPlan, WallTask } from "../endurance/index.js";
-import { brief, fixed, levelPercent, percent, settingDigits, significant } from "../numeric/index.js";
+import {
+  brief,
+  counted,
+  fixed,
+  levelPercent,
+  percent,
+  settingDigits,
+  significant,
+} from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import { findingsBelow, textTable, wrap } from "./text.js";
 
@@ -69,7 +77,7 @@ export function wallText(plan: WallPlan, task: WallTask): string {
     ];
   });
   return [
-    `Wall of ${layers.length} ${layers.length === 1 ? "layer" : "layers"}, ${fixed(plan.height, 1)} mm high, ${fixed(plan.time / 60, 0)} min with dwells; stand-off ${significant(plan.standoff)} mm held between ${significant(plan.touch)} (touch) and ${significant(plan.tooLong)} mm (too long)\n\n`,
+    `Wall of ${counted(layers.length, "layer")}, ${fixed(plan.height, 1)} mm high, ${fixed(plan.time / 60, 0)} min with dwells; stand-off ${significant(plan.standoff)} mm held between ${significant(plan.touch)} (touch) and ${significant(plan.tooLong)} mm (too long)\n\n`,
     textTable(
       [
         right("layer"),
@@ -129,7 +137,7 @@ function coursesText({ shapes, walls, studyCoupons }: WallPlan): string {
         `${wall === "" ? "a wall" : `wall ${wall}`} of ${layers} layers (${readings} readings)`,
     ),
     ...studyCoupons.map(
-      ({ set, coupons }) => `${coupons} coupons of ${set === "first" ? "first layers" : "walls"}`,
+      ({ set, coupons }) => `${counted(coupons, "coupon")} of ${set === "first" ? "first layers" : "walls"}`,
     ),
   ];
   return `Rests on ${rests.length === 0 ? "mass and energy balance alone" : rests.join(", ")}; course of the growth: ${likely.join(", ")}.\n`;

@@ -18,6 +18,7 @@ export {
 } from "./distributions/index.js";
 export {
   brief,
+  counted,
   fixed,
   fRatioText,
   inWords,

@@ -1,8 +1,6 @@
 import { chosenQuality, formTitle, judgeCoupon, type OutcomeModel, type StudyFit } from "../models/index.js";
-import { levelPercent } from "../numeric/index.js";
+import { counted, levelPercent } from "../numeric/index.js";
 import type { Study } from "../study/index.js";
-
-const counted = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? "" : "s"}`;
 
 /** What the chances and predictions of the outcome model rest on, and what their intervals hold. */
 export function modelBasis({ coupons, latent, checks, drawCount }: OutcomeModel): string {

@@ -1,7 +1,7 @@
 import { chartStandoff } from "../charts/index.js";
 import type { BuildForecast } from "../endurance/index.js";
 import { onlyDefined } from "../errors/index.js";
-import { inWords, percent, significant } from "../numeric/index.js";
+import { counted, inWords, percent, significant } from "../numeric/index.js";
 import {
   assumptionRows,
   causeHeadings,
@@ -34,7 +34,7 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
         heading: "In short",
         keyFigures: keyFigures(forecast),
         paragraphs: [
-          `The chance to finish is ${chanceText(risks)}, from ${risks.tried.length} build${risks.tried.length === 1 ? "" : "s"} of this rig.`,
+          `The chance to finish is ${chanceText(risks)}, from ${counted(risks.tried.length, "build")} of this rig.`,
         ],
         findings,
       },

@@ -15,7 +15,7 @@ import {
   regressionBehind,
   type StudyFit,
 } from "../models/index.js";
-import { fixed, inWords, percent, sentence } from "../numeric/index.js";
+import { counted, fixed, inWords, percent, sentence } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
 import { fitBasis } from "./basis.js";
 import type { ReportChart, ReportSection, ReportTable } from "./document.js";
@@ -99,7 +99,7 @@ function explanations({ responses }: StudyFit): readonly string[] {
 /** Chance of each grade in the middle of the settings and at their ends. */
 function gradesTable({ response, grades, chances, coupons }: GradeFit): ReportTable {
   return {
-    caption: `${sentence(inWords(response))}: chance of each grade, by an ordered logit of ${coupons.length} coupons`,
+    caption: `${sentence(inWords(response))}: chance of each grade, by an ordered logit of ${counted(coupons.length, "coupon")}`,
     columns: [
       { heading: "Settings" },
       ...grades.map((grade) => ({ heading: `Grade ${grade}`, numeric: true })),

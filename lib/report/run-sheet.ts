@@ -1,5 +1,5 @@
 import { couponCost } from "../models/index.js";
-import { inWords, settingDigits, significant } from "../numeric/index.js";
+import { counted, inWords, settingDigits, significant } from "../numeric/index.js";
 import { processFacts, processOf } from "../process/index.js";
 import { type Coupon, type Study, type StudyDefinition, wireText } from "../study/index.js";
 import { withUnit } from "../units/index.js";
@@ -60,7 +60,7 @@ export function runSheet(study: Study, coupons: readonly Coupon[], cautions: rea
   const { factors, responses, blocks, name } = definition;
   return {
     title: `Run sheet: ${inWords(name)}`,
-    subtitle: `${coupons.length === 1 ? "1 coupon" : `${coupons.length} coupons`} in run order; process ${definition.process}, ${wireText(definition.wire)}`,
+    subtitle: `${counted(coupons.length, "coupon")} in run order; process ${definition.process}, ${wireText(definition.wire)}`,
     cards: coupons.map(({ id, role, settings }, i) => ({
       id,
       ...(role === undefined ? {} : { role }),

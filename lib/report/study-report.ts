@@ -1,7 +1,7 @@
 import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
 import { nextStep } from "../models/gate/index.js";
 import { judgeCoupon, type OutcomeModel, selectLayers } from "../models/index.js";
-import { inWords, levelPercent, percent } from "../numeric/index.js";
+import { counted, inWords, levelPercent, percent } from "../numeric/index.js";
 import { cautionsFor, type Preset } from "../presets/index.js";
 import { settingsText } from "../study/definition/index.js";
 import { type DefinedStudy, type Study, wireText } from "../study/index.js";
@@ -89,7 +89,7 @@ function answerSection({ study, preset, model, window, remarks }: StudyResults):
     paragraphs: [
       ...best,
       {
-        text: `This rests on ${logged} coupon${logged === 1 ? "" : "s"} logged.`,
+        text: `This rests on ${counted(logged, "coupon")} logged.`,
         evidence: [
           { text: "how they came out", key: "glance" },
           { text: "each of them", key: "record" },
@@ -203,7 +203,7 @@ function explorerSection(
   return {
     key: "explore",
     heading: "Try settings",
-    basis: `Rests on ${model.coupons} coupon${model.coupons === 1 ? "" : "s"}, by the model of the preset, which this page computes with itself: its numbers are those of the commands.`,
+    basis: `Rests on ${counted(model.coupons, "coupon")}, by the model of the preset, which this page computes with itself: its numbers are those of the commands.`,
     explorer: explorerData(judged, model, window),
     charts: [
       ...(map === undefined
@@ -232,7 +232,7 @@ function windowSection(study: Study, window: ProcessWindow, model: OutcomeModel 
     ...(model === undefined
       ? {}
       : {
-          basis: `Rests on ${model.coupons} coupon${model.coupons === 1 ? "" : "s"}, by the same model. Level ${levelPercent(window.level)}; the share is counted over settings spread evenly, its interval holds 90 % of what the coupons leave open.`,
+          basis: `Rests on ${counted(model.coupons, "coupon")}, by the same model. Level ${levelPercent(window.level)}; the share is counted over settings spread evenly, its interval holds 90 % of what the coupons leave open.`,
         }),
     paragraphs: [volumeText(window.volume, `a chance of ${levelPercent(window.level)}`)],
     charts: hasNumbers(study)

@@ -1,6 +1,6 @@
 import { BeadbenchError, type Finding } from "../errors/index.js";
 import type { OutcomeModel } from "../models/index.js";
-import { percent } from "../numeric/index.js";
+import { counted, percent } from "../numeric/index.js";
 import { settingsText } from "../study/definition/index.js";
 import { withUnits } from "./best-setting.js";
 import { type ChanceFunction, makeChance } from "./chance.js";
@@ -40,7 +40,7 @@ export function dayFindings(
     {
       code: "days-open",
       severity: "info",
-      message: `shifts from day to day, as far as ${blocks} ${blocks === 1 ? "day tells" : "days tell"} them, cost ${percent(cost)} of the chance; a control was run on ${control.blocks} of them`,
+      message: `shifts from day to day, as far as ${counted(blocks, "day tells", "days tell")} them, cost ${percent(cost)} of the chance; a control was run on ${control.blocks} of them`,
       advice: `run the same coupon first on every day, a control: ${settings}, as ${control.coupon} (\`next --control\` plans it)`,
       about: [control.coupon],
     },

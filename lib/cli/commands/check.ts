@@ -2,6 +2,7 @@ import type { Command } from "commander";
 import { checkStudy, type StudyCheck } from "../../models/plausibility/index.js";
 import { resolvePriors } from "../../models/priors/index.js";
 import { percent, significant } from "../../numeric/figures/index.js";
+import { counted } from "../../numeric/index.js";
 import { verifyAttachments } from "../../study/record/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -23,7 +24,7 @@ export function define(command: Command, io: CommandIo): void {
 function checkText(check: StudyCheck): string {
   const { counts, pureErrors, missing, confounding, findings } = check;
   const parts = [
-    `${counts.logged} coupons logged, ${counts.planned} planned, ${counts.voided} voided\n`,
+    `${counted(counts.logged, "coupon")} logged, ${counts.planned} planned, ${counts.voided} voided\n`,
     Object.keys(missing).length === 0
       ? ""
       : `not measured: ${Object.entries(missing)

@@ -4,7 +4,7 @@ import type { Command } from "commander";
 import { drawConformance, renderSvg } from "../../charts/index.js";
 import { BeadbenchError } from "../../errors/index.js";
 import { checkStudy } from "../../models/index.js";
-import { percent } from "../../numeric/index.js";
+import { counted, percent } from "../../numeric/index.js";
 import { formatPreset } from "../../presets/index.js";
 import { composeStudyReport, renderReport } from "../../report/index.js";
 import { createDemoStudy, demoDefinition, ringDefinition, type Study } from "../../study/index.js";
@@ -79,7 +79,7 @@ function playStudy(io: CommandIo, say: CommandIo["out"], folder: string): Study 
   const study = createDemoStudy(target, (sofar, event) => {
     if ("import" in event) {
       const check = checkStudy(sofar);
-      say(`${event.import}: ${check.counts.logged} coupons logged so far\n`);
+      say(`${event.import}: ${counted(check.counts.logged, "coupon")} logged so far\n`);
       if (check.refused) {
         const grave = check.findings.filter(({ severity }) => severity === "error");
         say(`The check refuses them:\n${findingsText(grave)}`);

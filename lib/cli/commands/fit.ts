@@ -18,7 +18,7 @@ import {
   type StudyFit,
   shiftText,
 } from "../../models/index.js";
-import { fixed, fRatioText, levelPercent, percent, significant } from "../../numeric/index.js";
+import { counted, fixed, fRatioText, levelPercent, percent, significant } from "../../numeric/index.js";
 import { settingText } from "../../study/definition/index.js";
 import type { DefinedStudy } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
@@ -163,7 +163,7 @@ function gradesText(fit: GradeFit): string {
   const effects = fit.fit.intervals.slice(0, fit.fit.intervals.length - (fit.grades.length - 1));
   const given = fit.grades.map((grade, k) => `${fit.counts[k]} x ${grade}`).join(", ");
   return [
-    `${fit.response} (grade, more is better), ${fit.coupons.length} coupons: ${given}\n`,
+    `${fit.response} (grade, more is better), ${counted(fit.coupons.length, "coupon")}: ${given}\n`,
     `  ordered logit${fit.priorSd === undefined ? "" : `, effects under a weak prior of ${fit.priorSd}`}; a positive effect means better grades\n`,
     coefficientTable(
       "log odds per half range",
@@ -214,7 +214,7 @@ function formText(form: FreeForm): string {
   }
   const test = form.lackOfFit;
   return [
-    `  ${withUnit(significant(form.atReference.estimate), form.unit)} (${range(form.atReference)}) ${referenceText(form)}, ${form.n} coupons\n`,
+    `  ${withUnit(significant(form.atReference.estimate), form.unit)} (${range(form.atReference)}) ${referenceText(form)}, ${counted(form.n, "coupon")}\n`,
     coefficientTable(
       isPerHalfRange(form.form) ? "per half range" : "exponent",
       form.coefficients,

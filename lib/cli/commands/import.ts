@@ -1,6 +1,7 @@
 import type { Command } from "commander";
 import { formatIssues, onlyDefined } from "../../errors/index.js";
 import { gate, gateText } from "../../models/index.js";
+import { counted } from "../../numeric/index.js";
 import { type CsvImport, importCsv } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
@@ -37,7 +38,7 @@ export function define(command: Command, io: CommandIo): void {
 
 function importText({ logged, planned, skipped, notes, faults }: CsvImport): string {
   const lines = [
-    `${logged.length} coupons logged${planned.length === 0 ? "" : `, ${planned.length} planned`}`,
+    `${counted(logged.length, "coupon")} logged${planned.length === 0 ? "" : `, ${planned.length} planned`}`,
   ];
   if (skipped.length > 0)
     lines.push(

@@ -16,7 +16,7 @@ import {
   survivalOfBuilds,
 } from "../../endurance/index.js";
 import { BeadbenchError } from "../../errors/index.js";
-import { levelPercent, percent, significant } from "../../numeric/index.js";
+import { counted, levelPercent, percent, significant } from "../../numeric/index.js";
 import type { ExposureKind } from "../../study/definition/index.js";
 import type { Study } from "../../study/index.js";
 import { suggestion } from "../../study/index.js";
@@ -169,7 +169,7 @@ function growthText({ growth, times, end, per }: IncidentGrowth, what: string): 
   if (growth === null) {
     return times.length === 0
       ? ""
-      : `\nGetting better? ${times.length} incident${times.length === 1 ? " is" : "s are"} too few to tell a trend; the rates above are all there is.\n`;
+      : `\nGetting better? ${counted(times.length, "incident is", "incidents are")} too few to tell a trend; the rates above are all there is.\n`;
   }
   const { fit, goodness } = growth;
   const { estimate, lower, upper } = fit.shape;

@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { percent, significant } from "../../numeric/index.js";
+import { counted, percent, significant } from "../../numeric/index.js";
 import { formatPreset, makePreset, type Preset, presetFormats } from "../../presets/index.js";
 import { rangeText, settingText } from "../../study/definition/index.js";
 import { type Study, wireText } from "../../study/index.js";
@@ -74,7 +74,7 @@ export function presetOf(
 function presetText(preset: Preset): string {
   const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
   return [
-    `Preset for ${preset.study} (ISO 4063 process ${preset.process}, ${wireText(preset.wire)}), from ${preset.basis.coupons} coupons\n\n`,
+    `Preset for ${preset.study} (ISO 4063 process ${preset.process}, ${wireText(preset.wire)}), from ${counted(preset.basis.coupons, "coupon")}\n\n`,
     textTable(
       [{ title: "setting" }, { title: "value", align: "right" }, { title: "range", align: "right" }],
       preset.settings.map(({ name, value, unit }) => {

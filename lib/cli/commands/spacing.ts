@@ -1,6 +1,6 @@
 import type { Command } from "commander";
 import { BeadbenchError, type Finding } from "../../errors/index.js";
-import { fixed, percent, significant } from "../../numeric/index.js";
+import { counted, fixed, percent, significant } from "../../numeric/index.js";
 import {
   type BeadsAcross,
   beadsAcross,
@@ -150,7 +150,7 @@ function beadsText({
     `A layer stays level at a spacing of ${fixed(level, 2)} mm (parabolas); one bead's metal fills ${fixed(flatTop, 2)} mm to its own height, where real beads climb\n`,
     across === undefined
       ? ""
-      : `${across.count} ${across.count === 1 ? "bead covers" : "beads cover"} the width${across.count === 1 ? "" : `, ${fixed(across.spacing, 2)} mm apart`}\n`,
+      : `${counted(across.count, "bead covers", "beads cover")} the width${across.count === 1 ? "" : `, ${fixed(across.spacing, 2)} mm apart`}\n`,
     `At ${fixed(spacing, 2)} mm: mean layer height ${fixed(layerHeight, 2)} mm (${significant(area)} mm2 per bead)`,
     overlap === null
       ? "\n"

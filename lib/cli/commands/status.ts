@@ -1,6 +1,7 @@
 import type { Command } from "commander";
 import { type NextStep, nextStep } from "../../models/gate/index.js";
 import { settingDigits } from "../../numeric/figures/index.js";
+import { counted } from "../../numeric/index.js";
 import type { StudyDefinition } from "../../study/definition/index.js";
 import type { Coupon, Study } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
@@ -56,10 +57,10 @@ function stateText(study: Study, counts: ReturnType<typeof countsOf>): string {
     .filter(({ state }) => state === "logged")
     .reduce<Coupon | undefined>((a, b) => (a === undefined || b.seq > a.seq ? b : a), undefined);
   const parts = [
-    `${count(counts.logged, "coupon")} logged`,
+    `${counted(counts.logged, "coupon")} logged`,
     `${counts.planned} planned`,
     ...(counts.voided > 0 ? [`${counts.voided} voided`] : []),
-    ...(counts.incidents > 0 ? [count(counts.incidents, "incident")] : []),
+    ...(counts.incidents > 0 ? [counted(counts.incidents, "incident")] : []),
     ...(last === undefined ? [] : [`last ${last.id}, ${last.time.slice(0, 10)}`]),
   ];
   const wanted = wantedText(definition);
@@ -93,8 +94,6 @@ function wantedText({ responses }: StudyDefinition): string {
     })
     .join(", ");
 }
-
-const count = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? "" : "s"}`;
 
 const stepText = ({ why, commands }: NextStep): string =>
   `${wrap(why, "  ")}\n${commands.map((line) => `  ${line}\n`).join("")}`;

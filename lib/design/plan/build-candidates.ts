@@ -1,6 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { requireThat } from "../../errors/index.js";
-import { fixed, type RandomStream, SOBOL_MAX_DIMENSIONS } from "../../numeric/index.js";
+import { counted, fixed, type RandomStream, SOBOL_MAX_DIMENSIONS } from "../../numeric/index.js";
 import { classicalPlan, maximinLatinHypercube, richestModel } from "../classical/index.js";
 import type { PlanModel } from "../model/index.js";
 import { basisOf, polynomialBasis } from "../model/index.js";
@@ -135,7 +135,7 @@ function optimal(request: BuildRequest, stream: RandomStream): Built {
       {
         code: "optimal-for",
         severity: "info",
-        message: `chosen (${criterion}-criterion) for ${named}, ${known.length === 0 ? "" : `on top of ${known.length} coupons already run, `}${repeats} exact repeats`,
+        message: `chosen (${criterion}-criterion) for ${named}, ${known.length === 0 ? "" : `on top of ${counted(known.length, "coupon")} already run, `}${repeats} exact repeats`,
         advice: "a plan is optimal only for its model: check the fit for lack of fit before trusting it",
       },
     ],

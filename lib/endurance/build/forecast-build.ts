@@ -1,7 +1,7 @@
 import type { Finding } from "../../errors/index.js";
 import { equipmentLoad, rigPhysics } from "../../models/physical/index.js";
 import type { PhysicalSetting } from "../../models/settings/index.js";
-import { percent, significant } from "../../numeric/index.js";
+import { counted, percent, significant } from "../../numeric/index.js";
 import {
   type ArcTurn,
   checkEquipment,
@@ -277,7 +277,7 @@ function chanceFindings({ chance, tried }: BuildRisks): readonly Finding[] {
           {
             code: "few-builds",
             severity: "info" as const,
-            message: `${tried.length} build${tried.length === 1 ? "" : "s"} logged so far: the chance to finish lies between ${range} as far as these tell`,
+            message: `${counted(tried.length, "build")} logged so far: the chance to finish lies between ${range} as far as these tell`,
           },
         ]
       : []),

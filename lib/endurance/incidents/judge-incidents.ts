@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { counted } from "../../numeric/index.js";
 import type { ExposureKind } from "../../study/definition/index.js";
 import { type IncidentTally, tallyIncidents } from "../../study/index.js";
 import { type ExactBounds, rateBounds, requireConfidence } from "../rates/index.js";
@@ -101,7 +102,7 @@ function gaps(causes: readonly CauseRecord[]): readonly Finding[] {
     {
       code: "lost-time-untold",
       severity: "info",
-      message: `${unknown} incident${unknown === 1 ? "" : "s"} without the time lost: what they cost is missing from the order`,
+      message: `${counted(unknown, "incident")} without the time lost: what they cost is missing from the order`,
       advice: 'tell it when you log one: --lost "20 min"',
     },
   ];

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { fixed, percent, significant } from "../../numeric/index.js";
+import { counted, fixed, percent, significant } from "../../numeric/index.js";
 import type { LeverStep } from "./lever.js";
 import type { Levelling } from "./relevel.js";
 import { HOTTEST } from "./wall-belief.js";
@@ -216,7 +216,7 @@ function ofLever({ lever }: WallTask, steps: readonly LeverStep[]): readonly Fin
     {
       code: "lever-at-its-end",
       severity: "info",
-      message: `${lever.replaceAll("_", " ")} reaches the end of its range on ${clipped.length} ${clipped.length === 1 ? "layer" : "layers"} (up to layer ${last}); the rise takes up what is left`,
+      message: `${lever.replaceAll("_", " ")} reaches the end of its range on ${counted(clipped.length, "layer")} (up to layer ${last}); the rise takes up what is left`,
     },
   ];
 }

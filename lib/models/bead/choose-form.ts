@@ -1,4 +1,4 @@
-import { fixed, mean, standardDeviation } from "../../numeric/index.js";
+import { counted, fixed, mean, standardDeviation } from "../../numeric/index.js";
 import type { ConstrainedFit } from "./constrained-fit.js";
 import { type FormQuality, squaresBySetting } from "./form.js";
 import { formNames, formTitle } from "./form-rules.js";
@@ -132,7 +132,7 @@ export function chooseJoint(
     })
     .join("; ");
   const saved = free.width.parameters + free.height.parameters - joint.width.parameters;
-  const spared = saved > 0 ? ` with ${saved} coefficient${saved === 1 ? "" : "s"} fewer` : "";
+  const spared = saved > 0 ? ` with ${counted(saved, "coefficient")} fewer` : "";
   const criterion = aiccText(joint, free);
   return gain < -standardError
     ? {

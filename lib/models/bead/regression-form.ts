@@ -1,5 +1,5 @@
 import { BeadbenchError, valueUnless } from "../../errors/index.js";
-import { innerProduct, mean } from "../../numeric/index.js";
+import { counted, innerProduct, mean } from "../../numeric/index.js";
 import {
   type ConvergedFit,
   estimatesWithoutFolds,
@@ -279,6 +279,6 @@ export function requireSpare({
   if (coupons >= needed) return;
   throw new BeadbenchError(
     "not-enough-data",
-    `${response}: ${coupons} coupon${coupons === 1 ? " has" : "s have"} a value, but ${what} needs at least ${needed}; run more coupons or hold settings constant`,
+    `${response}: ${counted(coupons, "coupon has", "coupons have")} a value, but ${what} needs at least ${needed}; run more coupons or hold settings constant`,
   );
 }

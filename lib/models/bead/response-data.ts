@@ -1,5 +1,5 @@
 import { BeadbenchError, type Finding, onlyDefined } from "../../errors/index.js";
-import { rounds } from "../../numeric/index.js";
+import { counted, rounds } from "../../numeric/index.js";
 import type { Fold } from "../../regression/index.js";
 import { type Coupon, measuredOf, type StudyData } from "../../study/index.js";
 import { convert, withUnit } from "../../units/index.js";
@@ -99,7 +99,7 @@ function strangeValues({
   readonly dropped: boolean;
   readonly angle: boolean;
 }): Finding {
-  const count = `${coupons.length} coupon${coupons.length === 1 ? "" : "s"}`;
+  const count = `${counted(coupons.length, "coupon")}`;
   const names = coupons.join(", ");
   return dropped
     ? {

@@ -1,4 +1,5 @@
 import { inWords } from "../../numeric/figures/index.js";
+import { counted } from "../../numeric/index.js";
 import { type StudyDefinition, settingsText } from "../../study/definition/index.js";
 import type { Coupon, Study } from "../../study/record/index.js";
 import { gate } from "./gate.js";
@@ -40,7 +41,7 @@ export function nextStep(study: Study, here = ""): NextStep {
   const mind =
     odd.size === 0
       ? ""
-      : ` ${count(odd.size, "coupon")} logged so far look odd: \`beadbench check${here}\` says why.`;
+      : ` ${counted(odd.size, "coupon")} logged so far look odd: \`beadbench check${here}\` says why.`;
   if (next !== undefined)
     return {
       why: `Run ${next.id}${planned.length > 1 ? ` (first of ${planned.length})` : ""}: ${settingsOf(definition, next)}. Then log it:${mind}`,
@@ -62,5 +63,3 @@ function settingsOf({ factors }: StudyDefinition, { settings }: Coupon): string 
     factors.map(({ name, unit }) => ({ factor: inWords(name), value: settings[name] ?? "-", unit })),
   );
 }
-
-const count = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? "" : "s"}`;

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { brief, inWords } from "../../numeric/index.js";
+import { brief, counted, inWords } from "../../numeric/index.js";
 import type { StudyData } from "../../study/index.js";
 import { type PriorName, type PriorValues, resolvePriors } from "../priors/index.js";
 import { buildOutcomeModel } from "./build-outcome-model.js";
@@ -70,7 +70,7 @@ function withoutSuspects({ definition, coupons }: StudyData): StudyData {
 function misfitFinding(misfits: readonly Surprise[], widened: number): Finding {
   const named = misfits.map(
     ({ about, kind, chance, coupons }) =>
-      `${inWords(about)} (${coupons} coupons; ${kind === "law" ? "its size and what settings do to it" : "where it passes and fails"}: ${chanceText(chance)})`,
+      `${inWords(about)} (${counted(coupons, "coupon")}; ${kind === "law" ? "its size and what settings do to it" : "where it passes and fails"}: ${chanceText(chance)})`,
   );
   return {
     code: "physics-misfit",

@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { counted } from "../../numeric/index.js";
 import type { Coupon, StudyData } from "../../study/index.js";
 
 /**
@@ -66,7 +67,7 @@ function otherSet(
   ids: Readonly<Record<LayerSet, readonly string[]>>,
 ): readonly Finding[] {
   if (ids[other].length === 0) return [];
-  const count = (set: LayerSet): string => `${ids[set].length} coupon${ids[set].length === 1 ? "" : "s"}`;
+  const count = (set: LayerSet): string => `${counted(ids[set].length, "coupon")}`;
   return [
     {
       code: "layers-kept-apart",

@@ -1,5 +1,6 @@
 import { type Finding, grouped } from "../../errors/index.js";
 import { significant } from "../../numeric/figures/index.js";
+import { counted } from "../../numeric/index.js";
 import { conventionalVoltage } from "../../process/arc/index.js";
 import { arcOf, processFacts, processOf } from "../../process/handbook/index.js";
 import type { StudyData, StudyDefinition } from "../../study/index.js";
@@ -59,7 +60,7 @@ function voltageFindings({ definition, coupons }: StudyData): readonly Finding[]
     {
       code: "arc-voltage-range",
       severity: "warning",
-      message: `${odd.length} coupon${odd.length === 1 ? " has" : "s have"} an arc voltage outside ${range[0]} to ${range[1]} V, such as ${first.id} with ${significant(first.volts)} V${
+      message: `${counted(odd.length, "coupon has", "coupons have")} an arc voltage outside ${range[0]} to ${range[1]} V, such as ${first.id} with ${significant(first.volts)} V${
         rated === undefined
           ? ""
           : ` (power sources are rated at ${significant(rated)} V for this current, IEC 60974-1)`
@@ -88,7 +89,7 @@ function absurdFindings({ definition, coupons }: StudyData, explained: Explained
     return {
       code: "absurd-setting",
       severity: "error",
-      message: `${about.length} coupon${about.length === 1 ? "" : "s"} (${listed(about)}): ${found[0]!.message}${others}`,
+      message: `${counted(about.length, "coupon")} (${listed(about)}): ${found[0]!.message}${others}`,
       about,
     };
   });

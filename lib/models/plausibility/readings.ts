@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { median, robustStandardDeviation, settingDigits, significant } from "../../numeric/figures/index.js";
+import { counted } from "../../numeric/index.js";
 import { measuredResults, type StudyData } from "../../study/record/index.js";
 
 /** One station reading that looks like a lost signal rather than metal. */
@@ -94,7 +95,7 @@ export function readingFindings({ coupons }: Pick<StudyData, "coupons">): readon
     findings.push({
       code: "drop-out",
       severity: "warning",
-      message: `${lost.length} station readings on ${who.length} coupons look like drop-outs or run-in ends: ${examples.join("; ")}${lost.length > 4 ? "; ..." : ""}`,
+      message: `${counted(lost.length, "station reading")} on ${counted(who.length, "coupon")} look like drop-outs or run-in ends: ${examples.join("; ")}${lost.length > 4 ? "; ..." : ""}`,
       advice:
         "they are kept in the means; measure these stations again, or leave the first 20 mm and last 15 mm of a bead out, and log a correction",
       about: who,

@@ -6,6 +6,7 @@ import {
   sampleStandardDeviation,
 } from "simple-statistics";
 import { requireNumber, requireThat } from "../../errors/index.js";
+import { counted } from "../format/index.js";
 
 /**
  * Descriptive figures from simple-statistics. Its normal tables carry 3-4 digits: distributions come
@@ -14,7 +15,7 @@ import { requireNumber, requireThat } from "../../errors/index.js";
 function needs(name: string, values: readonly number[], count: number): number[] {
   requireThat(
     values.length >= count,
-    `${name} needs at least ${count} value${count === 1 ? "" : "s"}, got ${values.length}`,
+    `${name} needs at least ${counted(count, "value")}, got ${values.length}`,
   );
   return values as number[];
 }

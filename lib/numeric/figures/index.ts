@@ -1,5 +1,6 @@
 export {
   brief,
+  counted,
   fixed,
   fRatioText,
   inWords,

@@ -8,4 +8,4 @@ export {
   settingDigits,
   significant,
 } from "./format.js";
-export { inWords, sentence } from "./words.js";
+export { counted, inWords, sentence } from "./words.js";
