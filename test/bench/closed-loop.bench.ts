@@ -11,15 +11,17 @@ import {
   runStudy,
 } from "../rigs/closed-loop.js";
 import { difficulty, drawHostileRigs } from "../rigs/drawn-rig.js";
+import { harder, hardKinds } from "../rigs/hard-kinds.js";
 import { developmentRigs, heldOutRigs } from "../rigs/index.js";
 import { bestInShop, cleanShop, dirtyShop, driftingShop } from "../rigs/shop.js";
 
 /**
  * Closes the loop on simulated rigs and prints the true chance at the recommended preset over the best possible.
  *
- *     npx tsx test/bench/closed-loop.bench.ts [named|held-out|drawn|rig,rig] [seeds] [operator] [most coupons] [shop]
+ *     npx tsx test/bench/closed-loop.bench.ts [named|held-out|drawn|kind|rig,rig] [seeds] [operator] [most coupons] [shop]
  *
- * "drawn" takes one study on each of as many rigs drawn at random as there are seeds. Operators:
+ * "drawn" takes one study on each of as many rigs drawn at random as there are seeds, a kind of `hard-kinds` ("spatter") the
+ * same rigs made harder. Operators:
  * "library", "cli" (drives the built command line with CSV files), and for comparison "scattered" (coupons at
  * random) and "one-factor" (one factor at a time, the best coupon for a preset). Shops: "clean", "dirty", "drifting". By the library a study of 24
  * coupons takes about 4 s of one core.
@@ -32,16 +34,19 @@ export function benchClosedLoop(
   shopName = "clean",
 ): undefined {
   const checkpoints = [12, 18, 24, 36].filter((count) => count <= most);
+  const drawn = which === "drawn" || Object.hasOwn(hardKinds, which);
   const rigs =
     which === "drawn"
       ? drawHostileRigs(seeds, 3)
-      : rigsCalled(which).map((rig) => ({ rig, ...difficulty(rig) }));
+      : drawn
+        ? harder(drawHostileRigs(seeds, 3), which)
+        : rigsCalled(which).map((rig) => ({ rig, ...difficulty(rig) }));
   const shop = [cleanShop, dirtyShop, driftingShop].find(({ name }) => name === shopName)!;
   const all: Checkpoint[] = [];
   for (const { rig, best: clean, at, failing, good } of rigs) {
     const best = shop === cleanShop ? clean : bestInShop(rig, shop, at);
     const own: Checkpoint[] = [];
-    for (let seed = 1; seed <= (which === "drawn" ? 1 : seeds); seed++) {
+    for (let seed = 1; seed <= (drawn ? 1 : seeds); seed++) {
       const operator = operators[by as keyof typeof operators];
       own.push(...runStudy({ rig, shop, best, seed, operator: operator(rig.definition, seed), checkpoints }));
     }
@@ -50,7 +55,7 @@ export function benchClosedLoop(
     console.log(
       `${rig.name.padEnd(16)} ${facts}: ${own.length === checkpoints.length ? own.map(({ share }) => share.toFixed(2)).join(" ") : ""}`,
     );
-    if (which !== "drawn") print(own);
+    if (!drawn) print(own);
   }
   console.log("all studies");
   print(all);

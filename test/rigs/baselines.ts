@@ -3,10 +3,11 @@ import type { Factor, StudyDefinition } from "../../lib/study/index.js";
 import { libraryOperator, type Operator } from "./closed-loop.js";
 import type { RigOutcome } from "./rig.js";
 
-type Settings = Readonly<Record<string, number>>;
+type Settings = Readonly<Record<string, number | string>>;
 
-/** The level of a factor nearest to a share of its range. */
-function levelAt({ low, high, step }: Factor, share: number): number {
+/** The level of a factor nearest to a share of its range, or of its levels. */
+function levelAt({ low, high, step, kind, levels }: Factor, share: number): number | string {
+  if (kind === "category") return levels![Math.min(levels!.length - 1, Math.floor(share * levels!.length))]!;
   const value = low + Math.min(1, Math.max(0, share)) * (high - low);
   return Number((low + step! * Math.round((value - low) / step!)).toPrecision(9));
 }
@@ -49,7 +50,10 @@ export function oneFactorOperator(definition: StudyDefinition, seed: number): Op
     propose(count) {
       const factor = factors[batch % factors.length]!;
       const width = 0.5 ** Math.floor(batch / factors.length);
-      const share = (here[factor.name]! - factor.low) / (factor.high - factor.low);
+      const share =
+        factor.kind === "category"
+          ? 0.5
+          : (Number(here[factor.name]) - factor.low) / (factor.high - factor.low);
       const from = Math.min(1 - width, Math.max(0, share - 0.5 * width));
       planned = Array.from({ length: count }, (_, i) => ({
         ...here,

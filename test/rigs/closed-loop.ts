@@ -93,10 +93,11 @@ export function commandLineOperator(definition: StudyDefinition, seed: number, c
       planned = lines.map((line) => {
         // Settings stand before the note, the only cell that may hold commas.
         const cells = line.split(",");
-        const settings = definition.factors.map(({ name, unit }) => [
-          name,
-          Number(cells[columns.indexOf(`${name} [${unit}]`)]),
-        ]);
+        const settings = definition.factors.map(({ name, unit, kind }) =>
+          kind === "category"
+            ? [name, cells[columns.indexOf(name)]!]
+            : [name, Number(cells[columns.indexOf(`${name} [${unit}]`)])],
+        );
         return { coupon: cells[columns.indexOf("coupon")]!, settings: Object.fromEntries(settings) };
       });
       return planned.map(({ settings }) => settings);

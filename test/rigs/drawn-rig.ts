@@ -12,9 +12,10 @@ export interface DrawnRig {
   readonly good: number;
   /** Best true chance found, and where. */
   readonly best: number;
-  readonly at: Readonly<Record<string, number>>;
+  readonly at: Settings;
 }
 
+type Settings = Readonly<Record<string, number | string>>;
 type Draw = (low: number, high: number) => number;
 
 interface Quantities {
@@ -224,13 +225,17 @@ export function difficulty(rig: RigFormulas, settings = 4000): Omit<DrawnRig, "r
   const { factors } = rig.definition;
   const chances: number[] = [];
   let failed = 0;
-  let best = { chance: -1, x: {} as Record<string, number> };
-  const tops: { chance: number; x: Record<string, number> }[] = [];
+  let best = { chance: -1, x: {} as Settings };
+  const tops: { chance: number; x: Settings }[] = [];
   for (let i = 0; i < settings; i++) {
     const x = Object.fromEntries(
-      factors.map((f) => [
+      factors.map((f): [string, number | string] => [
         f.name,
-        Number((f.low + f.step! * stream.integer(0, Math.round((f.high - f.low) / f.step!))).toPrecision(9)),
+        f.kind === "category"
+          ? f.levels![stream.integer(0, f.levels!.length - 1)]!
+          : Number(
+              (f.low + f.step! * stream.integer(0, Math.round((f.high - f.low) / f.step!))).toPrecision(9),
+            ),
       ]),
     );
     if (Object.values(runCoupon(rig, x, 0, stream).passed).includes(false)) failed++;
@@ -245,10 +250,11 @@ export function difficulty(rig: RigFormulas, settings = 4000): Omit<DrawnRig, "r
       improved = false;
       for (let trial = 0; trial < 120; trial++) {
         const reach = [12, 5, 2, 1][trial % 4]!;
-        const x = { ...here.x };
+        const x: Record<string, number | string> = { ...here.x };
         for (const f of factors) {
           if (stream.uniform() < 0.4) continue;
-          const moved = x[f.name]! + f.step! * stream.integer(-reach, reach);
+          if (f.kind === "category") continue;
+          const moved = Number(x[f.name]) + f.step! * stream.integer(-reach, reach);
           x[f.name] = Number(Math.min(f.high, Math.max(f.low, moved)).toPrecision(9));
         }
         const chance = trueChance(rig, x);

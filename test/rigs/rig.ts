@@ -37,7 +37,7 @@ const toSi: Readonly<Record<string, number>> = {
   "in/min": 25.4 / 60,
 };
 
-/** Settings in the units of {@link RigSettings}. */
+/** Settings in the units of {@link RigSettings}; of a category the place of its level. */
 export function siSettings(
   definition: StudyDefinition,
   settings: Readonly<Record<string, number | string>>,
@@ -45,7 +45,9 @@ export function siSettings(
   return Object.fromEntries(
     definition.factors.map((factor) => [
       factor.name,
-      Number(settings[factor.name]) * (toSi[factor.unit] ?? 1),
+      factor.kind === "category"
+        ? factor.levels!.indexOf(settings[factor.name]!)
+        : Number(settings[factor.name]) * (toSi[factor.unit] ?? 1),
     ]),
   );
 }
