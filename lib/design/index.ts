@@ -39,6 +39,7 @@ export type {
 } from "./model/index.js";
 export { polynomialBasis } from "./model/index.js";
 export type { Criterion } from "./optimal/index.js";
+export { driftRobustOrder } from "./order/index.js";
 export type { PlanOptions } from "./plan/index.js";
 export { planCoupons } from "./plan/index.js";
 export {

@@ -16,6 +16,7 @@ import { partingCoupons, TANGLED } from "./parting.js";
 import type { Scored } from "./pool.js";
 import type { Aim, Proposal } from "./proposal.js";
 import { reasonFor, reasonText } from "./reason.js";
+import { orderAgainstTrend } from "./run-order.js";
 import { sizeBeliefs } from "./size-beliefs.js";
 import { type StoppingAdvice, stoppingAdvice } from "./stopping.js";
 import { unspecified } from "./unspecified.js";
@@ -119,7 +120,15 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   const control = options.control === true ? [controlProposal(model, search.chances)] : [];
   const paid =
     affordable(options.budget, [...control.map((one) => one.expense), ...expenses]) - control.length;
-  const proposals = chosen.slice(0, paid).map(({ index, role }, i): Proposal => {
+  const hard = search.grid.axes.flatMap((axis, j) => (axis.hard ? [j] : []));
+  const bought = chosen.slice(0, paid).map(({ index }) => candidates[index]!);
+  const order = orderAgainstTrend(
+    bought.map(({ coordinates }) => coordinates),
+    bought.map(({ point }) => hard.map((j) => point[j]!).join("/")),
+    stream.split("order"),
+  );
+  const proposals = order.map((i): Proposal => {
+    const { index, role } = chosen[i]!;
     const candidate = candidates[index]!;
     const found = conformanceAt(model, search.chances, candidate.coordinates);
     const survival = Object.values(found.perCheck).reduce((product, value) => product * value, 1);
@@ -141,7 +150,7 @@ export function proposeNext(model: OutcomeModel, options: ProposeOptions): Propo
   });
   return {
     aim,
-    proposals: [...control, ...inRunOrder(search, proposals)],
+    proposals: [...control, ...proposals],
     best: { settings: withUnits(model, search.grid.settings(best.point)), chance: best.score },
     batchGain: batchGain(
       draws,
@@ -249,12 +258,4 @@ function pick({ aim, chances, count, level, stream, price, usable, known }: Pick
   // Nothing measured yet: where coupons survive matters more than whether they conform.
   const what = known === 0 ? passes : matrix;
   return pickBySpread({ matrix: what, count, score: (mean, sd) => sd * Math.sqrt(mean), usable });
-}
-
-/** Hard-to-change factors change as seldom as possible; otherwise the order stays. */
-function inRunOrder({ grid }: BestSearch, proposals: readonly Proposal[]): readonly Proposal[] {
-  const hard = grid.axes.flatMap((axis, j) => (axis.hard ? [j] : []));
-  if (hard.length === 0) return proposals;
-  const key = (proposal: Proposal): string => hard.map((j) => String(proposal.settings[j]!.value)).join("/");
-  return [...proposals].sort((a, b) => key(a).localeCompare(key(b), "en", { numeric: true }));
 }
