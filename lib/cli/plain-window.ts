@@ -1,6 +1,6 @@
 import { asksNothing, unlimited } from "../models/index.js";
 import { counted, fixed, inWords, percent, significant } from "../numeric/index.js";
-import type { Preset } from "../presets/index.js";
+import { doubtMark, type Preset } from "../presets/index.js";
 import { rangeText, settingsText, settingText } from "../study/definition/index.js";
 import type { StudyDefinition } from "../study/index.js";
 import { headed } from "../units/index.js";
@@ -80,7 +80,9 @@ export function plainPreset(preset: Preset, definition: StudyDefinition): string
   const asking = !asksNothing(definition);
   const open = unlimited(definition).map(({ name }) => name);
   const parts = [...preset.predicted, ...preset.checks].filter(({ name }) => !open.includes(name));
+  const mark = doubtMark(preset);
   return [
+    mark === undefined ? "" : `${wrap(mark)}\n\n`,
     `Preset for ${preset.study}, from ${counted(preset.basis.coupons, "coupon")}\n\n`,
     textTable(
       [

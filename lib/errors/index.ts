@@ -9,6 +9,7 @@ export {
 export type { Finding } from "./finding.js";
 export { grouped } from "./grouped.js";
 export { type NumberBounds, requireCount, requireNumber, requireThat } from "./guards.js";
+export { jsonLine } from "./json-line.js";
 export { onlyDefined } from "./only-defined.js";
 export { ownValue } from "./own-value.js";
 export { parseJson } from "./parse-json.js";

@@ -3,7 +3,7 @@ import { fromLinkScale, type OutcomeModel, type Settings } from "../models/index
 import { inWords, quantile } from "../numeric/index.js";
 import { convert, isUnit, sameDimension } from "../units/index.js";
 import { conformanceDraws, foreseeCoupons } from "../window/index.js";
-import type { Preset, PresetSetting } from "./preset.js";
+import type { Preset, PresetSetting } from "./preset/index.js";
 
 /** A setting of two presets in one unit; undefined where a preset does not say it. */
 export interface SettingPair {

@@ -1,4 +1,3 @@
-export { cautionsFor } from "./cautions.js";
 export {
   comparePresets,
   type Foretold,
@@ -8,13 +7,37 @@ export {
 } from "./compare-presets.js";
 export { drawPresetComparison } from "./draw-comparison.js";
 export {
+  type FormInputs,
+  type PresetForm,
+  type PresetFormat,
+  presetCsv,
+  presetFormats,
+  presetNgc,
+  presetThroughTemplate,
+  type WrittenPreset,
+  writePreset,
+} from "./forms/index.js";
+export { MACHINE_SCHEMA, type MachineMap, machineJsonSchema, parseMachineMap } from "./machine/index.js";
+export {
+  cautionsFor,
+  doubtMark,
   formatPreset,
   makePreset,
   PRESET_SCHEMA,
   type Preset,
+  type PresetBasis,
+  type PresetLimit,
+  type PresetPrediction,
+  type PresetRange,
+  type PresetSchedule,
   type PresetSetting,
   parsePreset,
+  parseSchedule,
+  presetDoubts,
   presetJsonSchema,
-} from "./preset.js";
-export { presetCsv } from "./preset-csv.js";
-export { type PresetFormat, presetFormats } from "./preset-formats.js";
+  requireProven,
+  rigCautions,
+  type SequenceStep,
+  type StartStop,
+  withSchedule,
+} from "./preset/index.js";

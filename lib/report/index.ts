@@ -23,6 +23,13 @@ export type {
 export type { ExplorerData } from "./explorer/index.js";
 export { countedBy } from "./incident-sections.js";
 export { renderReport } from "./page.js";
+export {
+  type ProcedureLine,
+  type ProcedurePart,
+  type ProcedureSheet,
+  procedureSheet,
+} from "./procedure-sheet.js";
+export { renderProcedureSheet } from "./procedure-sheet-page.js";
 export type { StudyResults } from "./results.js";
 export { resumeSheet } from "./resume-sheet.js";
 export {

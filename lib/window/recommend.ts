@@ -11,7 +11,8 @@ export interface Recommendation {
   readonly predicted: readonly PredictedResponse[];
   readonly conformance: Conformance;
   readonly ranges: readonly WindowRange[];
-  /** Chance kept inside the ranges: asked for, and found. */
+  /** Chance to be kept inside the ranges as it was asked for, the one they were grown at (lower where no setting reaches the first), and found. */
+  readonly asked: number;
   readonly level: number;
   readonly reached: number;
   /** Coupons the recommendation rests on. */
@@ -40,6 +41,7 @@ export function recommendationFrom(model: OutcomeModel, window: ProcessWindow): 
     predicted: makeExplorer(model).at(at).responses,
     conformance,
     ranges: window.ranges,
+    asked: window.asked,
     level: window.level,
     reached: window.reached,
     coupons: model.coupons,

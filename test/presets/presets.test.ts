@@ -1,3 +1,4 @@
+import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { BeadbenchError } from "../../lib/errors/index.js";
 import {
@@ -7,10 +8,9 @@ import {
   PRESET_SCHEMA,
   type Preset,
   parsePreset,
-  presetCsv,
-  presetFormats,
   presetJsonSchema,
 } from "../../lib/presets/index.js";
+import { VERSION } from "../../lib/presets/preset/version.js";
 import { appendEntries } from "../../lib/study/index.js";
 import type { Recommendation } from "../../lib/window/index.js";
 import { faultsOf, fixedClock, newStudy } from "../study/support.js";
@@ -38,6 +38,7 @@ const recommendation: Recommendation = {
     { factor: "current", unit: "A", best: 121, low: 113, high: 129, aloneLow: 105, aloneHigh: 138 },
     { factor: "cup", unit: "1", best: "large", low: "large", high: "large", aloneLow: "a", aloneHigh: "b" },
   ],
+  asked: 0.9,
   level: 0.9,
   reached: 0.91,
   coupons: 24,
@@ -52,6 +53,12 @@ const changed = (change: (copy: Record<string, unknown>) => void): string => {
   change(copy);
   return JSON.stringify(copy);
 };
+
+test("the version a preset names is the package's", () => {
+  expect(VERSION).toBe(
+    JSON.parse(readFileSync(new URL("../../package.json", import.meta.url), "utf8")).version,
+  );
+});
 
 describe("makePreset", () => {
   test("says settings, what the rig held, chances and the ranges that hold together, not those alone", () => {
@@ -68,12 +75,13 @@ describe("makePreset", () => {
       checks: [{ name: "sound_bead", chance: 0.98 }],
       chance: { value: 0.94, lower: 0.88, upper: 0.97 },
     });
-    expect(preset.window.ranges[0]).toEqual({ name: "current", unit: "A", low: 113, high: 129 });
+    const { low, high, alone } = preset.window.ranges[0]!;
+    expect([low, high, alone]).toEqual([113, 129, { low: 105, high: 138 }]);
     expect(preset.cautions).toEqual(cautionsFor("141"));
   });
 
   test("names the record it rests on: the journal's last entry, none where nothing was logged", () => {
-    expect(preset.basis).toEqual({ coupons: 24, seed: 7 });
+    expect(preset.basis).toEqual({ coupons: 24, seed: 7, model: expect.stringContaining(VERSION) });
     const noted = appendEntries(newStudy(), [{ kind: "note", text: "new tungsten" }], { clock: fixedClock });
     const { basis } = makePreset(noted, recommendation, made);
     expect(basis.journal).toBe(noted.entries.at(-1)!.hash);
@@ -134,8 +142,8 @@ describe("a preset as JSON", () => {
   test("the published JSON Schema asks for what the reader asks for", () => {
     const { $schema, required } = presetJsonSchema() as { $schema: string; required: string[] };
     expect($schema).toBe("https://json-schema.org/draft/2020-12/schema");
-    // Checks joined later: written always, asked for never.
-    const fields = Object.keys(preset).filter((name) => name !== "wire" && name !== "checks");
+    const free = ["wire", "base", "gas", "rig", "schedule"];
+    const fields = Object.keys(preset).filter((name) => !free.includes(name));
     for (const field of fields) {
       expect(required).toContain(field);
       expect(
@@ -143,40 +151,14 @@ describe("a preset as JSON", () => {
         field,
       ).not.toEqual([]);
     }
-    expect(required).not.toContain("wire");
-    for (const field of ["wire", "checks"])
+    for (const field of free) {
+      expect(required).not.toContain(field);
       expect(
         faultsOf(() => parsePreset(changed((copy) => delete copy[field]))),
         field,
       ).toEqual([]);
+    }
   });
-});
-
-test("a preset as CSV: one row per setting with its range; what has none stands still, formulas are defused", () => {
-  // RFC 4180: a quote inside a quoted cell is doubled. OWASP, CSV Injection: an apostrophe before =, + and their like.
-  expect(presetCsv(preset)).toBe(
-    [
-      "setting,value,unit,low,high",
-      "current,121,A,113,129",
-      'travel_speed,0.333333333333,"mm/s",0.333333333333,0.333333333333',
-      "cup,large,1,large,large",
-      "arc_voltage,12.5,V,12.5,12.5",
-      "standoff,3,mm,3,3",
-      "",
-    ].join("\n"),
-  );
-  const odd: Preset = {
-    ...preset,
-    settings: [{ name: "=1+1", value: 'wide "8", long', unit: "1" }],
-    held: [],
-  };
-  expect(presetCsv(odd).split("\n")[1]).toBe(
-    `"'=1+1","wide ""8"", long",1,"wide ""8"", long","wide ""8"", long"`,
-  );
-  for (const { write, holds } of Object.values(presetFormats)) {
-    expect(write(preset)).toContain("121");
-    expect(holds).not.toBe("");
-  }
 });
 
 describe("cautionsFor", () => {

@@ -1,12 +1,21 @@
-import type { Command } from "commander";
-import { counted, percent, significant } from "../../numeric/index.js";
-import { formatPreset, makePreset, type Preset, presetFormats } from "../../presets/index.js";
+import { type Command, InvalidArgumentError, Option } from "commander";
+import { onlyDefined } from "../../errors/index.js";
+import { brief, counted, percent, significant } from "../../numeric/index.js";
+import {
+  doubtMark,
+  formatPreset,
+  makePreset,
+  type Preset,
+  parseSchedule,
+  withSchedule,
+  writePreset,
+} from "../../presets/index.js";
 import { rangeText, settingText } from "../../study/definition/index.js";
 import { type Study, wireText } from "../../study/index.js";
-import { headed } from "../../units/index.js";
+import { headed, withUnit } from "../../units/index.js";
 import { recommendPreset } from "../../window/index.js";
 import { tell } from "../answer.js";
-import { studyAt, writeText } from "../files.js";
+import { readText, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share } from "../options.js";
 import {
@@ -24,33 +33,61 @@ import { findingsText, textTable, wrap } from "../text.js";
 interface PresetOptions extends OutcomeOptions {
   readonly level: number;
   readonly detail?: boolean;
+  readonly schedule?: string;
+  readonly review?: string;
   readonly json?: string | true;
+  readonly csv?: string;
+  readonly unproven?: boolean;
 }
 
 export function define(command: Command, io: CommandIo): void {
   withOutcomeOptions(command)
     .option("--level <share>", "chance of conformance to keep inside the ranges", share, 0.8)
     .option("--detail", "process and wire, medians, chances by result")
-    .option("--json [file]", "write the preset as JSON (default: to standard output)");
-  const outputs = Object.entries(presetFormats).map(([name, { holds, write }]) => ({
-    option: new OutputOption(`--${name} <file>`, `write ${holds}`),
-    write,
-  }));
-  for (const { option } of outputs) command.addOption(option);
-  command.action((folder: string, options: PresetOptions) => {
-    const study = studyAt(io, folder);
-    const preset = presetOf(io, study, options);
-    if (options.json !== undefined)
-      writeText(io, options.json === true ? "-" : options.json, formatPreset(preset));
-    const written = outputs.flatMap(({ option, write }) => {
-      const path: string | undefined = command.getOptionValue(option.attributeName());
-      return path === undefined ? [] : [{ path, text: write(preset) }];
+    .option("--schedule <file>", "put the layer schedule of `wall --json` into the preset")
+    .option("--review <date>", "when to look at it again, such as 2027-03-31 (default: half a year on)", date)
+    .option("--json [file]", "write the preset as JSON (default: to standard output)")
+    .addOption(new OutputOption("--csv <file>", "write the preset as a table"))
+    .addOption(unprovenOption())
+    .addHelpText("after", "\nOther forms (RS-274/NGC, text, a procedure sheet) are written by `export`.")
+    .action(async (folder: string, options: PresetOptions) => {
+      const study = studyAt(io, folder);
+      const { json, csv, schedule, review } = options;
+      const layers =
+        schedule === undefined ? undefined : parseSchedule(await readText(io, schedule), schedule);
+      const found = presetOf(io, study, options);
+      const preset: Preset = {
+        ...(layers === undefined ? found : withSchedule(found, layers)),
+        ...(review === undefined ? {} : { review: { ...found.review, by: review } }),
+      };
+      if (csv !== undefined) {
+        const { text, lost } = writePreset(preset, "preset-csv", onlyDefined({ unproven: options.unproven }));
+        writeText(io, csv, text);
+        tellLost(io, lost);
+      }
+      if (json !== undefined) writeText(io, json === true ? "-" : json, formatPreset(preset));
+      if (json !== true && json !== "-" && csv !== "-")
+        tell(io, options.detail === true ? presetText(preset) : plainPreset(preset, study.definition));
     });
-    for (const { path, text } of written) writeText(io, path, text);
-    const piped = [options.json, ...written.map(({ path }) => path)];
-    if (!piped.some((path) => path === true || path === "-"))
-      tell(io, options.detail === true ? presetText(preset) : plainPreset(preset, study.definition));
-  });
+}
+
+/** The option by which a preset in doubt is written all the same. */
+export const unprovenOption = (): Option =>
+  new Option(
+    "--unproven",
+    "write a preset all the same that rests on no coupon, keeps its chance below the level, or goes beyond what was tried; every line is marked",
+  );
+
+/** Says on the notes what a form could not carry. */
+export function tellLost(io: CommandIo, lost: readonly string[]): void {
+  if (lost.length > 0) io.note(`Not carried: ${lost.join("; ")}.\n`);
+}
+
+/** Parses a calendar date for commander. */
+function date(text: string): string {
+  const read = new Date(`${text}T00:00:00Z`);
+  if (/^\d{4}-\d\d-\d\d$/.test(text) && read.toJSON()?.startsWith(text) === true) return text;
+  throw new InvalidArgumentError("Write a date such as 2027-03-31.");
 }
 
 /** The preset a study supports. */
@@ -73,7 +110,9 @@ export function presetOf(
 /** The preset with its figures, as text for a terminal. */
 function presetText(preset: Preset): string {
   const range = new Map(preset.window.ranges.map((item) => [item.name, item]));
+  const mark = doubtMark(preset);
   return [
+    mark === undefined ? "" : `${wrap(mark)}\n\n`,
     `Preset for ${preset.study} (ISO 4063 process ${preset.process}, ${wireText(preset.wire)}), from ${counted(preset.basis.coupons, "coupon")}\n\n`,
     textTable(
       [{ title: "setting" }, { title: "value", align: "right" }, { title: "range", align: "right" }],
@@ -105,6 +144,21 @@ function presetText(preset: Preset): string {
       ],
     ),
     `\nChance that a coupon conforms in everything: ${percent(preset.chance.value)} (90 % interval ${percent(preset.chance.lower)} to ${percent(preset.chance.upper)}); at least ${percent(preset.window.reached)} inside the ranges\n`,
+    `\nStart and stop:\n`,
+    textTable(
+      [{ title: "step" }, { title: "value", align: "right" }, { title: "from" }, { title: "what it is" }],
+      [...preset.sequence.start, ...preset.sequence.stop].map(({ name, value, unit, origin, note }) => [
+        headed(name, unit),
+        settingText(value),
+        origin,
+        note,
+      ]),
+    ),
+    ...preset.limits.map(
+      ({ name, value, unit, min, max, binds }) =>
+        `Limit ${name}: ${withUnit(significant(value), unit)}${min === undefined ? "" : `, at least ${brief(min)}`}${max === undefined ? "" : `, at most ${brief(max)}`}${binds ? "; it binds" : ""}\n`,
+    ),
+    `Review by ${preset.review.by}, and ${preset.review.sooner}.\n`,
     preset.findings.length === 0 ? "" : `\n${findingsText(preset.findings)}`,
     `\n${wrap(preset.cautions[0] ?? "")}\n`,
   ].join("");

@@ -1,4 +1,4 @@
-import { processFacts, processOf } from "../process/index.js";
+import { processFacts, processOf } from "../../process/index.js";
 
 const cautionsWith = (radiation: string): readonly string[] => [
   "These settings are estimates from coupons on one rig. They permit nothing: local codes, the makers' manuals and licensed practice come first (for example ANSI Z49.1, EN 60974-9).",
@@ -18,4 +18,19 @@ const cautionsWith = (radiation: string): readonly string[] => [
  */
 export function cautionsFor(process: string): readonly string[] {
   return cautionsWith(processFacts(processOf(process)).caution);
+}
+
+/** What is said with everything that makes a machine move or switch. */
+export const MOTION_CAUTION =
+  "A program moves and switches without looking. Run it dry first: arc off, gas shut, wire back, nobody within reach, a hand on the stop; never let it run unattended.";
+
+/** The cautions of a preset for a form that goes to a machine: its own, and those of its process that it may have lost. */
+export function rigCautions({
+  process,
+  cautions,
+}: {
+  readonly process: string;
+  readonly cautions: readonly string[];
+}): readonly string[] {
+  return [...new Set([...cautions, ...cautionsFor(process), MOTION_CAUTION])];
 }
