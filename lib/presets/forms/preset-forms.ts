@@ -40,10 +40,9 @@ export const presetFormats = {
 export type PresetFormat = keyof typeof presetFormats;
 
 /**
- * Writes a preset in some form. One in doubt is refused unless asked for, and then marked on every line.
+ * Writes a preset in some form. One in doubt is refused unless `unproven` asks for it, and then marked on every line.
  *
- * @param options.unproven - write it all the same
- * @param options.machine, options.template - what the form needs
+ * @param options - with the machine map or the template that the form needs
  * @throws {BeadbenchError} `refused` for a preset in doubt; what the form itself throws
  */
 export function writePreset(
