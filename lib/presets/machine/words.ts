@@ -7,7 +7,7 @@ const WIDEST = 120;
  * A text of anybody's as it may stand in a comment of a machine's program: letters, digits, blanks and . _ + - / only, accents
  * taken off and all else an underscore, so that nothing of it ends a comment, begins one, or is a word.
  *
- * @example plainText("Ölring; M3)\n%") // => "Olring_ M3_"
+ * @example plainText("Ölring; M3)\n%") // => "Olring_ M3_ _"
  */
 export function plainText(text: string): string {
   return text
