@@ -81,6 +81,11 @@ export function toCoordinates(coordinates: readonly Coordinate[], settings: Sett
   return point;
 }
 
+/** Standard deviation, on its axis, of what the rig holds about a setting at this place. */
+export function settingSdAt(axis: Coordinate, at: number): number {
+  return axis.kind === "log" ? axis.settingSd / Math.exp(axis.centre + at) : axis.settingSd / axis.scale;
+}
+
 /** ln of the setting in the physics' own unit at the middle of a "log" axis. */
 export function physicalCentre(axis: Coordinate, unit: string): number {
   return Math.log(convert(Math.exp(axis.centre), unit, physicalUnits[axis.quantity!]));

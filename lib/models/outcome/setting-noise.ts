@@ -1,6 +1,6 @@
 import { dot } from "../../numeric/index.js";
 import { EXACT } from "./check-chance.js";
-import type { Coordinate } from "./coordinates.js";
+import { type Coordinate, settingSdAt } from "./coordinates.js";
 import type { DepartureBasis } from "./departure-basis.js";
 import type { ResponseLink } from "./response-link.js";
 
@@ -50,7 +50,7 @@ export function makeSettingNoise({ coordinates, links, basis, weights }: Setting
   };
   return {
     moveTo(point) {
-      for (const j of moving) variances[j] = axisSd(coordinates[j]!, point[j]!) ** 2;
+      for (const j of moving) variances[j] = settingSdAt(coordinates[j]!, point[j]!) ** 2;
       looseness.fill(Number.NaN);
       for (const gradient of gradients) gradient[0] = Number.NaN;
     },
@@ -61,9 +61,4 @@ export function makeSettingNoise({ coordinates, links, basis, weights }: Setting
       return dot(looseness, a * moving.length, looseness, b * moving.length, moving.length);
     },
   };
-}
-
-/** Standard deviation of a setting on its axis. */
-function axisSd(axis: Coordinate, at: number): number {
-  return axis.kind === "log" ? axis.settingSd / Math.exp(axis.centre + at) : axis.settingSd / axis.scale;
 }

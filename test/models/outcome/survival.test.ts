@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import { EXACT, makeCheckChance } from "../../../lib/models/outcome/check-chance.js";
 import type { Coordinate } from "../../../lib/models/outcome/coordinates.js";
 import type { Margin } from "../../../lib/models/outcome/margins.js";
+import { quickExp } from "../../../lib/models/outcome/quick-exp.js";
 import { type CheckedPoint, drawBoundaries } from "../../../lib/models/outcome/survival-fit.js";
 import { usualPriors } from "../../../lib/models/priors/index.js";
 import { normalPdf, normalQuantile, type RandomStream, randomStream } from "../../../lib/numeric/index.js";
@@ -164,4 +165,35 @@ describe("makeCheckChance", () => {
       { numRuns: 200 },
     );
   });
+});
+
+test("a point asked about among many others has the chance it has alone, with settings held exactly or loosely", () => {
+  const stream = randomStream(12);
+  const around = (sd: number): number => sd * stream.normal();
+  const draws = Array.from({ length: 12 }, () => ({
+    constants: Array.from({ length: 4 }, () => 6 + around(6)),
+    slopes: Array.from({ length: 8 }, () => around(12)),
+    lapse: 0.01,
+    luck: 0.01,
+  }));
+  const axes = [0.02, 0.05].map((settingSd, j): Coordinate => ({ ...axis, factor: `x${j}`, settingSd }));
+  // Asked about once, a place is judged by all margins that the ranges come near; a thousand others give it a cell.
+  const alone = (point: Float64Array, variances: Float64Array) =>
+    makeCheckChance(draws, axes).average(point, variances);
+  const many = makeCheckChance(draws, axes);
+  const points = Array.from({ length: 1000 }, () => Float64Array.from(axes, () => stream.uniform() - 0.5));
+  for (const variances of [EXACT, Float64Array.of(0.0001, 0.002)]) {
+    for (const point of points) many.average(point, variances);
+    for (const point of points.slice(0, 60)) {
+      expect(Math.abs(many.average(point, variances) - alone(point, variances))).toBeLessThan(0.004);
+    }
+  }
+});
+
+test("quickExp is exp to nine digits", () => {
+  fc.assert(
+    fc.property(fc.double({ min: -31, max: 31, noNaN: true }), (x) => {
+      expect(Math.abs(quickExp(x) / Math.exp(x) - 1)).toBeLessThan(3e-10);
+    }),
+  );
 });
