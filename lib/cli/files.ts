@@ -1,4 +1,13 @@
-import { mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import {
+  existsSync,
+  mkdirSync,
+  readFileSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from "node:fs";
 import { dirname, resolve } from "node:path";
 import { BeadbenchError } from "../errors/index.js";
 import { openStudy, type Study } from "../study/record/index.js";
@@ -31,20 +40,38 @@ export function readBytes(io: CommandIo, file: string): Uint8Array {
   }
 }
 
-/** Writes a file whole or not at all: to a neighbour first, then renamed. `-` prints it. */
+/**
+ * Writes a file whole or not at all: to a neighbour first, then renamed. A link stays, what it leads to is written; a device
+ * or pipe is written through. `-` prints it.
+ */
 export function writeText(io: CommandIo, path: string, content: string): void {
   if (path === "-") {
     io.out(content);
     return;
   }
-  const target = resolve(io.folder, path);
-  const draft = `${target}.part`;
   try {
-    mkdirSync(dirname(target), { recursive: true });
-    writeFileSync(draft, content);
-    renameSync(draft, target);
+    writeWhole(resolve(io.folder, path), content);
   } catch (error) {
     throw new BeadbenchError("bad-file", `cannot write ${path}: ${(error as Error).message}`);
   }
   io.note(`wrote ${path}\n`);
+}
+
+function writeWhole(path: string, content: string): void {
+  const target = existsSync(path) ? realpathSync(path) : path;
+  const there = statSync(target, { throwIfNoEntry: false });
+  if (there?.isDirectory() === true) throw new Error("it is a folder; name a file");
+  if (there !== undefined && !there.isFile()) {
+    writeFileSync(target, content);
+    return;
+  }
+  const draft = `${target}.part`;
+  mkdirSync(dirname(target), { recursive: true });
+  try {
+    writeFileSync(draft, content);
+    renameSync(draft, target);
+  } catch (error) {
+    rmSync(draft, { force: true });
+    throw error;
+  }
 }
