@@ -90,6 +90,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/sheet.js"),
   ),
   entry(
+    "program [study]",
+    "the planned coupons as an RS-274 program on a plate, for a machine map of yours, and a picture of it; refuses what does not fit",
+    () => import("./commands/program.js"),
+  ),
+  entry(
     "preset [study]",
     "recommend settings, with predicted results, their intervals and the chance to conform",
     () => import("./commands/preset.js"),

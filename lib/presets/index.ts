@@ -41,3 +41,19 @@ export {
   type StartStop,
   withSchedule,
 } from "./preset/index.js";
+export {
+  type Bead,
+  type BeadMove,
+  type CouponProgram,
+  type CouponShape,
+  couponProgram,
+  couponProgramText,
+  drawCouponProgram,
+  type Footprint,
+  type Place,
+  type PlacedBox,
+  type Plate,
+  type ProgramCoupon,
+  type ProgramOptions,
+  shapeKinds,
+} from "./programs/index.js";

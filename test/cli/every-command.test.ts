@@ -103,6 +103,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
     "--dry",
   ],
   preset: ["rings"],
+  program: ["planned", "--machine", "machine.json", "--plate-width", "300 mm", "--plate-depth", "200 mm"],
   "preset-schema": [],
   confirm: ["rings", "--preset", "preset.json"],
   compare: ["rings", "day=1,4"],
@@ -164,6 +165,10 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
   window: [["rings", "--without", "C01x"], /no coupon called C01x in this study; did you mean "C01\d"\?/],
   next: [["rings", "--coupons", "1.5", "--dry"], /'--coupons <n>' argument '1.5'.*whole number/],
   preset: [["rings", "--without", "Q9"], /no coupon called Q9 in this study/],
+  program: [
+    ["planned", "--machine", "machine.json", "--plate-width", "300 mm", "--plate-depth", "40 mm"],
+    /coupon 3 of 3 .* leaves the plate of 300 x 40 mm.*--coupons 2/,
+  ],
   "preset-schema": [["rings"], /too many arguments for 'preset-schema'\. Expected 0/],
   confirm: [["rings", "--preset", "other.json"], /other\.json, "schema": must be "beadbench\/preset\/2"/],
   compare: [["rings", "daz=1,4"], /"daz" is no block of this study; did you mean "day"\?/],
@@ -229,6 +234,7 @@ describe("every command", () => {
     await shell.run("preset", "rings", "--json", "preset.json");
     const put = (name: string, text: string): void => writeFileSync(join(shell.folder, name), text);
     put("bad.csv", bad);
+    put("machine.json", readFileSync(new URL("../../data-demo/machine.json", import.meta.url), "utf8"));
     put("other.json", '{ "schema": "another" }');
     put("furlongs.csv", files["more.csv"]!.replace("mm/min", "furlong/min"));
     put("typed.csv", files["more.csv"]!.replace("140", "high"));

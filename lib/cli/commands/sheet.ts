@@ -1,13 +1,14 @@
 import { type Command, Option } from "commander";
-import { BeadbenchError, onlyDefined } from "../../errors/index.js";
+import { onlyDefined } from "../../errors/index.js";
 import { cautionsFor } from "../../presets/index.js";
 import { type Paper, papers, renderRunSheet, runSheet, STATIONS, totalsText } from "../../report/index.js";
-import { exportCsv, type Study } from "../../study/index.js";
+import { exportCsv } from "../../study/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
+import { plannedCoupons } from "../planned-coupons.js";
 import { runsTable } from "../runs-table.js";
 
 interface SheetOptions extends AnswerOptions {
@@ -47,13 +48,4 @@ export function define(command: Command, io: CommandIo): void {
       if (options.csv !== undefined)
         writeText(io, options.csv, exportCsv(study, { coupons, toFillIn: STATIONS }));
     });
-}
-
-function plannedCoupons({ coupons }: Study, folder: string): Study["coupons"] {
-  const planned = coupons.filter(({ state }) => state === "planned");
-  if (planned.length > 0) return planned;
-  throw new BeadbenchError(
-    "bad-argument",
-    `no coupon is planned: \`beadbench next ${folder}\` proposes some, \`beadbench plan ${folder}\` plans a design`,
-  );
 }
