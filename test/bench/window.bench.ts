@@ -1,7 +1,7 @@
 import { fileURLToPath } from "node:url";
 import { buildOutcomeModel } from "../../lib/models/index.js";
 import { randomStream } from "../../lib/numeric/index.js";
-import { type Coupon, parseStudyDefinition } from "../../lib/study/index.js";
+import { type Coupon, parseStudyDefinition, type StudyDefinition } from "../../lib/study/index.js";
 import { conformanceChances, findWindow, proposeNext } from "../../lib/window/index.js";
 import { results } from "../support/studies.js";
 import type { BenchRow } from "./peer.js";
@@ -28,10 +28,13 @@ const definition = parseStudyDefinition({
   ],
 });
 
-/** 100 coupons by simple laws: only the work counts here. */
-function coupons(): readonly Coupon[] {
+/** Settings that the laws below leave alone, to see what more of them cost. */
+const more = ["gas_flow", "preheat", "dwell"].map((name) => ({ name, unit: "1", low: 0, high: 1 }));
+
+/** Coupons by simple laws: only the work counts here. */
+function coupons(count = 100): readonly Coupon[] {
   const stream = randomStream(4);
-  return Array.from({ length: 100 }, (_, i): Coupon => {
+  return Array.from({ length: count }, (_, i): Coupon => {
     const u = (low: number, high: number): number => low + (high - low) * stream.uniform();
     const settings = {
       current: u(90, 180),
@@ -39,6 +42,7 @@ function coupons(): readonly Coupon[] {
       wire_feed_speed: u(0.8, 2),
       standoff: u(2, 4),
       interpass_temperature: u(60, 200),
+      ...Object.fromEntries(more.map(({ name }, j) => [name, ((i * (j + 3)) % 17) / 17])),
     };
     const width =
       0.42 *
@@ -73,7 +77,29 @@ function coupons(): readonly Coupon[] {
   });
 }
 
-/** Time of the loop's steps on 100 coupons, 5 factors and 6 responses, on one core. */
+/** The same study with settings held loosely, specifications so wide that half of all settings do, or more factors. */
+function variant({
+  loose = false,
+  wide = false,
+  factors = 5,
+}: {
+  readonly loose?: boolean;
+  readonly wide?: boolean;
+  readonly factors?: number;
+}): StudyDefinition {
+  return parseStudyDefinition({
+    ...definition,
+    factors: [...definition.factors, ...more].slice(0, factors).map((factor) => ({
+      ...factor,
+      ...(loose && { settingSd: 0.02 * (factor.high - factor.low) }),
+    })),
+    responses: definition.responses.map((response) =>
+      wide && response.kind === "measured" ? { ...response, spec: { lower: 0.1, upper: 150 } } : response,
+    ),
+  });
+}
+
+/** Time of the loop's steps on 100 coupons, 5 factors and 6 responses, on one core, and how it grows. */
 export function benchWindow(): readonly BenchRow[] {
   const data = coupons();
   const time = (work: () => void): number => {
@@ -90,7 +116,16 @@ export function benchWindow(): readonly BenchRow[] {
     ratio: Number.NaN,
     target,
   });
-  const model = buildOutcomeModel({ definition, coupons: data });
+  const chanceRow = (loose: boolean, wide: boolean): BenchRow => {
+    const model = buildOutcomeModel({ definition: variant({ loose, wide }), coupons: data });
+    return row(
+      `chance at 100000 settings${loose ? ", held loosely" : ""}${wide ? ", wide specifications" : ""}`,
+      time(() => {
+        conformanceChances(model, settings);
+      }),
+      "0.5 s",
+    );
+  };
   const stream = randomStream(8);
   const settings = Array.from({ length: 100_000 }, () =>
     Object.fromEntries(
@@ -103,22 +138,36 @@ export function benchWindow(): readonly BenchRow[] {
       time(() => {
         proposeNext(buildOutcomeModel({ definition, coupons: data }), { coupons: 6 });
       }),
-      "5 s",
+      "2 s",
     ),
     row(
       "fit and find the window",
       time(() => {
         findWindow(buildOutcomeModel({ definition, coupons: data }));
       }),
-      "5 s",
-    ),
-    row(
-      "chance at 100000 settings",
-      time(() => {
-        conformanceChances(model, settings);
-      }),
       "1 s",
     ),
+    ...[false, true].flatMap((wide) => [false, true].map((loose) => chanceRow(loose, wide))),
+    ...[100, 500, 2000].map((count) => {
+      const many = coupons(count);
+      return row(
+        `fit ${count} coupons`,
+        time(() => {
+          buildOutcomeModel({ definition, coupons: many });
+        }),
+        "grows no faster than the coupons",
+      );
+    }),
+    ...[3, 5, 8].map((factors) => {
+      const study = variant({ factors });
+      return row(
+        `fit and find the window, ${factors} factors`,
+        time(() => {
+          findWindow(buildOutcomeModel({ definition: study, coupons: data }));
+        }),
+        "1 s at 5",
+      );
+    }),
   ];
 }
 

@@ -7,15 +7,17 @@ import { verifyAttachments } from "../../study/record/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
+import { suspectsBeside } from "../suspects.js";
 import { findingsText, textTable } from "../text.js";
 
 export function define(command: Command, io: CommandIo): void {
   command
     .addHelpText("after", "\nExit code 1 when something must be mended before the numbers can be trusted.")
-    .action((folder: string, options: { json?: boolean }) => {
+    .action(async (folder: string, options: { json?: boolean }) => {
       const study = studyAt(io, folder);
       resolvePriors(study);
-      const check = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
+      const own = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
+      const check = { ...own, findings: [...own.findings, ...(await suspectsBeside(study, own))] };
       answer({ io, options, result: check, text: () => checkText(check) });
       if (check.refused) throw new ExitStatus(1);
     });

@@ -1,5 +1,4 @@
-import { inWords } from "../../numeric/figures/index.js";
-import { counted } from "../../numeric/index.js";
+import { counted, inWords } from "../../numeric/figures/index.js";
 import { type StudyDefinition, settingsText } from "../../study/definition/index.js";
 import type { Coupon, Study } from "../../study/record/index.js";
 import { gate } from "./gate.js";

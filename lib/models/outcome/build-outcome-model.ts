@@ -1,9 +1,5 @@
-import {
-  type KnownSetting,
-  readKnownSetting,
-  type StudyData,
-  type StudyDefinition,
-} from "../../study/index.js";
+import { type KnownSetting, readKnownSetting, type StudyDefinition } from "../../study/definition/index.js";
+import type { StudyData } from "../../study/record/index.js";
 import { resolvePriors } from "../priors/index.js";
 import { memoryFindings, requireKnown } from "./known-settings.js";
 import { misremembered } from "./misremembered.js";

@@ -1,6 +1,6 @@
 import { type Finding, grouped } from "../../errors/index.js";
 import { settingDigits } from "../../numeric/figures/index.js";
-import { type Coupon, isGood, measuredOf, resultOf, type StudyData } from "../../study/index.js";
+import { type Coupon, isGood, measuredOf, resultOf, type StudyData } from "../../study/record/index.js";
 import { blockOf, checksOf, dimensionsOf, measuredSize } from "../physical/index.js";
 import type { Settings } from "../settings/index.js";
 

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { counted } from "../../numeric/index.js";
+import { counted } from "../../numeric/figures/index.js";
 import type { Coupon, StudyData } from "../../study/index.js";
 
 /**
