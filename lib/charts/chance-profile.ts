@@ -16,7 +16,13 @@ import { colours } from "./theme.js";
 /** Chance of conformance along one setting, the others at the recommended values. */
 export interface ChanceProfile {
   readonly setting: ChartQuantity;
-  readonly curve: readonly { readonly x: number; readonly chance: number }[];
+  /** With what the coupons leave open of it at each point, where that is known. */
+  readonly curve: readonly {
+    readonly x: number;
+    readonly chance: number;
+    readonly low?: number;
+    readonly high?: number;
+  }[];
   readonly recommended: number;
   /** Range that keeps the chance above the level; absent when there is none. */
   readonly allowed?: { readonly low: number; readonly high: number };
@@ -50,25 +56,43 @@ export function chartChanceProfiles(data: ChanceProfileChartData): ChartSpec {
     title: "Chance to conform along each setting",
     subtitle: [
       `Green: range that keeps at least ${levelText(level)} (dashed), others as recommended. Upright line: recommended.`,
+      ...(data.profiles.some(({ curve }) => isBand(curve))
+        ? ["Pale band: at least 90 % of what the coupons leave open."]
+        : []),
     ],
     body: { columns: 2, concat: data.profiles.map((profile) => profilePanel(profile, level)) },
   });
 }
 
+const isBand = (curve: ChanceProfile["curve"]): boolean =>
+  curve.every(({ low, high }) => low !== undefined && high !== undefined);
+
 function profilePanel(profile: ChanceProfile, level: number): ChartPart {
   const { curve, recommended, allowed, setting } = profile;
   for (const [i, point] of curve.entries()) {
-    requireNumber(`chartChanceProfiles: ${setting.name} curve[${i}].chance`, point.chance, {
-      min: 0,
-      max: 1,
-    });
+    for (const name of ["chance", "low", "high"] as const) {
+      const value = point[name];
+      if (value !== undefined)
+        requireNumber(`chartChanceProfiles: ${setting.name} curve[${i}].${name}`, value, { min: 0, max: 1 });
+    }
   }
   const x = (field: string): ChartPart =>
     measure(field, axisTitle(setting), { scale: { zero: false, nice: false }, axis: { tickCount: 6 } });
-  const y = measure("chance", "Chance to conform", {
-    scale: { domain: [0, 1] },
-    axis: { format: ".0%", values: [0, 0.25, 0.5, 0.75, 1] },
-  });
+  const y = (field: string): ChartPart =>
+    measure(field, "Chance to conform", {
+      scale: { domain: [0, 1] },
+      axis: { format: ".0%", values: [0, 0.25, 0.5, 0.75, 1] },
+    });
+  const points = inline("chartChanceProfiles", "curve", curve);
+  const band: ChartPart[] = isBand(curve)
+    ? [
+        {
+          data: points,
+          mark: { type: "area", color: colours.model.light, opacity: 0.2 },
+          encoding: { x: x("x"), y: y("low"), y2: { field: "high" } },
+        },
+      ]
+    : [];
   const shaded: ChartPart[] =
     allowed === undefined
       ? []
@@ -84,16 +108,21 @@ function profilePanel(profile: ChanceProfile, level: number): ChartPart {
     height: 170,
     layer: [
       ...shaded,
-      { data: { values: [{ chance: level }] }, mark: { type: "rule", strokeDash: [5, 4] }, encoding: { y } },
+      ...band,
+      {
+        data: { values: [{ chance: level }] },
+        mark: { type: "rule", strokeDash: [5, 4] },
+        encoding: { y: y("chance") },
+      },
       {
         data: inline("chartChanceProfiles", "recommended", [{ recommended }]),
         mark: { type: "rule", color: colours.good.light, strokeWidth: 2 },
         encoding: { x: x("recommended") },
       },
       {
-        data: inline("chartChanceProfiles", "curve", curve),
+        data: points,
         mark: { type: "line", color: colours.model.light },
-        encoding: { x: x("x"), y },
+        encoding: { x: x("x"), y: y("chance") },
       },
     ],
   };

@@ -1,6 +1,6 @@
 import { judgeCoupon, type OutcomeModel } from "../models/index.js";
 import type { DefinedStudy, Factor, StudyData, StudyDefinition } from "../study/index.js";
-import { conformanceChances, type ProcessWindow } from "../window/index.js";
+import { conformance, type ProcessWindow } from "../window/index.js";
 import { chartChanceProfiles } from "./chance-profile.js";
 import { chartConformance } from "./conformance.js";
 import type { ChartSpec } from "./spec.js";
@@ -83,14 +83,17 @@ export function drawChanceProfiles(model: OutcomeModel, window: ProcessWindow): 
     level: window.level,
     profiles: numeric(model.definition).map(({ name, unit, low, high }) => {
       const xs = Array.from({ length: POINTS }, (_, i) => low + ((high - low) * i) / (POINTS - 1));
-      const chances = conformanceChances(
+      const found = conformance(
         model,
         xs.map((x) => ({ ...at, [name]: x })),
       );
       const range = ranges.get(name)!;
       return {
         setting: { name, unit },
-        curve: xs.map((x, i) => ({ x, chance: chances[i]! })),
+        curve: xs.map((x, i) => {
+          const { chance, interval } = found[i]!;
+          return { x, chance, low: interval[0], high: interval[1] };
+        }),
         recommended: Number(range.best),
         allowed: { low: Number(range.aloneLow), high: Number(range.aloneHigh) },
       };

@@ -34,7 +34,7 @@ export {
 export { drawGrowth, drawIncidents } from "./draw-incidents.js";
 export { drawGain, drawLearning } from "./draw-learning.js";
 export { drawCorrelations, drawStations, drawTimeline } from "./draw-study.js";
-export { drawSuspects, suspectsOf } from "./draw-suspects.js";
+export { drawSuspects, modelSuspects, suspectsOf } from "./draw-suspects.js";
 export { drawChanceProfiles, drawConformance, drawWindowRanges } from "./draw-window.js";
 export { chartEffects, type EffectsChartData } from "./effects.js";
 export { chartGain, type GainChartData, type GainRow } from "./gain.js";

@@ -10,6 +10,7 @@ import {
   inline,
   measure,
 } from "./spec.js";
+import { textWidth } from "./text-width.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartResiduals} draws. */
@@ -50,7 +51,10 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
     axis: { tickMinStep: 1, format: "d" },
     scale: { zero: false, nice: false },
   });
-  const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`);
+  const { names, rows } = nameRows(blocks);
+  const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`, {
+    scale: { zero: false, padding: (rows - 1) * NAME_ROW },
+  });
   const line = (at: number, dash: readonly number[]): ChartPart => ({
     data: { values: [{ residual: at }] },
     mark: { type: "rule", strokeDash: dash },
@@ -75,18 +79,22 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
             opacity: { field: "shade", type: "quantitative", scale: null },
           },
         },
-        {
-          data: { values: blocks },
+        ...names.map(({ at, row, block, align }) => ({
+          data: { values: [{ at, block }] },
           mark: {
             type: "text",
-            align: "left",
+            align,
             baseline: "bottom",
-            dx: 3,
+            dx: align === "left" ? 3 : -3,
             dy: -3,
             color: colours.muted.light,
           },
-          encoding: { x: { ...x, field: "from" }, y: { value: 0 }, text: { field: "block" } },
-        },
+          encoding: {
+            x: { ...x, field: "at" },
+            y: { value: row * NAME_ROW },
+            text: { field: "block" },
+          },
+        })),
         line(0, []),
         line(limit, [5, 4]),
         line(-limit, [5, 4]),
@@ -123,6 +131,32 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
       ],
     },
   });
+}
+
+/** Height of a row of names, px, and rows at most. */
+const NAME_ROW = 14;
+const MOST_ROWS = 4;
+/** Width that names must stand clear of each other at, px: that of a phone. */
+const NARROW = 300;
+
+/**
+ * Names of blocks in as many rows as keep them apart, from where a block begins, or up to where it ends for want of room; of
+ * more blocks than that some go without.
+ */
+function nameRows(blocks: ReturnType<typeof blockRanges>) {
+  const first = blocks[0]!.from;
+  const scale = NARROW / (blocks.at(-1)!.to - first);
+  const ends: number[] = [];
+  const names = blocks.flatMap(({ block, from, to }) => {
+    const width = textWidth(block) + 8;
+    const align = (from - first) * scale + width > NARROW ? "right" : "left";
+    const begin = align === "left" ? (from - first) * scale : Math.max(0, (to - first) * scale - width);
+    const row = Array.from({ length: MOST_ROWS }, (_, k) => k).find((k) => (ends[k] ?? 0) <= begin);
+    if (row === undefined) return [];
+    ends[row] = begin + width;
+    return [{ block, at: align === "left" ? from : to, row, align }];
+  });
+  return { names, rows: Math.max(1, ends.length) };
 }
 
 /** Stretches of run order that share a block, each from half a run before to half a run after. */

@@ -1,6 +1,7 @@
 import { requireThat } from "../errors/index.js";
 import { counted } from "../numeric/index.js";
 import { type ChartSpec, chart, inline } from "./spec.js";
+import { textWidth } from "./text-width.js";
 import { colours } from "./theme.js";
 
 /** What became of a coupon. */
@@ -45,8 +46,9 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
     );
     return { block: at.block, place: at.place - 0.5, what };
   });
-  const used = outcomes.filter(([name]) => placed.some((row) => row.outcome === name));
   const longest = Math.max(...placed.map((row) => row.place));
+  const names = namesApart(changes, longest);
+  const used = outcomes.filter(([name]) => placed.some((row) => row.outcome === name));
   const y = {
     field: "block",
     type: "nominal",
@@ -96,20 +98,52 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
                 mark: { type: "tick", orient: "vertical", size: 36, thickness: 2, color: colours.ink.light },
                 encoding: { x, y },
               },
-              {
-                data: { values: changes },
+              ...names.map((values, side) => ({
+                data: { values },
                 mark: {
                   type: "text",
                   align: "left",
                   dx: 4,
-                  dy: -15,
-                  fontSize: 10,
+                  dy: side === 0 ? -15 : 17,
+                  fontSize: NAME_SIZE,
                   color: colours.muted.light,
                 },
                 encoding: { x, y, text: { field: "what" } },
-              },
+              })),
             ]),
       ],
     },
   });
+}
+
+const NAME_SIZE = 10;
+/** Width that names must stand clear of each other at, px: that of a phone. */
+const NARROW = 300;
+
+interface Change {
+  readonly block: string;
+  readonly place: number;
+  readonly what: string;
+}
+
+/** Names of changes above and below their row; one that has room on neither side joins the name before it. */
+function namesApart(changes: readonly Change[], longest: number): readonly (readonly Change[])[] {
+  const sides: Change[][] = [[], []];
+  const width = (text: string): number =>
+    ((textWidth(text, { fontSize: NAME_SIZE }) + 8) * (longest + 0.6)) / NARROW;
+  const ordered = [...changes].sort((a, b) => a.place - b.place);
+  for (const change of ordered) {
+    const lasts = sides.map((side) => side.findLast(({ block }) => block === change.block));
+    const free = lasts.findIndex(
+      (last) => last === undefined || last.place + width(last.what) <= change.place,
+    );
+    if (free >= 0) {
+      sides[free]!.push(change);
+      continue;
+    }
+    const [last] = lasts.map((one) => one!).sort((a, b) => b.place - a.place);
+    const side = sides.find((one) => one.includes(last!))!;
+    side[side.indexOf(last!)] = { ...last!, what: `${last!.what}, ${change.what}` };
+  }
+  return sides.filter((side) => side.length > 0);
 }

@@ -26,12 +26,13 @@ import {
   judgeIncidents,
   runningLedger,
 } from "../endurance/index.js";
-import { BeadbenchError } from "../errors/index.js";
-import { buildOutcomeModel, checkStudy, fitStudy, outcomeData } from "../models/index.js";
+import { BeadbenchError, onlyDefined } from "../errors/index.js";
+import { type buildOutcomeModel, checkStudy, fitStudy, outcomeData } from "../models/index.js";
 import { countedBy } from "../report/index.js";
 import { measuredOf, type Study } from "../study/index.js";
 import { suggestion } from "../study/shape/index.js";
 import { expectedGains, findWindow, learningCurve } from "../window/index.js";
+import { modelFrom, type OutcomeBasis, type OutcomeOptions } from "./outcome.js";
 
 /** What a drawing is made from: a study, and what is computed of it once, when first asked for. */
 export interface DrawingSource {
@@ -196,17 +197,35 @@ const hasNumbers = ({ definition }: Study): boolean =>
 const bestSettings = ({ window }: DrawingSource) =>
   Object.fromEntries(window().best.settings.map(({ factor, value }) => [factor, value]));
 
+/** What a drawing may be made of instead of the whole study. */
+export interface DrawingChoices extends Pick<OutcomeOptions, "without" | "layers"> {
+  /** The measured response to draw. Default: the first that was measured. */
+  readonly response?: string;
+  /** What the outcome model is built from. Default: the coupons chosen. */
+  readonly basis?: () => OutcomeBasis;
+}
+
 /** What drawings of a study are made from; nothing is computed before a drawing asks. */
-export function drawingSource(study: Study, wanted?: string): DrawingSource {
-  const model = once(() => buildOutcomeModel(outcomeData(study)));
+export function drawingSource(
+  study: Study,
+  {
+    response: wanted,
+    without,
+    layers,
+    basis = () => ({ ...outcomeData(study, onlyDefined({ without, layers })), choices: {} }),
+  }: DrawingChoices = {},
+): DrawingSource {
+  const chosen = onlyDefined({ without, layers });
+  const used = once(basis);
+  const model = once(() => modelFrom(used()));
   return {
     study,
     response: once(() => responseOf(study, wanted)),
-    fitted: once(() => fitStudy(study)),
+    fitted: once(() => fitStudy(study, chosen)),
     check: once(() => checkStudy(study)),
     model,
     window: once(() => findWindow(model())),
-    learning: once(() => learningCurve(study)),
+    learning: once(() => learningCurve(study, { ...used().choices, ...chosen })),
   };
 }
 

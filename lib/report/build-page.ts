@@ -1,4 +1,4 @@
-import { chartStandoff } from "../charts/index.js";
+import { chartStandoff, drawBuildTimeline } from "../charts/index.js";
 import type { BuildForecast } from "../endurance/index.js";
 import { onlyDefined } from "../errors/index.js";
 import { counted, inWords, percent, significant } from "../numeric/index.js";
@@ -50,6 +50,12 @@ export function buildPage(forecast: BuildForecast, cautions: readonly string[]):
             caption: "Limits",
             columns: limitHeadings.map((heading) => ({ heading })),
             rows: limitRows(forecast),
+          },
+        ],
+        charts: [
+          {
+            spec: drawBuildTimeline(forecast),
+            caption: "Layers against the clock; changes stand where they fall due.",
           },
         ],
       },
@@ -117,7 +123,7 @@ function keyFigures({ risks, time, supplies, plan }: BuildForecast): readonly Ke
         ? { value: "not known", note: "no gas flow told" }
         : {
             value: `${significant(supplies.gas / 1000)} m3`,
-            note: `${supplies.cylinders} changes of cylinder`,
+            note: counted(supplies.cylinders, "change of cylinder", "changes of cylinder"),
           }),
     },
     {

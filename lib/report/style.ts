@@ -141,7 +141,10 @@ export const onePaperStyle = `
 .dense,.dense table{font-size:6.6pt;line-height:1.13}
 .dense h2{margin:1mm 0 .4mm;padding-top:.4mm}
 .dense th,.dense td{padding-top:.1mm;padding-bottom:.1mm}
-.dense figure svg{max-height:28mm}
+.dense .key-figures .value{font-size:8.5pt}
+.dense .cautions{margin:.8mm 0}
+.dense .scroll,.dense figure{margin:.5mm 0}
+.dense figure svg{max-height:24mm}
 .to-write-on,.to-write-on table{font-size:8.5pt}
 .to-write-on td:empty{width:38%;height:9mm;border:1px solid var(--line)}
 }

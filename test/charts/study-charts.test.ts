@@ -9,6 +9,7 @@ import {
   coverageOf,
   drawSuspects,
   gapsText,
+  modelSuspects,
   renderSvg,
   showTable,
   suspectsOf,
@@ -127,6 +128,35 @@ describe("suspects", () => {
       /^bead width 58.0 mm; the others foresee \d/,
     );
     expect(drawSuspects(wrong, check)!.description).toMatch(/^Suspect coupons: C012 (99|100) %/);
+  });
+
+  test("of the outcome model carry its chance and say what is likeliest wrong, from a tenth on", () => {
+    const foreseen = { value: 7.1, foreseen: 5.9, lower: 5.4, upper: 6.5 };
+    const found = modelSuspects(demo, [
+      { coupon: "C001", chance: 0.76, likeliest: "reading", what: "bead_width", reading: foreseen },
+      { coupon: "C002", chance: 0.4, likeliest: "setting" },
+      {
+        coupon: "C003",
+        chance: 0.2,
+        likeliest: "verdict",
+        what: "sound_bead",
+        verdict: { passed: false, foreseen: 0.04 },
+      },
+      { coupon: "C004", chance: 0.09, likeliest: "setting" },
+    ]);
+    expect(found).toEqual([
+      {
+        coupon: "C001",
+        chance: 0.76,
+        reason: "likeliest a slip: bead width 7.10 mm; the others foresee 5.90 mm",
+      },
+      { coupon: "C002", chance: 0.4, reason: "likeliest another setting than recorded" },
+      {
+        coupon: "C003",
+        chance: 0.2,
+        reason: "likeliest ticked wrongly: sound bead failed; the others give that a chance of 4.0 %",
+      },
+    ]);
   });
 
   test("none: nothing is drawn", () => {

@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
-import { createDemoStudy } from "../../lib/study/index.js";
+import { appendEntries, createDemoStudy } from "../../lib/study/index.js";
 import { commandLine } from "./run.js";
 
 describe("compare", () => {
@@ -69,6 +69,24 @@ describe("compare", () => {
     expect(file("days.svg")).toMatch(/^<svg .*Differences of 4 from 1 at equal settings/);
     const { what, a, b, looks } = JSON.parse((await shell.run("compare", "rings", "day=1,4", "--json")).out);
     expect([what, a, b, looks]).toEqual(["day", "1", "4", 4]);
+  });
+
+  test("names a coupon that is likely a slip, and what it is without it", async () => {
+    const study = createDemoStudy(join(shell.folder, "slips"));
+    const { settings, blocks } = study.coupons.find(({ id }) => id === "C036")!;
+    appendEntries(study, [
+      {
+        kind: "logged",
+        coupon: "C041",
+        values: { ...settings, ...blocks, bead_width: 7.1, bead_height: 2.2 },
+      },
+    ]);
+    const { out } = await shell.run("compare", "slips", "day=1,4");
+    expect(out.replace(/\s+/g, " ")).toMatch(
+      /counted in full here:.* C041 \(chance \d+ %\).*--without .*C041/,
+    );
+    const sound = await shell.run("compare", "slips", "day=1,4", "--without", "C041");
+    expect(sound.out).not.toContain("C041");
   });
 
   test("holds coupons before and after a change against each other", async () => {

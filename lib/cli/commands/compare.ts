@@ -1,17 +1,20 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
 import { drawGroupComparison, drawStudyComparison, renderSvg } from "../../charts/index.js";
-import { BeadbenchError, onlyDefined, refusalOf } from "../../errors/index.js";
+import { BeadbenchError, type Finding, onlyDefined, refusalOf } from "../../errors/index.js";
 import {
   blockGroups,
+  buildOutcomeModel,
   changeGroups,
   compareGroups,
   compareStudies,
   type GroupComparison,
   type LayerSet,
+  outcomeData,
   refusals,
   type StudyComparison,
 } from "../../models/index.js";
+import { percent } from "../../numeric/index.js";
 import {
   comparePresets,
   drawPresetComparison,
@@ -149,7 +152,39 @@ function groups(
   const study = studyAt(io, folder);
   warnOfRefusals(io, refusals(study));
   const { level, without, layers } = options;
-  return compareGroups(study, of(study), { level, ...onlyDefined({ without, layers }) });
+  const parted = of(study);
+  const chosen = onlyDefined({ without, layers });
+  const comparison = compareGroups(study, parted, { level, ...chosen });
+  io.doing?.("learning what the coupons say");
+  const doubted = doubtedIn(study, parted, chosen);
+  return { ...comparison, findings: [...comparison.findings, ...doubted] };
+}
+
+/** Coupons of two groups that the outcome model holds suspect: here they count in full, and one slip widens all ranges. */
+function doubtedIn(
+  study: Study,
+  { a, b, labelOf }: ReturnType<typeof blockGroups>,
+  chosen: Pick<CompareOptions, "without" | "layers">,
+): readonly Finding[] {
+  const data = outcomeData(study, chosen);
+  const { suspects, findings } = buildOutcomeModel(data);
+  const named = new Set(findings.flatMap(({ code, about }) => (code === "suspect-coupon" ? about : [])));
+  const compared = data.coupons.filter((coupon) => [a, b].includes(labelOf(coupon) ?? ""));
+  const doubted = suspects.filter(
+    ({ coupon }) => named.has(coupon) && compared.some(({ id }) => id === coupon),
+  );
+  if (doubted.length === 0) return [];
+  const ids = doubted.map(({ coupon }) => coupon);
+  const said = doubted.map(({ coupon, chance }) => `${coupon} (chance ${percent(Math.min(chance, 0.99))})`);
+  return [
+    {
+      code: "suspect-coupon",
+      severity: "warning",
+      message: `likely wrong on paper, yet counted in full here: ${said.join(", ")}; one slip widens every range`,
+      advice: `look at ${ids.length === 1 ? "its sheet" : "their sheets"}, and compare once more with --without ${[...(chosen.without ?? []), ...ids].join(",")}`,
+      about: ids,
+    },
+  ];
 }
 
 function studies(

@@ -6,16 +6,17 @@ import { drawingNamed, drawingSource, drawings } from "../drawings.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { wholeNumber } from "../options.js";
+import { checkedBasis, type OutcomeOptions, withOutcomeOptions } from "../outcome.js";
 import { OutputOption } from "../output-option.js";
 import { textTable } from "../text.js";
 
-interface DrawOptions extends AnswerOptions, Pick<RenderOptions, "width" | "scheme"> {
+interface DrawOptions extends OutcomeOptions, AnswerOptions, Pick<RenderOptions, "width" | "scheme"> {
   readonly response?: string;
   readonly svg?: string;
 }
 
 export function define(command: Command, io: CommandIo): void {
-  command
+  withOutcomeOptions(command)
     .option("--response <name>", "of a measured response (default: the first that was measured)")
     .addOption(new OutputOption("--svg <file>", "file to write, by default the chart's name and .svg"))
     .option("--width <px>", "how wide (default: as the chart is made)", wholeNumber(240))
@@ -35,7 +36,10 @@ export function define(command: Command, io: CommandIo): void {
       }
       const { draw, needs } = drawingNamed(name);
       const { response, svg, width, scheme } = options;
-      const spec = draw(drawingSource(studyAt(io, folder), response));
+      const study = studyAt(io, folder);
+      const { without, layers } = options;
+      const basis = () => checkedBasis(io, study, options);
+      const spec = draw(drawingSource(study, { basis, ...onlyDefined({ response, without, layers }) }));
       if (spec === undefined)
         throw new BeadbenchError("not-enough-data", `nothing to draw: the ${name} chart needs ${needs}`);
       if (options.json !== true || svg !== undefined)
