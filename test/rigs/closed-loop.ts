@@ -95,7 +95,7 @@ export function commandLineOperator(definition: StudyDefinition, seed: number, c
         const cells = line.split(",");
         const settings = definition.factors.map(({ name, unit, kind }) =>
           kind === "category"
-            ? [name, cells[columns.indexOf(name)]!]
+            ? [name, cells[columns.indexOf(name)]!.replaceAll('"', "")]
             : [name, Number(cells[columns.indexOf(`${name} [${unit}]`)])],
         );
         return { coupon: cells[columns.indexOf("coupon")]!, settings: Object.fromEntries(settings) };

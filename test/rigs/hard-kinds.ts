@@ -1,4 +1,4 @@
-import type { StudyDefinition } from "../../lib/study/index.js";
+import { parseStudyDefinition, type StudyDefinition } from "../../lib/study/index.js";
 import { type DrawnRig, difficulty } from "./drawn-rig.js";
 import type { RigFormulas, RigSettings, RigState } from "./rig.js";
 
@@ -67,14 +67,14 @@ const GASES = ["argon", "argon with helium", "own mix"];
 /** Two factors more: a choice of gas, one of them bad, and a gas flow that does nothing. */
 const moreFactors: Harder = (rig) => ({
   ...rig,
-  definition: {
+  definition: parseStudyDefinition({
     ...rig.definition,
     factors: [
       ...rig.definition.factors,
-      { ...rig.definition.factors[0]!, name: "shield", unit: "1", kind: "category", levels: GASES },
-      { ...rig.definition.factors[0]!, name: "gas_flow", unit: "L/min", low: 8, high: 16, step: 1 },
+      { name: "shield", kind: "category", levels: GASES },
+      { name: "gas_flow", unit: "L/min", low: 8, high: 16, step: 1 },
     ],
-  },
+  }),
   state(settings, day): RigState {
     const { medians, checks } = rig.state(settings, day);
     const gas = settings.shield!;
