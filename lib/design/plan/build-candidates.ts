@@ -106,8 +106,9 @@ function optimal(request: BuildRequest, stream: RandomStream): Built {
   const centres = centreCandidates(axes, options.centreRepeats ?? 0).map(({ point }) =>
     pullInside(region, point, allowed),
   );
-  const repeats =
-    options.repeats ?? (centres.length > 1 ? 0 : Math.max(0, Math.min(3, Math.floor(spare / 2), count - 1)));
+  // Beside many coupons already run a model leaves much over: few new ones are not to be one and its repeats all the same.
+  const spared = Math.min(3, Math.floor(spare / 2), Math.floor(count / 4));
+  const repeats = options.repeats ?? (centres.length > 1 ? 0 : Math.max(0, spared));
   const criterion = options.criterion ?? "D";
   const candidates = optimalCandidates(
     {

@@ -45,7 +45,8 @@ export interface PlanOptions {
   readonly model?: PlanModel;
   /** Optimal plans. Default "D". */
   readonly criterion?: Criterion;
-  /** Optimal plans: coupons spent on exact repeats. Default: half of what the model leaves over, at most 3. */
+  /** Optimal plans: coupons spent on exact repeats. Default: half of what the model leaves over, at most a
+   * quarter of the coupons and at most 3. */
   readonly repeats?: number;
   /** Optimal plans: random starts. Default 50; fewer, at least 10, when coupons x factors x terms exceed 6000. */
   readonly starts?: number;

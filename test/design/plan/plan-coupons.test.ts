@@ -143,6 +143,22 @@ describe("planCoupons", () => {
     }
   });
 
+  test("few coupons beside many already run are different ones", () => {
+    const existing = planCoupons({ factors, coupons: 24, design: "sobol", seed: 4 }).runs.map(
+      ({ settings }) => settings,
+    );
+    const { runs } = planCoupons({
+      factors,
+      coupons: 4,
+      design: "optimal",
+      model: "linear",
+      seed: 1,
+      existing,
+    });
+    const different = new Set(runs.map(({ settings }) => JSON.stringify(settings)));
+    expect(different.size).toBeGreaterThanOrEqual(3);
+  });
+
   test("a full factorial with a category of three levels holds every combination", () => {
     const gas: DesignFactor = { name: "gas", unit: "1", kind: "category", levels: ["a", "b", "c"] };
     const { runs } = planCoupons({
