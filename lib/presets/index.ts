@@ -20,6 +20,7 @@ export {
 export { MACHINE_SCHEMA, type MachineMap, machineJsonSchema, parseMachineMap } from "./machine/index.js";
 export {
   cautionsFor,
+  type Doubtful,
   doubtMark,
   formatPreset,
   makePreset,

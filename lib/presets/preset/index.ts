@@ -1,5 +1,5 @@
 export { cautionsFor, MOTION_CAUTION, rigCautions } from "./cautions.js";
-export { doubtMark, isOutside, presetDoubts, requireProven } from "./doubts.js";
+export { type Doubtful, doubtMark, isOutside, presetDoubts, requireProven } from "./doubts.js";
 export { makePreset, markedPreset, studySequence, withSchedule } from "./make-preset.js";
 export {
   PRESET_SCHEMA,

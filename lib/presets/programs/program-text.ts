@@ -19,9 +19,8 @@ const APPROACH = 300;
 
 /**
  * A program of coupons as RS-274 by NISTIR 6556, with no parameter, expression or subroutine; switching words are the machine map's.
- * It stands still before every coupon, so that somebody sets what it cannot and lets it go on.
- *
- * @param options.dry - leave out every word that switches or sets: moves alone, to be watched first
+ * It stands still before every coupon, so that somebody sets what it cannot and lets it go on. With `dry` it leaves out every word
+ * that switches or sets: moves alone, to be watched first.
  */
 export function couponProgramText(
   program: CouponProgram,
