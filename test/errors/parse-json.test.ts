@@ -1,0 +1,14 @@
+import { expect, test } from "vitest";
+import { parseJson } from "../../lib/errors/index.js";
+
+// Some complaints of the parser carry a place and some do not: all are told by line and column.
+test.each([
+  ['{\n "name": "x",\n "factors": [,]\n}\n', 3, 14],
+  ['{\n "name": "x"\n "unit": "mm"\n}\n', 3, 2],
+  [`{\n "long": [${"1, ".repeat(5000)}1],\n "name": x\n}`, 3, 10],
+  ['{\n "name": "a name that breaks\n"}', 2, 29],
+])("parseJson tells the line and column of a fault in %j", (text, line, column) => {
+  expect(() => parseJson(text, "study.json")).toThrow(
+    new RegExp(`^study\\.json:${line}, column ${column}: is not valid JSON: `),
+  );
+});
