@@ -69,6 +69,7 @@ export {
   type ImportOptions,
   importCsv,
   type JournalCheck,
+  type KnownPlace,
   type KnownSetting,
   type Limit,
   matchKind,

@@ -17,7 +17,13 @@ export {
   type WrittenPreset,
   writePreset,
 } from "./forms/index.js";
-export { MACHINE_SCHEMA, type MachineMap, machineJsonSchema, parseMachineMap } from "./machine/index.js";
+export {
+  MACHINE_SCHEMA,
+  type MachineMap,
+  machineJsonSchema,
+  parseMachineMap,
+  type SwitchedOutput,
+} from "./machine/index.js";
 export {
   cautionsFor,
   type Doubtful,

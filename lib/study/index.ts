@@ -35,6 +35,7 @@ export {
   isPlainNumber,
   type KindRules,
   KNOWN_RULE,
+  type KnownPlace,
   type KnownSetting,
   kindRules,
   type Limit,

@@ -1,4 +1,10 @@
-export { MACHINE_SCHEMA, type MachineMap, machineJsonSchema, parseMachineMap } from "./machine-map.js";
+export {
+  MACHINE_SCHEMA,
+  type MachineMap,
+  machineJsonSchema,
+  parseMachineMap,
+  type SwitchedOutput,
+} from "./machine-map.js";
 export {
   allOffLines,
   type BeadSwitching,

@@ -61,7 +61,7 @@ const axis = z
   .strictObject({ min: z.number(), max: z.number() })
   .refine(({ min, max }) => min < max, { message: "min must be below max" });
 
-export const machineShape = z.strictObject({
+const machineShape = z.strictObject({
   schema: z.literal(MACHINE_SCHEMA),
   name: z.string().min(1),
   /** Travel of each axis in the machine's own coordinates, mm. */
@@ -101,8 +101,47 @@ export const machineShape = z.strictObject({
     .default({}),
 });
 
+/** Words that switch an output on and off. */
+export interface SwitchedOutput {
+  readonly on: string;
+  readonly off: string;
+}
+
 /** What a machine's M and G words switch, how far its axes go, and which settings its program can set. Owned by its user. */
-export type MachineMap = z.infer<typeof machineShape>;
+export interface MachineMap {
+  readonly schema: typeof MACHINE_SCHEMA;
+  readonly name: string;
+  /** Travel of each axis in the machine's own coordinates, mm. */
+  readonly axes: Readonly<Record<"x" | "y" | "z", { readonly min: number; readonly max: number }>>;
+  /** Where the front left corner of the plate lies in these, with the tip on the plate, mm. */
+  readonly plate: { readonly x: number; readonly y: number; readonly z: number };
+  /** Fastest motion under program, with its unit. */
+  readonly fastest: string;
+  readonly outputs: {
+    readonly arc: SwitchedOutput;
+    readonly gas?: SwitchedOutput | undefined;
+    readonly feed?: SwitchedOutput | undefined;
+    /** Wire pulled back while it is on, at a speed. */
+    readonly retract?: (SwitchedOutput & { readonly speed: string }) | undefined;
+    readonly fan?: SwitchedOutput | undefined;
+    /** On before all else, off after all else. */
+    readonly relays?: readonly (SwitchedOutput & { readonly name: string })[] | undefined;
+  };
+  /** Settings the program can set: number written = scale x setting in `unit` + offset, within low and high of the setting. */
+  readonly values: Readonly<
+    Record<
+      string,
+      {
+        readonly words: string;
+        readonly unit: string;
+        readonly scale: number;
+        readonly offset: number;
+        readonly low: number;
+        readonly high: number;
+      }
+    >
+  >;
+}
 
 /** JSON Schema (draft 2020-12) of a machine map; the package holds it as `schemas/machine-1.json`. */
 export function machineJsonSchema(): object {

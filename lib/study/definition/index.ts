@@ -25,7 +25,7 @@ export {
   type Wire,
 } from "./definition.js";
 export { type ExposureKind, exposureKinds, exposureUnits, isExposureKind } from "./exposure-kinds.js";
-export { KNOWN_RULE, type KnownSetting, readKnownSetting } from "./known-setting.js";
+export { KNOWN_RULE, type KnownPlace, type KnownSetting, readKnownSetting } from "./known-setting.js";
 export { meantColumns } from "./meant-columns.js";
 export { asName, isName, NAME_RULE } from "./name-rule.js";
 export { parseStudyDefinition } from "./parse-definition.js";
