@@ -92,8 +92,17 @@ export function measure(field: string, title: string | null, more: ChartPart = {
 export function labelsAt(names: readonly string[], first: number): ChartPart {
   return {
     values: names.map((_, i) => first + i),
-    labelExpr: `${JSON.stringify(names)}[datum.value - ${first}]`,
+    labelExpr: `[${names.map(literal).join(",")}][datum.value - ${first}]`,
   };
+}
+
+/**
+ * A text in a Vega expression. Words that every object answers to ("constructor") are no literals there, even in quotes, so
+ * they are put together from two.
+ */
+function literal(text: string): string {
+  if (!(text in Object.prototype) && text !== "then") return JSON.stringify(text);
+  return `${JSON.stringify(text.slice(0, 1))} + ${JSON.stringify(text.slice(1))}`;
 }
 
 /** Completes a chart: schema, description, title and theme around its body. */

@@ -26,6 +26,19 @@ import { studyInputs } from "./study-samples.js";
 
 const demo = createDemoStudy();
 
+test("names of a category that every object answers to are drawn as they are", async () => {
+  const names = ["constructor", "__proto__", "toString", "then", 'a "b"'];
+  const edges = [-0.5, 0.5, 1.5, 2.5, 3.5, 4.5];
+  const pair = {
+    x: { name: "gas", unit: "1", edges, names },
+    places: names.map((name, x) => ({ x, y: 0, stage: "run" as const, coupons: [name] })),
+    empty: [],
+    barred: [],
+  };
+  const svg = await renderSvg(chartCoverage({ pairs: [pair] }), { width: 900 });
+  for (const name of ["constructor", "__proto__", "toString", "then"]) expect(svg).toContain(name);
+});
+
 describe("coverageOf", () => {
   test("holds each coupon once in every pair of settings", () => {
     const { pairs, of } = coverageOf(demo);

@@ -9,6 +9,7 @@ import {
 import type { Factor, Response } from "./definition.js";
 import { meantColumns } from "./meant-columns.js";
 import { kindRules } from "./response-kind.js";
+import { isSizeName } from "./trade-words.js";
 import { isJudgement, readVerdict, readYesNo } from "./yes-no.js";
 
 /**
@@ -119,6 +120,7 @@ function readNamed(name: string, text: string, reading: Reading): string | undef
   if (response.kind !== "measured") return `is graded; say good or poor, or a reading of a measured response`;
   const value = inUnit(text, response.unit);
   if (typeof value === "string") return value;
+  if (value < 0 && isSizeName(name)) return "cannot be below 0; check the sign";
   reading.measured[name] = value;
   return undefined;
 }
@@ -132,7 +134,17 @@ function readFactor(factor: Factor, text: string, reading: Reading): string | un
   }
   const value = inUnit(text, factor.unit);
   if (typeof value === "string") return value;
-  reading.settings[factor.name] = value;
+  return take(factor, value, reading);
+}
+
+/** Share of a factor's range by which a setting may lie beyond it and still tell something. */
+const BEYOND = 0.5;
+
+function take({ name, unit, low, high }: Factor, value: number, reading: Reading): string | undefined {
+  const margin = BEYOND * (high - low);
+  if (value < low - margin || value > high + margin)
+    return `lies far outside the range of ${name}, ${withUnit(`${low} to ${high}`, unit)}, where it tells nothing; leave the run out, or check value and unit`;
+  reading.settings[name] = value;
   return undefined;
 }
 
@@ -154,15 +166,15 @@ function readAlone(part: string, reading: Reading): string | undefined {
   if (!/^[-+\u2212\d.]/.test(part)) return `names neither a setting nor how it ran; ${KNOWN_RULE}`;
   const quantity = readQuantity(part);
   if (typeof quantity === "string") return quantity;
-  const alike = place.factors.filter(
-    ({ kind, unit, name }) =>
-      kind !== "category" && sameDimension(unit, quantity.unit) && !isTaken(reading, name),
+  const ofKind = place.factors.filter(
+    ({ kind, unit }) => kind !== "category" && sameDimension(unit, quantity.unit),
   );
+  const alike = ofKind.filter(({ name }) => !isTaken(reading, name));
+  if (alike.length === 0 && ofKind.length > 0)
+    return `stands for ${ofKind.map(({ name }) => name).join(" or ")} a second time; give it once`;
   const fitting = onlyOne(alike, quantity);
-  if (fitting !== undefined) {
-    reading.settings[fitting.name] = convert(quantity.value, quantity.unit, fitting.unit);
-    return undefined;
-  }
+  if (fitting !== undefined)
+    return take(fitting, convert(quantity.value, quantity.unit, fitting.unit), reading);
   if (alike.length > 1)
     return `may mean ${alike.map(({ name }) => name).join(" or ")}; write ${alike[0]!.name}="${part}"`;
   return heldFault(place, quantity);
