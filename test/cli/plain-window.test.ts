@@ -41,7 +41,7 @@ describe("window, next and preset", () => {
     expect(plain).toMatch(/^1 coupon to come nearest to what is wanted\n/);
     expect(plain.replace(/\s+/g, " ")).toMatch(/\d+ of 100 conform, and (these are hardly|it is) expected/);
     expect(await good("next", "rings", "--coupons", "1", "--dry", "--detail")).toMatch(
-      /^1 coupons, aim hit, seed 2026/,
+      /^1 coupon, aim hit, seed 2026/,
     );
   });
 
