@@ -28,6 +28,8 @@ export interface LatentFits {
 /** What the hidden quantities of a study are fitted to. */
 export interface LatentFitParts {
   readonly latent: LatentModel;
+  /** Responses that are grades by eye. */
+  readonly graded: ReadonlySet<string>;
   readonly coordinates: readonly Coordinate[];
   readonly basis: DepartureBasis;
   readonly own: readonly SeenCoupon[];

@@ -1,6 +1,7 @@
 import { type Finding, onlyDefined, requireCount } from "../../errors/index.js";
 import { randomStream } from "../../numeric/index.js";
 import type { KnownSetting, StudyData, StudyDefinition } from "../../study/index.js";
+import { areGrades } from "../physical/index.js";
 import { type Priors, type PriorValues, resolvePriors } from "../priors/index.js";
 import { type ControlSetting, controlSetting } from "./control-setting.js";
 import { type Coordinate, studyCoordinates, toCoordinates } from "./coordinates.js";
@@ -114,6 +115,11 @@ export function fitOutcomeModel(
   const functions = makeBasis(basis);
   const { posteriors, shownBy, inflation, scatter, doubts, shares } = fitLatents({
     latent,
+    graded: new Set(
+      definition.responses.flatMap(({ name, unit }) =>
+        areGrades(unit, outcomes.values.get(name) ?? []) ? [name] : [],
+      ),
+    ),
     coordinates,
     basis: functions,
     own: seen,

@@ -35,6 +35,8 @@ export const SOUND: RecordDoubt = { readings: new Map(), any: 0, elsewhere: 0 };
 export interface DoubtEvidence {
   readonly coordinates: readonly Coordinate[];
   readonly latent: LatentModel;
+  /** Responses that are grades by eye: their steps are no slips. */
+  readonly graded: ReadonlySet<string>;
   readonly posteriors: readonly LatentPosterior[];
   /** Per hidden quantity, the coupons behind its values left out. */
   readonly shownBy: readonly (readonly number[])[];
@@ -70,7 +72,7 @@ const FREEDOM = 5;
  */
 export function doubtRecords(
   own: readonly SeenCoupon[],
-  { coordinates, latent, posteriors, shownBy, scatter, shares, priors }: DoubtEvidence,
+  { coordinates, latent, graded, posteriors, shownBy, scatter, shares, priors }: DoubtEvidence,
 ): readonly RecordDoubt[] {
   const leftOut = posteriors.map(
     (posterior, l) => new Map(shownBy[l]!.map((i, k) => [i, posterior.leftOut[k]!])),
@@ -80,6 +82,7 @@ export function doubtRecords(
   return own.map((coupon, i): RecordDoubt => {
     const shown = latent.links.flatMap((link, r) =>
       coupon.responses.has(r) &&
+      !graded.has(link.response) &&
       link.coefficients.every((coefficient, l) => coefficient === 0 || leftOut[l]!.has(i))
         ? [r]
         : [],

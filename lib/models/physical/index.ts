@@ -12,6 +12,7 @@ export {
 } from "./derived.js";
 export { type CouponCost, couponCost } from "./effort.js";
 export { equipmentLoad } from "./equipment-load.js";
+export { areGrades } from "./grades-by-eye.js";
 export {
   type LayerSelection,
   type LayerSet,

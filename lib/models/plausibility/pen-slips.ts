@@ -4,7 +4,7 @@ import { type Smooth, type SmoothRows, smooth } from "../../regression/smooth/in
 import type { Response, StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, measuredOf, type StudyData, scatterOf } from "../../study/record/index.js";
 import { convert, sameDimension } from "../../units/index.js";
-import { blockOf } from "../physical/index.js";
+import { areGrades, blockOf } from "../physical/index.js";
 import { sizeRangeName } from "./quantities.js";
 import { type Foreseen, SLIP_LOG_ODDS, slipChance } from "./slip-chance.js";
 import { smoothInputs } from "./smooth-inputs.js";
@@ -55,27 +55,14 @@ export function penSlips({ definition, coupons }: StudyData): readonly PenSlip[]
               },
             ];
       });
-      return rows.length < 2 || areGrades(response, rows)
+      return rows.length < 2 ||
+        areGrades(
+          response.unit,
+          rows.map(({ value }) => value),
+        )
         ? []
         : slipsAmong(response, rows, centreOf(definition, response));
     });
-}
-
-/** Steps of a scale of grades. Common practice, no source: schools and standards have 3 to 10. */
-const MOST_GRADES = 10;
-
-/**
- * Whether plain numbers are rather grades by eye: whole, few, and close together. The ends of such a scale are no slips,
- * and its steps no scatter.
- */
-function areGrades({ unit }: Response, rows: readonly Row[]): boolean {
-  const values = rows.map(({ value }) => value);
-  return (
-    unit === "1" &&
-    values.every(Number.isInteger) &&
-    Math.max(...values) <= MOST_GRADES &&
-    new Set(values).size < values.length
-  );
 }
 
 interface Row {

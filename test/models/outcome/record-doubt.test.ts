@@ -77,6 +77,7 @@ describe("doubtRecords", () => {
           settingSd: 0,
         })),
         latent: { links, priors: [] } as unknown as LatentModel,
+        graded: new Set(),
         posteriors,
         shownBy: [[0], [0]],
         scatter: reference.scatter,
