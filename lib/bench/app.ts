@@ -3,7 +3,7 @@ import { BeadbenchError } from "../errors/index.js";
 import type { Answers } from "./answers.js";
 import { type Door, whyStrange } from "./guard.js";
 import type { PageFiles } from "./page-files.js";
-import { MOST_REQUEST_BYTES, readPhoto, readRequest } from "./read-request.js";
+import { MOST_REQUEST_BYTES, readForm, readPhoto, readRequest } from "./read-request.js";
 import { type Desk, recordTask, refusalFrom } from "./record-task.js";
 import { doorPage, icon, shellPage } from "./shell.js";
 import { benchStyle } from "./style/index.js";
@@ -76,8 +76,7 @@ export async function makeApp(parts: BenchParts): Promise<Hono> {
   if (door !== undefined) {
     app.get("/door", (c) => c.html(doorPage(false)));
     app.post("/door", async (c) => {
-      const { code } = await c.req.parseBody();
-      const key = door.open(String(code));
+      const key = door.open(String((await readForm(c.req)).get("code")));
       if (key === undefined) return c.html(doorPage(true), 401);
       setCookie(c, COOKIE, key, { httpOnly: true, sameSite: "Strict", path: "/" });
       return c.redirect("/", 303);
@@ -103,7 +102,17 @@ export async function makeApp(parts: BenchParts): Promise<Hono> {
     c.json(await answers({ about: "lesson", coupon: c.req.param("coupon") })),
   );
   app.post("/api/task", async (c) => {
-    const form = await c.req.formData();
+    if (!/^multipart\/form-data\b/i.test(c.req.header("content-type") ?? ""))
+      return c.json(
+        {
+          message:
+            "the bench takes its own page's form (multipart/form-data) and nothing else; reload the page",
+          faults: [],
+          later: false,
+        },
+        415,
+      );
+    const form = await readForm(c.req);
     const request = readRequest(String(form.get("request")));
     return c.json(recordTask(parts, request, await readPhoto(form.get("photo"))));
   });

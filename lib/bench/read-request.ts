@@ -33,6 +33,19 @@ const fields: { readonly [K in BenchTask["kind"]]: Readonly<Record<string, Check
 };
 
 /**
+ * Reads the form that a page posted.
+ *
+ * @throws {BeadbenchError} `bad-argument` for a body that is no form: sent again it would be none either
+ */
+export async function readForm(sent: Pick<Request, "formData">): Promise<FormData> {
+  try {
+    return await sent.formData();
+  } catch {
+    throw new BeadbenchError("bad-argument", "what was sent cannot be read as a form; reload the page");
+  }
+}
+
+/**
  * Reads a request that a page posted; what its values must be is left to the journal's checks.
  *
  * @throws {BeadbenchError} `bad-argument` for anything but a request of the page

@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { hostname, uptime } from "node:os";
 import { join } from "node:path";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import type { BenchReceipt, BenchRefusal } from "../../lib/bench/wire/index.js";
 import { appendEntries, openStudy } from "../../lib/study/index.js";
 import { bench, entriesOf, plannedStudy, requestFor, width } from "./bench.js";
@@ -90,6 +90,33 @@ describe("a request", () => {
       400,
       expect.stringContaining("not a request of the bench page"),
     ]);
+    expect(entriesOf(study)).toEqual(study.entries);
+  });
+});
+
+describe("a body that is no form of the page", () => {
+  test.each([
+    ["JSON", "application/json", '{"kind":"note"}', 415],
+    ["broken JSON", "application/json", "{bad", 415],
+    ["a list", "application/json", "[null]", 415],
+    ["10 MB of JSON", "application/json", `"${"x".repeat(10_000_000)}"`, 415],
+    ["nothing named", "text/plain", "x", 415],
+    ["no parts", "multipart/form-data; boundary=x", "{bad", 400],
+    ["no boundary", "multipart/form-data", "{bad", 400],
+    ["16 MB", "multipart/form-data; boundary=x", "x".repeat(16_000_000), 413],
+  ])("(%s) is refused for good, in plain words, and nothing is written", async (_, type, body, status) => {
+    const study = plannedStudy();
+    const { app } = await bench(study);
+    const terminal = vi.spyOn(console, "error").mockReturnValue();
+    const answer = await app.request("http://localhost:7361/api/task", {
+      method: "POST",
+      body,
+      headers: { host: "localhost:7361", origin: "http://localhost:7361", "content-type": type },
+    });
+    expect(terminal).not.toHaveBeenCalled();
+    terminal.mockRestore();
+    expect(answer.status).toBe(status);
+    expect(await json<BenchRefusal>(answer)).toMatchObject({ later: false, faults: [] });
     expect(entriesOf(study)).toEqual(study.entries);
   });
 });
