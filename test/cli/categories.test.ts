@@ -47,3 +47,33 @@ describe("a study of categories alone", { timeout: 60_000 }, () => {
     expect(readFileSync(join(shell.folder, "page.html"), "utf8")).toContain("Process window");
   });
 });
+
+test("fit tells another level of a category apart from more of a setting, by the factor its beads were made with", async () => {
+  const shell = commandLine();
+  const definition = {
+    schema: "beadbench/study/1",
+    name: "gases, invented",
+    process: "141",
+    wire: { classification: "ER308L", diameter: "1.2 mm" },
+    factors: [
+      { name: "current", unit: "A", low: 100, high: 200 },
+      { name: "gas", kind: "category", levels: ["argon", "helium mix"] },
+    ],
+    responses: [{ name: "bead_width", unit: "mm", kind: "measured", scale: "log" }],
+  };
+  writeFileSync(join(shell.folder, "study.json"), JSON.stringify(definition));
+  expect((await shell.run("new", "gases", "--from", "study.json")).status).toBe(0);
+  // A width of 5 (I / 150 A)^0.5 mm, 20 % more with helium, in pairs of repeats that differ by about 1 %.
+  const slips = [0.7, -0.4, -0.9, 0.3, 0.1, -0.6, 0.8, 0.2, -0.3, 0.9, -0.8, -0.1, 0.5, 0.4, -0.2, -0.7];
+  const rows = slips.map((slip, i) => {
+    const current = 110 + 25 * (i >> 2);
+    const helium = i % 2 === 1;
+    const width = 5 * Math.sqrt(current / 150) * (helium ? 1.2 : 1) * (1 + slip / 100);
+    return `${current},${helium ? "helium mix" : "argon"},${width.toFixed(3)}`;
+  });
+  writeFileSync(join(shell.folder, "rows.csv"), `current [A],gas,bead_width [mm]\n${rows.join("\n")}\n`);
+  expect((await shell.run("import", "gases", "rows.csv")).status).toBe(0);
+  const said = (await shell.run("fit", "gases")).out.replace(/\s+/g, " ");
+  expect(said).toMatch(/10 % more of a setting gives, others held: current (4\.[5-9]|5\.[0-3]) % more\./);
+  expect(said).toMatch(/Changed alone: gas helium mix instead of argon (19|20)\.\d % more\./);
+});

@@ -20,7 +20,7 @@ import {
 } from "../../models/index.js";
 import { counted, fixed, fRatioText, levelPercent, percent, significant } from "../../numeric/index.js";
 import { settingText } from "../../study/definition/index.js";
-import type { DefinedStudy } from "../../study/index.js";
+import type { StudyData } from "../../study/index.js";
 import { withUnit } from "../../units/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -98,7 +98,7 @@ ${FORMULA_HELP}`,
 }
 
 /** The fit in plain words: whether what is wanted is settled, what each setting does, and what to look at. */
-export function plainFitText(study: DefinedStudy, fit: StudyFit): string {
+export function plainFitText(study: StudyData, fit: StudyFit): string {
   return [
     plainResponses(study, fit),
     ...(fit.graded ?? []).map(gradesText),
