@@ -47,6 +47,23 @@ describe("log", () => {
   });
 });
 
+describe("status", () => {
+  test("calls the study by its folder, and keeps the command to log by beside the words that ask for it", async () => {
+    const shell = await started();
+    await shell.run("log", "beads", "K1", ...settings, "bead_width=6.1mm");
+    await shell.run("log", "beads", "K2", ...settings, "bead_width=60mm");
+    await shell.run("next", "beads", "--coupons", "1");
+    const said = (await shell.run("status", "beads")).out.replace(/\s+/g, " ");
+    expect(said).toMatch(/^beads \(study\.json calls it "test study"\): 2 coupons logged/);
+    expect(said).toMatch(/2 coupons logged so far look odd: .* says why\. Then log it: beadbench log beads /);
+    await shell.run("log", "beads", "K2", "--correct", "bead_width=6.2 mm", "--why", "mistyped");
+    await shell.run("log", "beads", "K3", "current=150A", "contact_tip_distance=90mm", "bead_width=6.1mm");
+    expect((await shell.run("status", "beads")).out.replace(/\s+/g, " ")).toContain(
+      "1 coupon logged so far looks odd:",
+    );
+  });
+});
+
 describe("import", () => {
   test("says once that a column lies outside the study's range, and in which unit it would not", async () => {
     const shell = await started();

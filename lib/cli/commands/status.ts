@@ -1,3 +1,4 @@
+import { basename, resolve } from "node:path";
 import type { Command } from "commander";
 import { type NextStep, nextStep } from "../../models/gate/index.js";
 import { settingDigits } from "../../numeric/figures/index.js";
@@ -30,7 +31,8 @@ export function define(command: Command, io: CommandIo): void {
       io,
       options,
       result: { study: study.definition.name, ...counts, next },
-      text: () => `${stateText(study, counts)}\n${stepText(next)}`,
+      text: () =>
+        `${stateText(study, counts, basename(resolve(io.folder, folder ?? ".")))}\n${stepText(next)}`,
     });
   });
 }
@@ -51,7 +53,8 @@ function countsOf({ coupons, incidents, changes }: Study) {
   };
 }
 
-function stateText(study: Study, counts: ReturnType<typeof countsOf>): string {
+/** How a study stands; it is called by its folder, as commands call it, and by its own name where that differs. */
+function stateText(study: Study, counts: ReturnType<typeof countsOf>, folder: string): string {
   const { definition } = study;
   const last = study.coupons
     .filter(({ state }) => state === "logged")
@@ -65,7 +68,10 @@ function stateText(study: Study, counts: ReturnType<typeof countsOf>): string {
   ];
   const wanted = wantedText(definition);
   return [
-    wrap(`${definition.name}: ${parts.join(", ")}`, "  "),
+    wrap(
+      `${folder}${definition.name === folder ? "" : ` (study.json calls it "${definition.name}")`}: ${parts.join(", ")}`,
+      "  ",
+    ),
     wrap(
       wanted === ""
         ? "No bead is called good yet: add a spec or a pass/fail check to study.json"

@@ -40,10 +40,10 @@ export function nextStep(study: Study, here = ""): NextStep {
   const mind =
     odd.size === 0
       ? ""
-      : ` ${counted(odd.size, "coupon")} logged so far look odd: \`beadbench check${here}\` says why.`;
+      : ` ${counted(odd.size, "coupon")} logged so far ${odd.size === 1 ? "looks" : "look"} odd: \`beadbench check${here}\` says why.`;
   if (next !== undefined)
     return {
-      why: `Run ${next.id}${planned.length > 1 ? ` (first of ${planned.length})` : ""}: ${settingsOf(definition, next)}. Then log it:${mind}`,
+      why: `Run ${next.id}${planned.length > 1 ? ` (first of ${planned.length})` : ""}: ${settingsOf(definition, next)}.${mind} Then log it:`,
       commands: [logLine(study, next, here)],
     };
   if (logged.length === 0)
