@@ -79,7 +79,7 @@ describe("export of a preset", () => {
       const line = ["export", "empty", "--format", format!, "--preset", "empty.json", ...more];
       const refused = await shell.run(...line);
       expect([refused.status, refused.out]).toEqual([1, ""]);
-      expect(refused.notes).toMatch(/it rests on no coupon.*--unproven/);
+      expect(refused.notes).toMatch(/it rests on no coupon; it has a chance of .*--unproven/);
       const { status, out } = await shell.run(...line, "--unproven");
       expect(status).toBe(0);
       const rows =
@@ -100,9 +100,9 @@ describe("export of a preset", () => {
     const { status, notes } = await shell.run("preset", "empty", "--csv", "-");
     expect([status, notes]).toEqual([1, expect.stringMatching(/rests on no coupon/)]);
     expect(JSON.parse(readFileSync(at("empty.json"), "utf8")).settings[0].mark).toBe(
-      "UNPROVEN: rests on no coupon; chance 6.7 %, asked 80 %",
+      "UNPROVEN: rests on no coupon; has a chance of 6.7 %, asked 80 %",
     );
-    expect((await shell.run("preset", "empty")).out).toMatch(/^UNPROVEN: rests on no coupon; chance/);
+    expect((await shell.run("preset", "empty")).out).toMatch(/^UNPROVEN: rests on no coupon; has a chance/);
   });
 
   test("preset takes the layers of `wall --json` and a review date", async () => {

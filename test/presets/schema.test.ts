@@ -127,7 +127,7 @@ describe("a preset of the first version", () => {
     // In the words of that version.
     const message = "no setting reaches a chance of 0.8; the best known one has 0.050";
     copy.findings.push({ code: "level-not-reached", severity: "warning", message });
-    expect(presetDoubts(parsePreset(JSON.stringify(copy)))[0]).toBe("chance 5 %, asked 80 %");
+    expect(presetDoubts(parsePreset(JSON.stringify(copy)))[0]).toBe("has a chance of 5 %, asked 80 %");
   });
 
   test("is refused by path and rule where it is broken", () => {

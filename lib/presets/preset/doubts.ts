@@ -15,10 +15,10 @@ export function presetDoubts({ basis, chance, window, settings }: Doubtful): rea
   const doubts: string[] = [];
   if (basis.coupons === 0) doubts.push("rests on no coupon");
   if (chance.value < window.asked)
-    doubts.push(`chance ${chanceText(chance.value)}, asked ${levelPercent(window.asked)}`);
+    doubts.push(`has a chance of ${chanceText(chance.value)}, asked ${levelPercent(window.asked)}`);
   // Without coupons nothing was tried, which is said already.
   const outside = basis.coupons === 0 ? [] : settings.filter(isOutside);
-  if (outside.length > 0) doubts.push(`outside what was tried: ${outside.map(outsideText).join(", ")}`);
+  if (outside.length > 0) doubts.push(`goes beyond what was tried: ${outside.map(outsideText).join(", ")}`);
   const untold = settings.filter(({ tried }) => tried === undefined);
   if (untold.length > 0 && basis.coupons > 0)
     doubts.push(`does not tell what was tried of ${untold.map(({ name }) => inWords(name)).join(", ")}`);
