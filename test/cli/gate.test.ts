@@ -54,7 +54,7 @@ describe("status", () => {
     await shell.run("log", "beads", "K2", ...settings, "bead_width=60mm");
     await shell.run("next", "beads", "--coupons", "1");
     const said = (await shell.run("status", "beads")).out.replace(/\s+/g, " ");
-    expect(said).toMatch(/^beads \(study\.json calls it "test study"\): 2 coupons logged/);
+    expect(said).toMatch(/^test study \(folder beads\): 2 coupons logged/);
     expect(said).toMatch(/2 coupons logged so far look odd: .* says why\. Then log it: beadbench log beads /);
     await shell.run("log", "beads", "K2", "--correct", "bead_width=6.2 mm", "--why", "mistyped");
     await shell.run("log", "beads", "K3", "current=150A", "contact_tip_distance=90mm", "bead_width=6.1mm");

@@ -69,7 +69,7 @@ function stateText(study: Study, counts: ReturnType<typeof countsOf>, folder: st
   const wanted = wantedText(definition);
   return [
     wrap(
-      `${folder}${definition.name === folder ? "" : ` (study.json calls it "${definition.name}")`}: ${parts.join(", ")}`,
+      `${definition.name}${definition.name === folder ? "" : ` (folder ${folder})`}: ${parts.join(", ")}`,
       "  ",
     ),
     wrap(
