@@ -15,35 +15,20 @@ import { appendEntries } from "../../lib/study/index.js";
 import type { Recommendation } from "../../lib/window/index.js";
 import { faultsOf, fixedClock, newStudy } from "../study/support.js";
 import { fc } from "../support/properties.js";
+import { recommendation as sample } from "./sample.js";
 
 const recommendation: Recommendation = {
+  ...sample,
   settings: [
     { factor: "current", value: 121, unit: "A" },
     { factor: "travel_speed", value: 1 / 3, unit: "mm/s" },
     { factor: "cup", value: "large", unit: "1" },
   ],
-  predicted: [
-    { response: "bead_width", unit: "mm", median: 5.2, lower: 4.8, upper: 5.7, chance: 0.97 },
-    { response: "bead_height", unit: "mm", median: 1.9, lower: 1.6, upper: 2.3, chance: 0.99 },
-  ],
-  conformance: {
-    chance: 0.94,
-    sd: 0.02,
-    interval: [0.88, 0.97],
-    dimensions: 0.96,
-    perResponse: { bead_width: 0.97, bead_height: 0.99 },
-    perCheck: { sound_bead: 0.98 },
-  },
   ranges: [
-    { factor: "current", unit: "A", best: 121, low: 113, high: 129, aloneLow: 105, aloneHigh: 138 },
+    ...sample.ranges,
     { factor: "cup", unit: "1", best: "large", low: "large", high: "large", aloneLow: "a", aloneHigh: "b" },
   ],
-  asked: 0.9,
-  level: 0.9,
-  reached: 0.91,
   coupons: 24,
-  seed: 7,
-  findings: [{ code: "near-edge", severity: "warning", message: "near the edge", about: ["current"] }],
 };
 const study = newStudy({ rig: { settings: { arc_voltage: "12.5 V", standoff: "3 mm" } } });
 const made = new Date("2026-04-01T10:00:00+02:00");
