@@ -14,7 +14,7 @@ export interface CandidateChances {
 }
 
 /** What a simulated world has taught of some candidates, told by their places in the list that is compared. */
-export interface Lessons {
+export interface Learnt {
   /** Of the draws. */
   readonly weights: Float64Array;
   /** Per hidden quantity: how far readings moved it at each place, and the variance they took. */
@@ -41,14 +41,14 @@ export interface Foreseen {
   /** Hidden quantities that a coupon shows. */
   readonly quantities: number;
   readonly draws: number;
-  readonly nothing: () => Lessons;
+  readonly nothing: () => Learnt;
   /** Chance that the candidate at a place passes, by what is known. */
-  readonly passes: (known: Lessons, place: number) => number;
+  readonly passes: (known: Learnt, place: number) => number;
   /** What is known once the coupon at a place came out so. */
-  readonly learn: (known: Lessons, place: number, came: Came) => Lessons;
+  readonly learn: (known: Learnt, place: number, came: Came) => Learnt;
   /** Highest chance among the candidates, by what would be known if the coupon at a place came out so. */
-  readonly bestAfter: (known: Lessons, place: number, came: Came) => number;
-  readonly best: (known: Lessons) => number;
+  readonly bestAfter: (known: Learnt, place: number, came: Came) => number;
+  readonly best: (known: Learnt) => number;
 }
 
 /** Least share of a variance that readings leave. */
@@ -85,7 +85,7 @@ export function foresee({ passing, sizes }: CandidateChances, listed: readonly n
   const zeros = (): Float64Array[] => Array.from({ length: latents }, () => new Float64Array(count));
 
   /** What a further reading at a place says of all places, by hidden quantity; of a reading again where `day` is told. */
-  const readingAt = (known: Lessons, place: number, again: boolean): readonly Float64Array[] =>
+  const readingAt = (known: Learnt, place: number, again: boolean): readonly Float64Array[] =>
     covariancesOf(place).map((own, l) => {
       const day = sizes!.day[l]!;
       let variance = own[place]! + day + sizes!.scatter[l]!;
@@ -155,8 +155,8 @@ export function foresee({ passing, sizes }: CandidateChances, listed: readonly n
   const trial = { weights: new Float64Array(draws), moved: zeros(), taken: zeros() };
   /** Adds a reading's surprises to what is known. */
   const add =
-    (known: Lessons, says: readonly Float64Array[], surprises: readonly number[]) =>
-    (into: Pick<Lessons, "moved" | "taken">): void => {
+    (known: Learnt, says: readonly Float64Array[], surprises: readonly number[]) =>
+    (into: Pick<Learnt, "moved" | "taken">): void => {
       says.forEach((one, l) => {
         for (let k = 0; k < count; k++) {
           into.moved[l]![k] = known.moved[l]![k]! + one[k]! * surprises[l]!;

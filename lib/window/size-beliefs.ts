@@ -25,30 +25,26 @@ export interface SizeBeliefs {
 /** Makes what is believed of the dimensions at points of the model's axes. */
 export function sizeBeliefs(
   model: OutcomeModel,
-  { chances: { predictor } }: BestSearch,
+  { chances }: BestSearch,
   points: readonly Float64Array[],
 ): SizeBeliefs {
-  const n = predictor.responses;
+  const n = model.latent.links.length;
   const { lower, upper } = specificationFaces(model);
   const box = makeBoxProbability(lower, upper);
   const kernel = makeLatentKernel(model);
   const places = points.map((point) => kernel.at(point));
-  const full = new Float64Array(n * n);
   const apart = new Float64Array(n * n);
   const dependence = new Float64Array(points.length);
   const means: Float64Array[] = [];
   const variances: Float64Array[] = [];
   points.forEach((point, i) => {
-    const here = predictor.at(point);
-    const mean = new Float64Array(n);
-    here.means(mean);
-    here.covariance(full);
-    apart.fill(0);
-    for (let r = 0; r < n; r++) apart[r * n + r] = full[r * n + r]!;
+    const { mean, covariance, dimensions } = chances.parts(point);
+    const variance = Float64Array.from({ length: n }, (_, r) => covariance[r * n + r]!);
+    for (let r = 0; r < n; r++) apart[r * n + r] = variance[r]!;
     const independent = box(mean, apart);
-    dependence[i] = independent > 0 ? box(mean, full) / independent : 1;
+    dependence[i] = independent > 0 ? dimensions / independent : 1;
     means.push(mean);
-    variances.push(Float64Array.from({ length: n }, (_, r) => full[r * n + r]!));
+    variances.push(variance);
   });
   return {
     means,

@@ -67,7 +67,7 @@ function otherSet(
   ids: Readonly<Record<LayerSet, readonly string[]>>,
 ): readonly Finding[] {
   if (ids[other].length === 0) return [];
-  const count = (set: LayerSet): string => `${counted(ids[set].length, "coupon")}`;
+  const count = (set: LayerSet): string => counted(ids[set].length, "coupon");
   return [
     {
       code: "layers-kept-apart",
