@@ -8,7 +8,7 @@ export { dimensionsChance } from "./dimensions-chance.js";
 export type { CheckModel } from "./fit-checks.js";
 export type { LatentModel } from "./latent.js";
 export type { Estimate, LatentPosterior } from "./latent-fit.js";
-export { type LatentKernel, makeLatentKernel } from "./latent-kernel.js";
+export { type KernelPoint, type LatentKernel, makeLatentKernel } from "./latent-kernel.js";
 export type { LatentPrior, LatentRole, LogNormal } from "./latent-prior.js";
 export type { LatentTie } from "./latent-tie.js";
 export type { Margin } from "./margins.js";
