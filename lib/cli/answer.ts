@@ -1,3 +1,4 @@
+import { asTyped } from "./as-typed.js";
 import { paintAnswer } from "./colour.js";
 import type { CommandIo } from "./io.js";
 
@@ -29,5 +30,6 @@ export function answer({
 
 /** Prints a text for people, coloured where that is wanted. */
 export function tell(io: CommandIo, text: string): void {
-  io.out(io.colour === true ? paintAnswer(text) : text);
+  const named = asTyped(text, io.study);
+  io.out(io.colour === true ? paintAnswer(named) : named);
 }

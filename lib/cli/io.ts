@@ -12,6 +12,8 @@ export interface CommandIo {
   readonly colour?: boolean;
   /** Says what takes its time, to someone at a terminal; absent in a pipe. */
   readonly doing?: (what: string) => void;
+  /** The study as it was typed, `.` where it was left out; undefined for a line that names none. */
+  readonly study?: string;
   clock(): Date;
   /** Resolves when the user asks a command that serves something to stop. */
   untilStopped(): Promise<void>;

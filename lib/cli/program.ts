@@ -1,5 +1,6 @@
 import { Command, CommanderError } from "commander";
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../errors/index.js";
+import { asTyped } from "./as-typed.js";
 import { type CommandEntry, commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 import { OutputOption } from "./output-option.js";
@@ -76,20 +77,24 @@ function requireOneOutput(command: Command): void {
  * @returns the exit code: 0 done, 1 the user's input or a failed check, 2 a fault of the program
  */
 export async function runCommandLine(args: readonly string[], io: CommandIo): Promise<number> {
+  let study: string | undefined;
+  const note = (text: string): void => io.note(asTyped(text, study));
   try {
     const line = args.length === 0 ? ["status"] : args;
     const words = line.filter((arg) => !arg.startsWith("-"));
     const [first] = words;
     const named = first !== undefined && aboutOthers.includes(first) ? words : words.slice(0, 1);
     const full = await withStudy(io, line, await trialCommand(io, first));
-    await (await program(io, named)).parseAsync(full, { from: "user" });
+    study = full.study;
+    const own = { ...io, note, ...onlyDefined({ study }) };
+    await (await program(own, named)).parseAsync(full.words, { from: "user" });
     return exitCodes.success;
   } catch (error) {
     if (error instanceof ExitStatus) return error.status;
     if (error instanceof CommanderError)
       return error.exitCode === 0 ? exitCodes.success : exitCodes.userError;
     if (error instanceof BeadbenchError) {
-      io.note(`beadbench: ${error.message}\n`);
+      note(`beadbench: ${error.message}\n`);
       return exitCodes.userError;
     }
     const stack = error instanceof Error ? (error.stack ?? error.message) : String(error);

@@ -1,11 +1,16 @@
 import type { Command } from "commander";
 import { BeadbenchError } from "../errors/index.js";
-
 import type { CommandIo } from "./io.js";
 import { isStudyFolder } from "./study-folder.js";
 
 /** A command that begins with this argument takes the folder one stands in where it is left out. */
 const STUDY = "study";
+
+/** A line with its study in it, and that study as it was typed, undefined for a line that names none. */
+export interface FullLine {
+  readonly words: readonly string[];
+  readonly study?: string;
+}
 
 /**
  * The words of a line with the folder one stands in put where the study was left out: where the first word names no
@@ -18,17 +23,20 @@ export async function withStudy(
   io: CommandIo,
   line: readonly string[],
   command: Command | undefined,
-): Promise<readonly string[]> {
+): Promise<FullLine> {
+  const plain = { words: line };
   const at = line.findIndex((word) => !word.startsWith("-"));
   const [first, ...others] = command?.registeredArguments ?? [];
-  if (command === undefined || first?.name() !== STUDY || first.required) return line;
+  if (command === undefined || first?.name() !== STUDY || first.required) return plain;
   const operands = operandsOf(command, line.slice(at + 1));
-  if (operands === undefined) return line;
+  if (operands === undefined) return plain;
   const [word] = operands;
-  if (word !== undefined && isStudyFolder(io, word)) return line;
+  if (word !== undefined && isStudyFolder(io, word)) return { words: line, study: word };
   if (isStudyFolder(io, ".")) {
     const room = others.some(({ variadic }) => variadic) ? Number.POSITIVE_INFINITY : others.length;
-    return operands.length <= room ? [...line.slice(0, at + 1), ".", ...line.slice(at + 1)] : line;
+    return operands.length <= room
+      ? { words: [...line.slice(0, at + 1), ".", ...line.slice(at + 1)], study: "." }
+      : plain;
   }
   if (word === undefined && command.name() !== "status") {
     throw new BeadbenchError(
@@ -36,7 +44,7 @@ export async function withStudy(
       `name the study, as in \`beadbench ${command.name()} my-study\`, or run this in its folder; \`beadbench new\` starts one, \`beadbench demo\` shows one`,
     );
   }
-  return line;
+  return plain;
 }
 
 /** The words that are no options, or undefined where help is asked for or an option is wrong: the program says so. */

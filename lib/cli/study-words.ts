@@ -1,9 +1,17 @@
 import { BeadbenchError } from "../errors/index.js";
-import { asName, isName, NAME_RULE, tradeName } from "../study/definition/index.js";
+import { asName, isName, NAME_RULE, type Spec, tradeName } from "../study/definition/index.js";
 import { type Quantity, readQuantity } from "../units/index.js";
 
 /** A setting or a result of a study as study.json takes it. */
 export type DefinitionPart = Readonly<Record<string, unknown>>;
+
+/** A result with what is good of it, or a check. */
+export type WantedResult = {
+  readonly name: string;
+  readonly unit?: string;
+  readonly kind?: "passFail";
+  readonly spec?: Spec;
+};
 
 const NUMBER = String.raw`[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[-+]?\d+)?`;
 const range = new RegExp(`^(.+?)\\s+(${NUMBER})\\s*(?:to|\\.\\.|-)\\s*(${NUMBER})\\s*([^\\d\\s.].*)$`, "i");
@@ -36,7 +44,7 @@ export function settingFromWords(text: string): DefinitionPart {
  *
  * @throws {BeadbenchError} `bad-argument` naming the text and how to write it
  */
-export function resultFromWords(text: string): DefinitionPart {
+export function resultFromWords(text: string): WantedResult {
   const found = range.exec(text.trim());
   if (found !== null) {
     const { low, high, unit } = ends(text, found);

@@ -52,10 +52,18 @@ export function findingsText(findings: readonly Finding[]): string {
   return [...findings]
     .sort((a, b) => rank[a.severity] - rank[b.severity])
     .map((finding) => {
-      const advice = finding.advice === undefined ? "" : `\n     -> ${wrap(finding.advice, "        ")}`;
+      const advice = finding.advice === undefined ? "" : `\n     -> ${adviceText(finding.advice)}`;
       return `${marks[finding.severity]} ${wrap(finding.message, "     ")}${advice}\n`;
     })
     .join("");
+}
+
+/** An advice broken into lines, a command at its end on a line of its own, so that it can be pasted. */
+function adviceText(advice: string): string {
+  const [, words, command] = /^(.*\S): (beadbench \S.*)$/.exec(advice) ?? [];
+  return command === undefined
+    ? wrap(advice, "        ")
+    : `${wrap(`${words}:`, "        ")}\n        ${command}`;
 }
 
 /** {@link findingsText} under a blank line; nothing where there are none. */

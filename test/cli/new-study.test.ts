@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from "node:fs";
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { runCommandLine } from "../../lib/cli/program.js";
@@ -48,6 +48,45 @@ const options = [
   ...["--process", "141", "--wire", "ER308L", "--diameter", "1.2 mm", "--set", "current 90 to 180 A"],
   ...["--set", "travel speed 70 to 200 mm/min", "--want", "bead width 5.5 to 6.5 mm", "--want", "sound bead"],
 ];
+
+describe("new from a file of results", () => {
+  const table =
+    "coupon,current [A],width 1 [in],width 2 [in],sound,Notes\nA1,90,0.20,0.21,yes,calm\nA2,120,0.24,0.23,no,\n";
+  const drafted = async (...more: readonly string[]) => {
+    const shell = commandLine();
+    writeFileSync(join(shell.folder, "mine.csv"), table);
+    const from = ["new", "mine", "--from", "mine.csv", "--process", "141", "--wire", "none"];
+    return { shell, ...(await shell.run(...from, ...more)) };
+  };
+
+  test("--want says in any unit which beads are good, and the same file is imported with its remarks", async () => {
+    const { shell, status } = await drafted("--want", "width 5.08 to 6.35 mm", "--want", "sound");
+    expect(status).toBe(0);
+    const [width] = JSON.parse(readFileSync(join(shell.folder, "mine", "study.json"), "utf8")).responses;
+    expect(width).toMatchObject({ name: "width", unit: "in", spec: { lower: 0.2, upper: 0.25 } });
+    expect((await shell.run("import", "mine", "mine.csv")).status).toBe(0);
+    expect((await shell.run("export", "mine", "--format", "csv")).out).toContain("calm");
+  });
+
+  test.each([
+    ["widht 5 to 6 mm", /widht is no result of the file; results are width, sound/],
+    ["width 5 to 6 A", /width is a current; a length is wanted here/],
+    ["width", /width is measured: say what is good/],
+    ["sound 1 to 2 mm", /sound holds yes and no in the file/],
+  ])("--want %s is refused, and nothing is begun", async (want, message) => {
+    const { shell, status, notes } = await drafted("--want", want);
+    expect(status).toBe(1);
+    expect(notes).toMatch(message);
+    expect(existsSync(join(shell.folder, "mine"))).toBe(false);
+  });
+
+  test("an option that the file answers itself is refused", async () => {
+    expect((await drafted("--set", "current 80 to 90 A")).notes).toContain("leave --set out");
+    const { shell } = await drafted();
+    const { notes } = await shell.run("new", "b", "--from", "mine/study.json", "--want", "width 5 to 6 mm");
+    expect(notes).toContain("mine/study.json says this itself: leave --want out");
+  });
+});
 
 describe("new without a file", () => {
   test("takes all as options in a pipe, and the study runs", async () => {

@@ -1,7 +1,8 @@
 import { execFileSync } from "node:child_process";
-import { readFileSync } from "node:fs";
+import { cpSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, test } from "vitest";
+import { asTyped } from "../../lib/cli/as-typed.js";
 import { parseAssignments } from "../../lib/cli/assignments.js";
 import { pointsForCommas } from "../../lib/cli/commas.js";
 import { parseStudyDefinition, type StudyDefinition } from "../../lib/index.js";
@@ -183,6 +184,34 @@ describe("the study one stands in", () => {
     const alone = await shell.run();
     expect(alone.status).toBe(0);
     expect(alone.out).toContain("beadbench demo");
+  });
+});
+
+describe("the study in a command of an advice", () => {
+  test("is named as it was typed, and left out where it was", async () => {
+    const { run, folder } = await withStudy();
+    const odd = ["log", "1", "width=62", "height=2.2", "sound"];
+    expect((await run("log", "rings", ...odd.slice(1))).notes).toContain(
+      "beadbench log rings C001 --correct",
+    );
+    cpSync(join(folder, "rings"), join(folder, "my rings"), { recursive: true });
+    const spaced = await run("log", "my rings", "2", ...odd.slice(2));
+    expect(spaced.notes).toContain('beadbench log "my rings" C002 --correct');
+    const { here } = await withStudy();
+    expect((await here.run(...odd)).notes).toContain("beadbench log C001 --correct");
+    expect((await here.run("log", ".", "2", ...odd.slice(2))).notes).toContain(
+      "beadbench log C002 --correct",
+    );
+  });
+
+  test.each([
+    ["rings", "x: beadbench log rings C1 --correct"],
+    [".", "x: beadbench log C1 --correct"],
+    ["$HOME", 'x: beadbench log "$HOME" C1 --correct'],
+    [undefined, "x: beadbench log <study> C1 --correct"],
+  ])("of %s", (study, wanted) => {
+    expect(asTyped("x: beadbench log <study> C1 --correct", study)).toBe(wanted);
+    expect(asTyped("the mark <study> in a note", study)).toBe("the mark <study> in a note");
   });
 });
 

@@ -30,7 +30,7 @@ export function define(command: Command, io: CommandIo): void {
       });
       const { study: _, ...summary } = result;
       answer({ io, options, result: summary, text: () => importText(result) });
-      const lines = gateText(gate(result.study, result.logged), folder, result.logged.length);
+      const lines = gateText(gate(result.study, result.logged), result.logged.length);
       if (lines.length > 0)
         io.note(`${lines.join("\n")}\nAll is on record as it stands; \`check\` weighs units and slips.\n`);
     });

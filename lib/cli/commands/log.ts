@@ -83,7 +83,7 @@ unit is in the study's, a verdict by itself is a yes, and the day is today's whe
             });
       const entry = after.entries.at(-1);
       answer({ io, options, result: entry, text: () => entryText(study.definition, entry) });
-      warnOfOddValues({ io, study: after, folder, id: coupon });
+      warnOfOddValues({ io, study: after, id: coupon });
     });
 }
 
@@ -91,16 +91,14 @@ unit is in the study's, a verdict by itself is a yes, and the day is today's whe
 function warnOfOddValues({
   io,
   study,
-  folder,
   id,
 }: {
   readonly io: CommandIo;
   readonly study: Study;
-  readonly folder: string;
   readonly id: string | undefined;
 }): void {
   if (id === undefined) return;
-  const lines = gateText(gate(study, [id]), folder);
+  const lines = gateText(gate(study, [id]));
   if (lines.length > 0) io.note(`${lines.join("\n")}\n`);
 }
 

@@ -26,6 +26,7 @@ import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { whyImpossible } from "../readings.js";
 import { resultFromWords, settingFromWords } from "../study-words.js";
+import { withWanted } from "../wanted-results.js";
 
 interface NewOptions extends AnswerOptions, DecimalOptions {
   readonly from?: string;
@@ -50,7 +51,7 @@ export function define(command: Command, io: CommandIo): void {
     )
     .option(
       "--want <result>",
-      'without a file: a result, such as "bead width 5.5 to 6.5 mm", or a check by its name; once for each',
+      'a result and what is good of it, such as "bead width 5.5 to 6.5 mm", or without a file a check by its name; once for each',
       gather,
       [],
     )
@@ -93,10 +94,32 @@ async function fromFile(
   folder: string,
   options: NewOptions & { readonly from: string },
 ): Promise<unknown> {
+  const isTable = options.from.toLowerCase().endsWith(".csv");
+  refuseUnheard(options, isTable);
   const text = await readText(io, options.from);
-  return options.from.toLowerCase().endsWith(".csv")
-    ? draft({ io, folder, text, ...options })
-    : parseJson(text, options.from);
+  return isTable ? draft({ io, folder, text, ...options }) : parseJson(text, options.from);
+}
+
+/** An option that a file answers itself is refused: it would be taken for heard. */
+function refuseUnheard(options: NewOptions & { readonly from: string }, isTable: boolean): void {
+  const given = Object.entries({
+    set: options.set.length > 0,
+    ...(isTable
+      ? {}
+      : {
+          want: options.want.length > 0,
+          process: options.process !== undefined,
+          wire: options.wire !== undefined,
+          diameter: options.diameter !== undefined,
+        }),
+  }).flatMap(([name, isGiven]) => (isGiven ? [`--${name}`] : []));
+  if (given.length === 0) return;
+  throw new BeadbenchError(
+    "bad-argument",
+    isTable
+      ? `the settings and their ranges are those of ${options.from}: leave ${given.join(" and ")} out, and change ranges in study.json`
+      : `${options.from} says this itself: leave ${given.join(" and ")} out, or change the file`,
+  );
 }
 
 /** A definition from options alone, or from questions where someone is at a terminal to answer them. */
@@ -233,7 +256,13 @@ function draft({
     settings: listed(options.settings),
     blocks: listed(options.blocks),
   });
+  const specified = withWanted(definition, options.want);
   for (const note of notes) io.note(`${note}\n`);
-  io.note(`This is a draft: look over ${folder}/study.json and state which beads are good ("spec").\n`);
-  return definition;
+  const open = specified.responses.filter(({ kind, spec }) => kind !== "passFail" && spec === undefined);
+  const rest =
+    open.length === 0
+      ? ""
+      : `, and say which beads are good (a "spec" there, or start anew with --want "${open[0]!.name} ... to ... ${open[0]!.unit}")`;
+  io.note(`This is a draft: look over ${folder}/study.json${rest}.\n`);
+  return specified;
 }

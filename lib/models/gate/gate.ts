@@ -167,16 +167,15 @@ function unlikeWire(definition: StudyDefinition, coupon: Coupon): readonly GateW
 /**
  * Warnings as lines to print: each with its command, many of one column told once.
  *
- * @param study - the study's folder, as it was typed
  * @param logged - coupons just logged: where most of them are odd the unit is
  */
-export function gateText(warnings: readonly GateWarning[], study: string, logged = 1): readonly string[] {
+export function gateText(warnings: readonly GateWarning[], logged = 1): readonly string[] {
   const alike = grouped(warnings, ({ column, message }) => `${column} ${message.replace(/[-\d.]+/g, "#")}`);
   return [...alike.values()].flatMap((group) => {
     const shown = group.length > MOST ? group.slice(0, 1) : group;
     const lines = shown.map(
       ({ coupon, column, message, instead }) =>
-        `Mind, ${coupon}: ${message}\n  mend it with: ${correctionCommand({ coupon, column, value: instead, study })}`,
+        `Mind, ${coupon}: ${message}\n  mend it with: ${correctionCommand({ coupon, column, value: instead })}`,
     );
     const rest = group.length - shown.length;
     return rest === 0

@@ -1,6 +1,7 @@
-import { counted, inWords } from "../../numeric/figures/index.js";
+import { counted, inWords, sentence } from "../../numeric/figures/index.js";
 import { type StudyDefinition, settingsText } from "../../study/definition/index.js";
 import type { Coupon, Study } from "../../study/record/index.js";
+import { allFailed } from "./all-failed.js";
 import { gate } from "./gate.js";
 import { logLine } from "./log-line.js";
 
@@ -37,10 +38,12 @@ export function nextStep(study: Study, here = ""): NextStep {
     ).map(({ coupon }) => coupon),
   );
   const [next] = planned;
+  const [none] = allFailed(study);
+  const failed = none === undefined ? "" : ` ${sentence(none.message)}.`;
   const mind =
     odd.size === 0
-      ? ""
-      : ` ${counted(odd.size, "coupon")} logged so far ${odd.size === 1 ? "looks" : "look"} odd: \`beadbench check${here}\` says why.`;
+      ? failed
+      : `${failed} ${counted(odd.size, "coupon")} logged so far ${odd.size === 1 ? "looks" : "look"} odd: \`beadbench check${here}\` says why.`;
   if (next !== undefined)
     return {
       why: `Run ${next.id}${planned.length > 1 ? ` (first of ${planned.length})` : ""}: ${settingsOf(definition, next)}.${mind} Then log it:`,

@@ -1,6 +1,7 @@
 import { type Finding, grouped } from "../../errors/index.js";
 import { settingDigits } from "../../numeric/figures/index.js";
 import { type Coupon, isGood, measuredOf, resultOf, type StudyData } from "../../study/record/index.js";
+import { allFailed } from "../gate/index.js";
 import { blockOf, checksOf, dimensionsOf, measuredSize } from "../physical/index.js";
 import type { Settings } from "../settings/index.js";
 
@@ -76,7 +77,11 @@ export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcom
   const checks = judged.map((response) => response.name);
   const never =
     outcomes.length === 0 ? [] : checks.filter((name) => outcomes.every(({ passed }) => !passed.has(name)));
-  const findings = [...never.map(neverJudged), ...impossibleReadings(impossible)];
+  const findings = [
+    ...allFailed({ definition, coupons }),
+    ...never.map(neverJudged),
+    ...impossibleReadings(impossible),
+  ];
   if (unexplained.length === 0) return { coupons: outcomes, checks, values, findings };
   const lost = new Set(unexplained);
   return {

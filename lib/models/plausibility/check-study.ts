@@ -2,6 +2,7 @@ import type { Finding } from "../../errors/index.js";
 import type { StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, resultOf, type Study, type StudyData } from "../../study/record/index.js";
 import { type MassBalance, massBalances, type PureError, pureErrors } from "../balance/index.js";
+import { allFailed } from "../gate/index.js";
 import { arcFindings } from "./arc.js";
 import { blockConfounding } from "./block-confounding.js";
 import { type Confounding, confounding } from "./confounding.js";
@@ -48,6 +49,7 @@ export function checkStudy({ definition, coupons, integrity = [], changes = [] }
   const findings = [
     ...integrity,
     ...graveFindings(seen, units, slips),
+    ...allFailed(seen),
     ...runEffectFindings(seen, effects),
     ...together.findings,
     ...blockConfounding(seen),

@@ -63,14 +63,14 @@ export function readHeader({
   const columns: CsvColumn[] = [];
   const issues: Issue[] = [];
   const seen = new Map<string, string>();
+  const names = new Set(header.map((title) => splitHeader(title).name));
   const known = (title: string): { readonly name: string; readonly unit?: string } => {
     const split = splitHeader(title);
     const { role } = findColumn(definition, split.name);
     const other = tradeName(split.name);
     // Another word of the trade is read where the study has the name and not the word.
-    return role === "context" && findColumn(definition, other).role !== "context"
-      ? { ...split, name: other }
-      : split;
+    const isKnown = findColumn(definition, other).role !== "context" || (isOwn(other) && !names.has(other));
+    return role === "context" && isKnown ? { ...split, name: other } : split;
   };
   const written = header.map((title) => known(title).name);
   for (const [index, title] of header.entries()) {
@@ -94,6 +94,9 @@ export function readHeader({
   return { columns, issues };
 }
 
+/** Whether the CSV uses a name for itself. */
+const isOwn = (name: string): boolean => reservedNames.includes(name);
+
 type Bare = Omit<CsvColumn, "meaning">;
 
 function understand({
@@ -107,7 +110,7 @@ function understand({
   readonly written: readonly string[];
   readonly filled: readonly string[];
 }): CsvColumn | { readonly fault: string } {
-  if (reservedNames.includes(bare.name)) return { ...bare, meaning: { role: "own" } };
+  if (isOwn(bare.name)) return { ...bare, meaning: { role: "own" } };
   const station = /^(.+)_(\d+)$/.exec(bare.name);
   const response = definition.responses.find(
     ({ name, kind }) => name === station?.[1] && kindRules(kind).stations,

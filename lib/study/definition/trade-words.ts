@@ -32,6 +32,11 @@ const aliases: Readonly<Record<string, string>> = {
   interpass_temp: "interpass_temperature",
   laser_power: "power",
   beam_power: "power",
+  notes: "note",
+  remark: "note",
+  remarks: "note",
+  comment: "note",
+  comments: "note",
 };
 
 /** The name used here for a word of the trade, such as `wfs`; the word itself where it is no other word for one. */
