@@ -1,4 +1,4 @@
-import { onlyDefined } from "../errors/index.js";
+import { onlyDefined, ownValue } from "../errors/index.js";
 import { inWords, rounds, sentence, settingDigits } from "../numeric/index.js";
 import { settingText, verdictWord } from "../study/definition/index.js";
 import {
@@ -118,7 +118,7 @@ export function settingsShown(
   settings: Readonly<Record<string, number | string>>,
 ): readonly BenchSetting[] {
   return definition.factors.flatMap(({ name, unit }) => {
-    const value = settings[name];
+    const value = ownValue(settings, name);
     if (value === undefined) return [];
     return [{ name, label: label(name), value, unit, text: withUnit(settingText(value), unit) }];
   });

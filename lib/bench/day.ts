@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { resolve } from "node:path";
-import { onlyDefined } from "../errors/index.js";
+import { onlyDefined, ownValue } from "../errors/index.js";
 import { brief } from "../numeric/index.js";
 import { verdictWord } from "../study/definition/index.js";
 import { type Coupon, cellOf, type Entry, resultOf, type Study } from "../study/index.js";
@@ -35,7 +35,7 @@ export function benchDay(study: Study, foresight: Foresight, now: Date): BenchDa
     .sort((a, b) => b.seq - a.seq)
     .slice(0, SHOWN);
   const whole = planned.filter(({ settings }) =>
-    study.definition.factors.every(({ name }) => settings[name] !== undefined),
+    study.definition.factors.every(({ name }) => ownValue(settings, name) !== undefined),
   );
   const foreseen = foresight.of(study, whole);
   const reason = typeof foreseen === "string" ? [`Nothing can be foreseen: ${foreseen}`] : [];
@@ -64,11 +64,11 @@ function blocks(study: Study, now: Date): readonly BenchBlock[] {
   const logged = coupons.filter(({ state }) => state === "logged").sort((a, b) => b.seq - a.seq);
   const told: Readonly<Record<string, string>> = dayOfLogging({ study, coupon: "", now });
   return definition.blocks.map((name) => {
-    const newest = logged.find((coupon) => coupon.blocks[name] !== undefined);
-    const last = newest?.blocks[name];
+    const newest = logged.find((coupon) => ownValue(coupon.blocks, name) !== undefined);
+    const last = ownValue(newest?.blocks, name);
     const isNew = newest !== undefined && new Date(newest.time).toDateString() !== now.toDateString();
     const next = isNew && dayBlocks.includes(name) ? nextDay(last) : last;
-    return { name, label: label(name), ...onlyDefined({ last, suggested: told[name] ?? next }) };
+    return { name, label: label(name), ...onlyDefined({ last, suggested: ownValue(told, name) ?? next }) };
   });
 }
 

@@ -1,4 +1,4 @@
-import { BeadbenchError, onlyDefined } from "../errors/index.js";
+import { BeadbenchError, onlyDefined, ownValue } from "../errors/index.js";
 import { judgeCoupon, strayReadings, type Verdict } from "../models/index.js";
 import { inWords, percent, significant } from "../numeric/index.js";
 import { verdictWord } from "../study/definition/index.js";
@@ -124,7 +124,7 @@ function verdictPart(
   const result = resultOf(coupon, response.name);
   if (result?.kind !== "passFail") return undefined;
   const { passed } = result;
-  const pass = foreseen?.checks[response.name];
+  const pass = ownValue(foreseen?.checks, response.name);
   const chance = pass === undefined ? undefined : passed ? pass : 1 - pass;
   const surprise = chance !== undefined && chance < SURPRISE;
   return {

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, ownValue } from "../errors/index.js";
 import { photoTypes, type SentPhoto } from "./record-task.js";
 import type { BenchRequest, BenchTask } from "./wire/index.js";
 
@@ -88,7 +88,7 @@ function parsed(sent: string): object {
  */
 export async function readPhoto(file: Blob | string | null): Promise<SentPhoto | undefined> {
   if (file === null) return undefined;
-  const extension = typeof file === "string" ? undefined : photoTypes[file.type];
+  const extension = typeof file === "string" ? undefined : ownValue(photoTypes, file.type);
   if (typeof file === "string" || extension === undefined)
     throw new BeadbenchError("bad-file", "a photo must be a JPEG, PNG or WebP picture");
   if (file.size > MOST_PHOTO_BYTES)

@@ -1,4 +1,5 @@
 import type { BuildForecast } from "../endurance/index.js";
+import { ownValue } from "../errors/index.js";
 import { chartBuildTimeline } from "./build-timeline.js";
 import type { ChartSpec } from "./spec.js";
 
@@ -14,7 +15,12 @@ export function drawBuildTimeline({
   let seconds = 0;
   const layers = supplies.layers.map(({ layer, time: taken, changes }) => {
     seconds += taken;
-    return { layer, at: seconds / HOUR, changes, relevel: plan.perLayer[String(layer)]?.relevel === true };
+    return {
+      layer,
+      at: seconds / HOUR,
+      changes,
+      relevel: ownValue(plan.perLayer, String(layer))?.relevel === true,
+    };
   });
   return chartBuildTimeline({
     layers: layers.map(({ layer, at, relevel }) => ({ layer, at, relevel })),

@@ -1,5 +1,5 @@
 import { type Axis, makeAxes, meetsLimits } from "../design/index.js";
-import { grouped } from "../errors/index.js";
+import { grouped, ownValue } from "../errors/index.js";
 import { settingLimits } from "../models/index.js";
 import { randomStream } from "../numeric/index.js";
 import type { Coupon, StudyData } from "../study/index.js";
@@ -43,8 +43,8 @@ export function coverageOf({ definition, coupons }: StudyData): CoverageChartDat
     const x = cut[j]!;
     const y = k === undefined ? undefined : cut[k]!;
     const at = (coupon: Coupon): readonly [number, number] => [
-      x.place(coupon.settings[x.axis.name]!),
-      y === undefined ? 0 : y.place(coupon.settings[y.axis.name]!),
+      x.place(ownValue(coupon.settings, x.axis.name)!),
+      y === undefined ? 0 : y.place(ownValue(coupon.settings, y.axis.name)!),
     ];
     const key = (px: number, py: number): string => `${x.field(px)}/${y === undefined ? 0 : y.field(py)}`;
     const filled = new Set(

@@ -1,4 +1,4 @@
-import { requireThat } from "../errors/index.js";
+import { ownValue, requireThat } from "../errors/index.js";
 import { median, settingDigits } from "../numeric/index.js";
 import { type CurveFit, predictCurve } from "../regression/index.js";
 import { withUnit } from "../units/index.js";
@@ -21,7 +21,7 @@ const LONGEST_TITLE = 70;
 export function drawCurve(curve: CurveFit, units: Readonly<Record<string, string>> = {}): ChartSpec {
   const { fit, formula, response, variables } = curve;
   requireThat(variables.length > 0, `the formula ${formula} has no variable to draw it along`);
-  const unitOf = (name: string): string => units[name] ?? "1";
+  const unitOf = (name: string): string => ownValue(units, name) ?? "1";
   const values = variables.map((_, j) => fit.observations.x.map((row) => row[j]!));
   const middle = Object.fromEntries(variables.map((name, j) => [name, median(values[j]!)]));
   const along = (name: string, xs: readonly number[]) =>
@@ -36,7 +36,7 @@ export function drawCurve(curve: CurveFit, units: Readonly<Record<string, string
     title: title.length > LONGEST_TITLE ? `${title.slice(0, LONGEST_TITLE)}...` : title,
     row: "reading",
     ...(variables.length > 1 && {
-      held: `${variables.map((name) => `${name} ${withUnit(settingDigits(middle[name]!), unitOf(name))}`).join(", ")} where not on the axis; dots moved there`,
+      held: `${variables.map((name) => `${name} ${withUnit(settingDigits(ownValue(middle, name)!), unitOf(name))}`).join(", ")} where not on the axis; dots moved there`,
     }),
     panels: variables.map((name, j) => {
       const xs = values[j]!;

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, ownValue } from "../errors/index.js";
 import {
   blockOf,
   chosenQuality,
@@ -38,14 +38,18 @@ export function drawResponse(
   const quality = chosenQuality(fit, response);
   const measuredOf = new Map(quality.coupons.map(({ coupon, measured }) => [coupon, measured]));
   const varied = definition.factors.filter(({ name, kind }) => {
-    const values = coupons.filter(({ id }) => measuredOf.has(id)).map(({ settings }) => settings[name]);
+    const values = coupons
+      .filter(({ id }) => measuredOf.has(id))
+      .map(({ settings }) => ownValue(settings, name));
     return kind !== "category" && new Set(values).size > 1;
   });
   return chartResponse({
     response: quantity(quality),
     level: quality.level,
     held: varied
-      .map(({ name, unit }) => `${inWords(name)} ${withUnit(settingDigits(Number(at[name])), unit)}`)
+      .map(
+        ({ name, unit }) => `${inWords(name)} ${withUnit(settingDigits(Number(ownValue(at, name))), unit)}`,
+      )
       .join(", "),
     panels: varied.map(({ name, unit, low, high }) => {
       const xs = Array.from({ length: POINTS }, (_, i) => low + ((high - low) * i) / (POINTS - 1));
@@ -69,7 +73,11 @@ export function drawResponse(
         }),
         measured: coupons
           .filter(({ id }) => measuredOf.has(id))
-          .map(({ id, settings }) => ({ coupon: id, x: Number(settings[name]), y: measuredOf.get(id)! })),
+          .map(({ id, settings }) => ({
+            coupon: id,
+            x: Number(ownValue(settings, name)),
+            y: measuredOf.get(id)!,
+          })),
       };
     }),
   });

@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import { judgeCoupon, type OutcomeModel } from "../models/index.js";
 import type { DefinedStudy, Factor, StudyData, StudyDefinition } from "../study/index.js";
 import { conformance, type ProcessWindow } from "../window/index.js";
@@ -24,8 +25,8 @@ export function drawConformance(
       ? [
           {
             coupon: coupon.id,
-            x: Number(coupon.settings[map.x.factor]),
-            y: Number(coupon.settings[map.y.factor]),
+            x: Number(ownValue(coupon.settings, map.x.factor)),
+            y: Number(ownValue(coupon.settings, map.y.factor)),
             passed: verdict === "passed",
           },
         ]

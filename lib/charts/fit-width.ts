@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import type { ChartPart } from "./spec.js";
 import { wrapLines } from "./text-width.js";
 import { chartConfig } from "./theme.js";
@@ -30,7 +31,7 @@ export function arranged<T extends ChartPart>(spec: T, width: number): T {
 export function widened<T extends ChartPart>(spec: T, by: number): T {
   const columns = isNumber(spec.columns) ? spec.columns : 1;
   const each = (key: string, share: number): ChartPart =>
-    key in spec ? { [key]: parts(spec[key]).map((part) => widened(part, by / share)) } : {};
+    key in spec ? { [key]: parts(ownValue(spec, key)).map((part) => widened(part, by / share)) } : {};
   return {
     ...spec,
     ...each("vconcat", 1),

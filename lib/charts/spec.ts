@@ -1,4 +1,4 @@
-import { BeadbenchError, requireNumber, requireThat } from "../errors/index.js";
+import { BeadbenchError, ownValue, requireNumber, requireThat } from "../errors/index.js";
 import { inWords, levelPercent, sentence } from "../numeric/index.js";
 import { shownUnit } from "../units/index.js";
 import { chartConfig } from "./theme.js";
@@ -43,7 +43,7 @@ const printed: Readonly<Record<string, string>> = {
 
 /** A unit symbol as it is printed: `degC` becomes `°C`; a bare ratio (`1`) prints nothing. */
 export function printedUnit(unit: string): string {
-  return printed[unit] ?? shownUnit(unit);
+  return ownValue(printed, unit) ?? shownUnit(unit);
 }
 
 /** Axis title with unit: `Travel speed (mm/s)`. */

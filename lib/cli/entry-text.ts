@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import { settingDigits } from "../numeric/figures/index.js";
 import { findColumn, type StudyDefinition, verdictWord } from "../study/definition/index.js";
 import type { Entry } from "../study/journal/index.js";
@@ -30,7 +31,7 @@ function columnsText(
     if (typeof value === "string") return `${name} ${value}`;
     const numbers = typeof value === "number" ? [value] : value;
     const isNew = column.role === "context" ? " (a column of its own)" : "";
-    return `${name} ${withUnit(numbers.map(settingDigits).join(", "), units[name] ?? "1")}${isNew}`;
+    return `${name} ${withUnit(numbers.map(settingDigits).join(", "), ownValue(units, name) ?? "1")}${isNew}`;
   };
   return [
     ...Object.entries(values).map(([name, value]) => said(name, value)),

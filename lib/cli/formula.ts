@@ -1,6 +1,6 @@
 import { InvalidArgumentError } from "commander";
 import { drawCurve, renderSvg } from "../charts/index.js";
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, ownValue } from "../errors/index.js";
 import { levelPercent, significant } from "../numeric/figures/index.js";
 import { counted } from "../numeric/index.js";
 import type { CurveFit } from "../regression/curve/index.js";
@@ -117,7 +117,12 @@ export async function answerCurve(
     const hint = suggestion(name, others);
     if (hint !== "") io.note(`"${name}" is no column and taken for a parameter${hint}\n`);
   }
-  answer({ io, options, result: curve, text: () => curveText(curve, units[curve.response] ?? "1") });
+  answer({
+    io,
+    options,
+    result: curve,
+    text: () => curveText(curve, ownValue(units, curve.response) ?? "1"),
+  });
   if (curve.fit.status !== "converged") throw new ExitStatus(1);
   if (options.svg !== undefined) writeText(io, options.svg, await renderSvg(drawCurve(curve, units)));
 }

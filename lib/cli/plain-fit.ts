@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import { errorText, type ResponseFit, type StudyFit } from "../models/index.js";
 import { inWords, percent } from "../numeric/index.js";
 import type { StudyData } from "../study/index.js";
@@ -11,7 +12,7 @@ export function plainResponses({ definition, coupons }: StudyData, fit: StudyFit
   const run = coupons.filter(({ id, state }) => state === "logged" && !left.has(id));
   const levels = definition.factors.flatMap(({ name, kind }): readonly Level[] => {
     if (kind !== "category") return [];
-    const tried = [...new Set(run.map(({ settings }) => settings[name]))].map(String).sort();
+    const tried = [...new Set(run.map(({ settings }) => ownValue(settings, name)))].map(String).sort();
     return tried.map((level) => ({ term: `${name} = ${level}`, name, level }));
   });
   const said = fit.responses.map((response) => {

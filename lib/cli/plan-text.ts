@@ -1,4 +1,5 @@
 import type { Effort, Plan, PlanEffort } from "../design/index.js";
+import { ownValue } from "../errors/index.js";
 import { counted, fixed } from "../numeric/index.js";
 import { settingText } from "../study/definition/index.js";
 import type { Study } from "../study/index.js";
@@ -29,10 +30,10 @@ function pulledText({ definition }: Study, { runs }: Plan): string {
   const lines = runs.flatMap(({ order, settings, movedFrom }) => {
     if (movedFrom === undefined) return [];
     const moves = definition.factors
-      .filter(({ name }) => settings[name] !== movedFrom[name])
+      .filter(({ name }) => ownValue(settings, name) !== ownValue(movedFrom, name))
       .map(
         ({ name, unit }) =>
-          `${name} ${settingText(movedFrom[name])} to ${settingText(settings[name])} ${unit}`,
+          `${name} ${settingText(ownValue(movedFrom, name))} to ${settingText(ownValue(settings, name))} ${unit}`,
       );
     return [`  run ${order}: ${moves.join(", ")}\n`];
   });

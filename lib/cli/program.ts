@@ -1,5 +1,5 @@
 import { Command, CommanderError } from "commander";
-import { BeadbenchError, onlyDefined } from "../errors/index.js";
+import { BeadbenchError, onlyDefined, ownValue } from "../errors/index.js";
 import { asTyped } from "./as-typed.js";
 import { type CommandEntry, commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
@@ -59,7 +59,7 @@ function requireOneOutput(command: Command): void {
   const piped = [
     ...(options.json === true || options.json === "-" ? ["--json"] : []),
     ...command.options
-      .filter((option) => option instanceof OutputOption && options[option.attributeName()] === "-")
+      .filter((option) => option instanceof OutputOption && ownValue(options, option.attributeName()) === "-")
       .map(({ long }) => long),
   ];
   const [first, second] = piped;

@@ -1,4 +1,4 @@
-import { refusalOf } from "../errors/index.js";
+import { ownValue, refusalOf } from "../errors/index.js";
 import { significant } from "../numeric/index.js";
 import { type BoundedSetting, isBoundedSetting, requireSetting, settingUnit } from "../process/index.js";
 import type { TableRow } from "../study/index.js";
@@ -6,7 +6,7 @@ import { convert, type Quantity, sameDimension } from "../units/index.js";
 import { textTable } from "./text.js";
 
 /** A cell of a table read from a file, as a number. */
-export const number = (row: TableRow, name: string): number => Number(row[name]);
+export const number = (row: TableRow, name: string): number => Number(ownValue(row, name));
 
 /** A check of table cells: what no rig does is listed with line and column. */
 export const possible =

@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import { fixed, percent } from "../numeric/index.js";
 import { settingText } from "../study/definition/index.js";
 import type { StudyDefinition } from "../study/index.js";
@@ -37,7 +38,7 @@ export function runsTable(
     ],
     runs.map(({ id, settings, role, block, survival, expense }, i) => [
       id ?? String(i + 1),
-      ...definition.factors.map(({ name }) => settingText(settings[name])),
+      ...definition.factors.map(({ name }) => settingText(ownValue(settings, name))),
       ...(blocked ? [String(block ?? "")] : []),
       ...(foreseen ? [survival === undefined ? "" : percent(survival)] : []),
       ...costs.map(([, kind, digits]) => (expense === undefined ? "" : fixed(expense[kind] ?? 0, digits))),

@@ -1,4 +1,4 @@
-import { BeadbenchError, onlyDefined } from "../errors/index.js";
+import { BeadbenchError, onlyDefined, ownValue } from "../errors/index.js";
 import {
   type DerivedQuantityName,
   derivedQuantities,
@@ -66,7 +66,7 @@ export function fitStudyFormula(
   const value = (name: string, row: Readonly<Record<string, unknown>>): unknown =>
     isDerived(name) && row[name] === undefined
       ? knownQuantity(name, physicalSettingOfCoupon({ definition }, byId.get(String(row.coupon))!), physics)
-      : row[name];
+      : ownValue(row, name);
   const cells = (table.objects() as Readonly<Record<string, unknown>>[]).map((row) =>
     Object.fromEntries([...words].map(([word, name]) => [word, value(name, row)])),
   );

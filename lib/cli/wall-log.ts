@@ -1,11 +1,11 @@
 import type { WallReading } from "../endurance/index.js";
-import { requireNumber } from "../errors/index.js";
+import { ownValue, requireNumber } from "../errors/index.js";
 import { STANDOFF_BOUNDS } from "../models/index.js";
 import { readTable, type TableRow, type TableSource } from "../study/index.js";
 import { possible } from "./readings.js";
 
 const optional = (row: TableRow, name: string): number | null =>
-  row[name] === undefined ? null : Number(row[name]);
+  ownValue(row, name) === undefined ? null : Number(ownValue(row, name));
 
 /**
  * Reads a log of walls from CSV: layer [1], standoff [mm] before the layer, rise [mm] after it, height [mm] of the wall

@@ -1,4 +1,4 @@
-import { BeadbenchError, requireThat } from "../errors/index.js";
+import { BeadbenchError, ownValue, requireThat } from "../errors/index.js";
 import { isPhysicalQuantity, type PhysicalSetting, physicalSetting, physicalUnits } from "../models/index.js";
 import { type Preset, parsePreset } from "../presets/index.js";
 import { type Study, suggestion } from "../study/index.js";
@@ -37,7 +37,7 @@ export async function wantedSettings(
       isPhysicalQuantity(name) || factors.includes(name),
       `"${name}" is no setting known here${suggestion(name, known)}; there are ${known.join(", ")}`,
     );
-    const unit = units[name];
+    const unit = ownValue(units, name);
     if (typeof value === "number") return [[name, { value, unit: unit ?? "1" }] as const];
     if (factors.includes(name)) return [];
     throw new BeadbenchError("bad-argument", `"${name}=${value}": write a number with its unit`);

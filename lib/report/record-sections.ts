@@ -1,4 +1,5 @@
 import { drawCorrelations, drawStations, drawSuspects } from "../charts/index.js";
+import { ownValue } from "../errors/index.js";
 import { judgeCoupon } from "../models/index.js";
 import { brief, inWords, percent, significant } from "../numeric/index.js";
 import { cellOf, type Incident, kindRules, resultOf, type Study } from "../study/index.js";
@@ -82,7 +83,7 @@ export function recordSection(study: Study): ReportSection {
         ],
         rows: coupons.map((coupon) => [
           coupon.id,
-          ...definition.factors.map(({ name }) => settingCell(coupon.settings[name])),
+          ...definition.factors.map(({ name }) => settingCell(ownValue(coupon.settings, name))),
           ...responses.map(({ name }) => {
             const result = resultOf(coupon, name);
             const shown = result === undefined ? undefined : cellOf(result);

@@ -93,7 +93,7 @@ function stateTable({
 }
 
 function settingsTable({ plan, done }: BuildProgress, definition: StudyDefinition): ReportTable {
-  const own = plan.perLayer[String(done + 1)];
+  const own = ownValue(plan.perLayer, String(done + 1));
   const setting = { ...plan.build.setting, ...own?.setting };
   const rise = own?.rise ?? plan.rise;
   const planned = plan.standoff.find(({ layer }) => layer === done + 1);

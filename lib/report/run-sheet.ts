@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import { couponCost } from "../models/index.js";
 import { counted, inWords, settingDigits, significant } from "../numeric/index.js";
 import { processFacts, processOf } from "../process/index.js";
@@ -66,8 +67,8 @@ export function runSheet(study: Study, coupons: readonly Coupon[], cautions: rea
       ...(role === undefined ? {} : { role }),
       settings: factors.map((factor) => ({
         name: inWords(factor.name),
-        shown: withUnit(settingCell(settings[factor.name]), factor.unit),
-        changed: i > 0 && settings[factor.name] !== coupons[i - 1]!.settings[factor.name],
+        shown: withUnit(settingCell(ownValue(settings, factor.name)), factor.unit),
+        changed: i > 0 && ownValue(settings, factor.name) !== ownValue(coupons[i - 1]!.settings, factor.name),
       })),
     })),
     boxes: responses.map(

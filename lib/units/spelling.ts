@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import { type UnitDefinition, unitTable } from "./table.js";
 
 /** Spellings of the shop floor beyond the table's symbols and aliases, in small letters. */
@@ -46,6 +47,8 @@ export function unitSpelt(spelling: string): UnitDefinition | undefined {
   const exact = unitTable.get(written);
   if (exact !== undefined || misleading.has(written)) return exact;
   const small = written.toLowerCase();
-  const shop = Object.hasOwn(shopSpellings, small) ? unitTable.get(shopSpellings[small]!) : undefined;
+  const shop = Object.hasOwn(shopSpellings, small)
+    ? unitTable.get(ownValue(shopSpellings, small)!)
+    : undefined;
   return shop ?? anyCase.get(small);
 }

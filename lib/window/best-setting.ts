@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import type { OutcomeModel, Settings } from "../models/index.js";
 import { randomStream } from "../numeric/index.js";
 import { type ChanceFunction, makeChance } from "./chance.js";
@@ -34,5 +35,9 @@ export interface SettingWithUnit {
 
 /** Spells settings out with their units. */
 export function withUnits(model: OutcomeModel, settings: Settings): readonly SettingWithUnit[] {
-  return model.definition.factors.map(({ name, unit }) => ({ factor: name, value: settings[name]!, unit }));
+  return model.definition.factors.map(({ name, unit }) => ({
+    factor: name,
+    value: ownValue(settings, name)!,
+    unit,
+  }));
 }

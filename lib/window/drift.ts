@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import type { OutcomeModel, Settings } from "../models/index.js";
 import { makeChance } from "./chance.js";
 
@@ -40,7 +41,7 @@ export function driftSensitivity(
   const keep = level ?? 0.9 * at(settings);
   return model.definition.factors
     .flatMap((factor): DriftSensitivity[] => {
-      const value = settings[factor.name];
+      const value = ownValue(settings, factor.name);
       if (factor.kind === "category" || typeof value !== "number") return [];
       const size = value === 0 ? factor.high - factor.low : Math.abs(value);
       const shifted = (share: number): number => at({ ...settings, [factor.name]: value + share * size });

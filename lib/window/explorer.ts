@@ -1,4 +1,5 @@
 import type { Axis } from "../design/index.js";
+import { ownValue } from "../errors/index.js";
 import type { OutcomeModel, Settings } from "../models/index.js";
 import { makeChance } from "./chance.js";
 import { type Conformance, conformanceAt } from "./conformance.js";
@@ -43,7 +44,7 @@ export function makeExplorer(model: OutcomeModel): Explorer {
       return {
         responses: foreseeWith(model, chances, settings).responses.map((foreseen) => ({
           ...foreseen,
-          chance: conformance.perResponse[foreseen.response]!,
+          chance: ownValue(conformance.perResponse, foreseen.response)!,
         })),
         conformance,
       };

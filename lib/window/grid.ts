@@ -1,4 +1,5 @@
 import { type Axis, makeAxes, meetsLimits, nearestLevel } from "../design/index.js";
+import { ownValue } from "../errors/index.js";
 import { type Coordinate, type Settings, settingLimits, toCoordinates } from "../models/index.js";
 import type { StudyDefinition } from "../study/index.js";
 
@@ -59,9 +60,9 @@ export function makeGrid(definition: StudyDefinition, coordinates: readonly Coor
     toUnit: (point) => point.map((index, j) => units[j]![index]!),
     nearest: (wanted) =>
       axes.map((axis, j) => {
-        if (axis.category) return Math.max(0, axis.values.indexOf(wanted[axis.name]!));
+        if (axis.category) return Math.max(0, axis.values.indexOf(ownValue(wanted, axis.name)!));
         const { low, high } = definition.factors[j]!;
-        return nearestLevel(axis, (2 * (Number(wanted[axis.name]) - low)) / (high - low) - 1);
+        return nearestLevel(axis, (2 * (Number(ownValue(wanted, axis.name)) - low)) / (high - low) - 1);
       }),
   };
 }

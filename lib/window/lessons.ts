@@ -1,3 +1,4 @@
+import { ownValue } from "../errors/index.js";
 import { type BoundaryDraw, buildOutcomeModel, type Margin, type OutcomeModel } from "../models/index.js";
 import { settingDigits } from "../numeric/figures/index.js";
 import { brief, fixed, inWords, percent, rounds } from "../numeric/index.js";
@@ -114,7 +115,7 @@ function lesson({
   const common = { check, quantity: margin.name, side, chance, before: before[first]! } as const;
   if (axis === undefined || factor === undefined) {
     const value = path.values[first]!;
-    const unit = Object.hasOwn(derivedUnits, margin.name) ? derivedUnits[margin.name] : undefined;
+    const unit = Object.hasOwn(derivedUnits, margin.name) ? ownValue(derivedUnits, margin.name) : undefined;
     if (unit !== undefined) {
       const at = Math.exp(value);
       return { ...common, at, unit, text: `${quantity} ${side} ${withUnit(brief(at), unit)}: ${told}` };

@@ -1,4 +1,5 @@
 import { type Axis, codedFromSettings } from "../design/index.js";
+import { ownValue } from "../errors/index.js";
 import type { Settings, Verdict } from "../models/index.js";
 import { solveNonnegative } from "../numeric/index.js";
 
@@ -56,7 +57,7 @@ export function makeTried(
       }
       const [least, most] = [Math.min(...seen), Math.max(...seen)];
       if (here[j]! >= least - CLOSE && here[j]! <= most + CLOSE) return [];
-      const raw = coupons.map(({ settings: own }) => Number(own[name]));
+      const raw = coupons.map(({ settings: own }) => Number(ownValue(own, name)));
       return [{ factor: name, tried: raw.length === 0 ? [] : [Math.min(...raw), Math.max(...raw)] }];
     });
     const alike = placed.filter(({ coded }) => words.every((j) => coded[j] === here[j]));

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { significant } from "../../numeric/format/index.js";
 import type { BenchCoupon, BenchDay, BenchRefusal, BenchTask } from "../wire/index.js";
 import { makeArcClock } from "./arc-clock.js";
@@ -234,7 +235,7 @@ function logged(coupon: BenchCoupon): HTMLElement {
 
 function readingColumn(column: BenchDay["measured"][number], coupon: BenchCoupon): ReadingColumn {
   const { name, label, unit, decimals, stations, signed, good = "" } = column;
-  const range = coupon.foreseen[name];
+  const range = ownValue(coupon.foreseen, name);
   const expected =
     range === undefined
       ? ""

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import {
   fieldText,
   fieldValue,
@@ -108,7 +109,7 @@ export function makeReadings(
       );
       return box;
     };
-    const typed = before[column.name] ?? [];
+    const typed = ownValue(before, column.name) ?? [];
     for (let k = 0; k < Math.max(column.stations, typed.length); k++) add();
     typed.forEach((value, k) => {
       const box = row.boxes[k]!;

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { BenchCoupon, BenchFactor, BenchSetting } from "../wire/index.js";
 import { button, fill, freshId, h } from "./dom.js";
 
@@ -60,7 +61,7 @@ export function makeSettings(
         large(coupon.settings.find(({ name }) => name === factor.name)),
         tile.field,
       );
-      tile.field.value = String(before[factor.name] ?? "");
+      tile.field.value = String(ownValue(before, factor.name) ?? "");
     });
   }
   if (Object.keys(before).length > 0) openFields();

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { BenchCoupon, BenchDay } from "../wire/index.js";
 import { button, freshId, h } from "./dom.js";
 import { keepCopy } from "./store.js";
@@ -24,7 +25,9 @@ const holds = (day: BenchDay): Today | undefined =>
 /** The blocks a coupon is logged with: those said to hold today, where its plan does not name them. */
 export function openToday(day: BenchDay, coupon: BenchCoupon): Readonly<Record<string, string>> {
   const blocks = holds(day)?.blocks ?? {};
-  return Object.fromEntries(Object.entries(blocks).filter(([name]) => coupon.blocks[name] === undefined));
+  return Object.fromEntries(
+    Object.entries(blocks).filter(([name]) => ownValue(coupon.blocks, name) === undefined),
+  );
 }
 
 /** Says which blocks hold today; nothing where the study has none. */
@@ -33,7 +36,9 @@ export function todayPanel(day: BenchDay, changed: () => void): HTMLElement | un
   const now = holds(day);
   if (now !== undefined) {
     const text = day.blocks
-      .flatMap(({ name, label }) => (now.blocks[name] === undefined ? [] : [`${label} ${now.blocks[name]}`]))
+      .flatMap(({ name, label }) =>
+        ownValue(now.blocks, name) === undefined ? [] : [`${label} ${ownValue(now.blocks, name)}`],
+      )
       .join(", ");
     return h(
       "section",

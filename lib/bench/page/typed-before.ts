@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { BenchDay } from "../wire/index.js";
 import type { WaitingRequest } from "./store.js";
 
@@ -24,7 +25,7 @@ export function mendableCoupon(day: BenchDay, { request, refused }: WaitingReque
   if (task.kind === "incident") return undefined;
   const units = "units" in task ? (task.units ?? {}) : {};
   // A field shows the study's unit: a number that came in another one would be another length there.
-  const other = day.measured.some(({ name, unit }) => (units[name] ?? unit) !== unit);
+  const other = day.measured.some(({ name, unit }) => (ownValue(units, name) ?? unit) !== unit);
   return other ? undefined : task.coupon;
 }
 

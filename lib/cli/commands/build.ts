@@ -9,7 +9,7 @@ import {
   planSupplies,
   requireAttempt,
 } from "../../endurance/index.js";
-import { BeadbenchError, onlyDefined, requireThat } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined, ownValue, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import { cautionsFor } from "../../presets/index.js";
 import { renderReport, resumeSheet } from "../../report/index.js";
@@ -126,7 +126,7 @@ function logStep(
     'a reading of a build is a number with its unit, such as standoff="3.1 mm"; put words into --note',
   );
   for (const reading of Object.keys(numbers))
-    checkReading(io, reading, { value: numbers[reading]!, unit: units[reading]! });
+    checkReading(io, reading, { value: ownValue(numbers, reading)!, unit: ownValue(units, reading)! });
   const plan = event === "started" ? keepPlan(io, study, { name, file: options.plan }) : undefined;
   const { layer, note, end } = options;
   const exposure = exposureOf(study, { name, options });
@@ -157,7 +157,7 @@ const boundedAs: Readonly<Record<string, string>> = {
 /** Refuses what no rig reads, and asks about a name that nothing follows. */
 function checkReading(io: CommandIo, name: string, { value, unit }: Quantity): void {
   const followed = Object.keys(followedReadings);
-  const like = (followedReadings as Readonly<Record<string, string>>)[name];
+  const like = ownValue(followedReadings as Readonly<Record<string, string>>, name);
   if (like === undefined) {
     const meant = suggestion(name, followed);
     if (meant !== "") io.note(`"${name}" is kept, and no forecast reads it${meant}\n`);
@@ -165,9 +165,9 @@ function checkReading(io: CommandIo, name: string, { value, unit }: Quantity): v
   }
   const typed = `"${name}=${value} ${unit}"`;
   requireThat(sameDimension(unit, like), `${typed} ${kindFault(unit, like)}`);
-  const fault = whyImpossible(boundedAs[name] ?? name, { value, unit });
+  const fault = whyImpossible(ownValue(boundedAs, name) ?? name, { value, unit });
   requireThat(fault === undefined, `${typed}: ${fault}`);
-  const [highest, own] = HIGHEST[name] ?? [Number.POSITIVE_INFINITY, unit];
+  const [highest, own] = ownValue(HIGHEST, name) ?? [Number.POSITIVE_INFINITY, unit];
   requireThat(
     convert(value, unit, own) <= highest,
     `${typed}: ${name.replaceAll("_", " ")} is at most ${highest} ${own}; check the unit and the decimal mark`,

@@ -1,6 +1,6 @@
 import { resolve } from "node:path";
 import type { Command } from "commander";
-import { BeadbenchError, refusalOf } from "../../errors/index.js";
+import { BeadbenchError, ownValue, refusalOf } from "../../errors/index.js";
 import { kindRules } from "../../study/definition/index.js";
 import { openStudy, type Study } from "../../study/record/index.js";
 
@@ -66,7 +66,7 @@ export function define(command: Command, io: CommandIo): void {
         .join("")}`,
     )
     .action((shell: string, words: readonly string[], options: { readonly json?: boolean }) => {
-      const script = Object.hasOwn(scripts, shell) ? scripts[shell] : undefined;
+      const script = ownValue(scripts, shell);
       if (script === undefined) {
         throw new BeadbenchError(
           "bad-argument",

@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import { judgeCoupon } from "../../models/index.js";
 import { percent } from "../../numeric/index.js";
 import { type Preset, parsePreset } from "../../presets/index.js";
@@ -45,7 +45,7 @@ function runAt(coupon: Coupon, preset: Preset): boolean {
   return (
     coupon.state === "logged" &&
     preset.settings.every(({ name, value }) => {
-      const run = coupon.settings[name];
+      const run = ownValue(coupon.settings, name);
       return typeof value === "number" && typeof run === "number"
         ? Math.abs(run - value) <= 1e-9 * Math.max(Math.abs(value), 1)
         : String(run) === String(value);

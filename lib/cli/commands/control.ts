@@ -8,7 +8,7 @@ import {
   controlChart,
   controlSeries,
 } from "../../endurance/index.js";
-import { BeadbenchError, onlyDefined } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined, ownValue } from "../../errors/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { readNumberedTable, tableColumns } from "../../study/index.js";
 import { suggestion } from "../../study/shape/index.js";
@@ -120,7 +120,7 @@ async function fromTable(io: CommandIo, path: string, options: ControlCommandOpt
     from: path,
     readings: rows.map(({ row, line }) => ({
       label: String(row.coupon ?? row.label ?? row.date ?? line),
-      value: Number(row[column.name]),
+      value: Number(ownValue(row, column.name)),
       ...(row.change === undefined ? {} : { change: String(row.change) }),
     })),
   };

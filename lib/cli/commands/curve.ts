@@ -1,5 +1,5 @@
 import type { Command } from "commander";
-import { BeadbenchError, onlyDefined } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined, ownValue } from "../../errors/index.js";
 import { fitCurve } from "../../regression/curve/index.js";
 import { readTable, tableColumns } from "../../study/csv/index.js";
 import { suggestion } from "../../study/shape/index.js";
@@ -59,7 +59,7 @@ ${FORMULA_HELP}`,
         text,
         columns.map((column) => ({ ...column, optional: true })),
         { file, decimal: options.decimal },
-      ).map((row) => Object.fromEntries([...words].map(([word, name]) => [word, row[name]])));
+      ).map((row) => Object.fromEntries([...words].map(([word, name]) => [word, ownValue(row, name)])));
       const rows = wholeRows(cells);
       const units = Object.fromEntries(
         [...words].map(([word, name]) => [word, known.find((column) => column.name === name)!.unit]),

@@ -1,6 +1,6 @@
 import { type Command, InvalidArgumentError } from "commander";
 import type { Finding } from "../../errors/index.js";
-import { onlyDefined } from "../../errors/index.js";
+import { onlyDefined, ownValue } from "../../errors/index.js";
 import {
   absurdity,
   type DerivedQuantityName,
@@ -110,7 +110,7 @@ function settingsToShow({ definition, coupons }: Study, items: readonly string[]
   if (items.length > 0) {
     const { values, units } = parseAssignments(definition, items);
     const typed = Object.entries(values).flatMap(([name, value]) =>
-      typeof value === "number" ? [[name, { value, unit: units[name] ?? "1" }] as const] : [],
+      typeof value === "number" ? [[name, { value, unit: ownValue(units, name) ?? "1" }] as const] : [],
     );
     const rig = {
       ...definition.rig,

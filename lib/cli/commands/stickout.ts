@@ -1,4 +1,5 @@
 import type { Command } from "commander";
+import { ownValue } from "../../errors/index.js";
 import { fitArcVoltage, fitMeltingLaw, fitTipDistance, type StickoutFit } from "../../models/index.js";
 import { significant } from "../../numeric/index.js";
 import type { BoundedSetting } from "../../process/index.js";
@@ -36,7 +37,7 @@ interface Law {
 }
 
 function stickoutText({ fit, unit, units }: Law): string {
-  const coefficients = fit.coefficients.map((one) => ({ ...one, unit: units[one.name]! }));
+  const coefficients = fit.coefficients.map((one) => ({ ...one, unit: ownValue(units, one.name)! }));
   return `${coefficientsText(coefficients)}\nScatter of a reading ${withUnit(significant(fit.fit.residualSd), unit)}\n${findingsBelow(fit.findings)}`;
 }
 

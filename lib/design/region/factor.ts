@@ -1,4 +1,4 @@
-import { BeadbenchError, requireThat } from "../../errors/index.js";
+import { BeadbenchError, ownValue, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 
 /** A setting varied in a plan, in its own unit. A study's factor fits as it is. */
@@ -165,7 +165,7 @@ export function codedFromSettings(
   what: string,
 ): readonly number[] {
   return axes.map((axis) => {
-    const value = settings[axis.name];
+    const value = ownValue(settings, axis.name);
     if (axis.category) {
       const index = axis.values.indexOf(value!);
       requireThat(

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import type { RandomStream } from "../../numeric/index.js";
 import { rounds, settingDigits } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
@@ -101,7 +101,7 @@ export function requireAllowedPoint(region: Region, stream: RandomStream): Point
 function describeSettings(axes: readonly Axis[], settings: Settings): string {
   const said = (value: number | string | undefined): string =>
     typeof value === "number" ? settingDigits(value) : String(value);
-  return axes.map(({ name, unit }) => `${name} ${withUnit(said(settings[name]), unit)}`).join(", ");
+  return axes.map(({ name, unit }) => `${name} ${withUnit(said(ownValue(settings, name)), unit)}`).join(", ");
 }
 
 function infeasible(message: string, limits: readonly string[]): BeadbenchError {

@@ -1,4 +1,4 @@
-import { requireThat } from "../../errors/index.js";
+import { ownValue, requireThat } from "../../errors/index.js";
 import type { PhysicalSetting } from "../../models/settings/index.js";
 import type { Assumptions } from "./assumptions.js";
 import type { PartOutline } from "./outline.js";
@@ -57,7 +57,7 @@ export function requireBuildSetting(setting: PhysicalSetting): void {
 
 /** What differs in a layer of a plan. */
 export function planLayer(plan: BuildPlan, layer: number): PlannedLayer {
-  return Object.hasOwn(plan.perLayer, String(layer)) ? plan.perLayer[String(layer)]! : {};
+  return Object.hasOwn(plan.perLayer, String(layer)) ? ownValue(plan.perLayer, String(layer))! : {};
 }
 
 /** Whether the plan measures and sets the stand-off before a layer. */

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { median, type RandomStream, randomStream } from "../../numeric/index.js";
 import type { Incident, StudyData } from "../../study/index.js";
 import { couponsToTell } from "./coupons-to-tell.js";
@@ -51,7 +52,7 @@ export function incidentSettings(
   const found = study.definition.factors.flatMap(({ name, unit, kind, low, high }) => {
     if (kind === "category") return [];
     const rows = coupons.flatMap(({ id, settings }) => {
-      const value = settings[name];
+      const value = ownValue(settings, name);
       return typeof value === "number" ? [{ value, hit: hit.has(id) }] : [];
     });
     const [on, off] = [true, false].map((side) =>

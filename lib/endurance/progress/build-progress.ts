@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { BeadbenchError, type Finding, ownValue } from "../../errors/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { suggestion } from "../../study/index.js";
 import {
@@ -153,7 +153,7 @@ function sumOf(supplies: Supplies, from: number, to: number): BuildProgress["lef
 function heightOf(plan: BuildPlan, done: number): number | null {
   let sum = 0;
   for (let layer = 2; layer <= done + 1; layer++) {
-    const rise = plan.perLayer[String(layer)]?.rise ?? plan.rise;
+    const rise = ownValue(plan.perLayer, String(layer))?.rise ?? plan.rise;
     if (rise === undefined) return null;
     sum += rise;
   }
@@ -180,7 +180,7 @@ function standoffBand({ standoff, perLayer }: BuildPlan, layer: number): Planned
   const of = (wanted: number) => standoff.find((band) => band.layer === wanted);
   // What is read after a layer is where the next one begins.
   const next = of(layer + 1) ?? standoff.at(-1);
-  const before = perLayer[String(layer + 1)]?.relevel === true ? of(layer) : undefined;
+  const before = ownValue(perLayer, String(layer + 1))?.relevel === true ? of(layer) : undefined;
   if (next === undefined || before === undefined) return next;
   // The next layer is levelled first: read before that, the drift since the last levelling is still in it.
   return { ...next, low: Math.min(before.low, next.low), high: Math.max(before.high, next.high) };
@@ -190,7 +190,8 @@ function standoffBand({ standoff, perLayer }: BuildPlan, layer: number): Planned
 const HOTTER = 50;
 
 function temperatureFindings(plan: BuildPlan, last: BuildReading | undefined): readonly Finding[] {
-  const planned = last === undefined ? undefined : plan.perLayer[String(last.layer + 1)]?.temperature;
+  const planned =
+    last === undefined ? undefined : ownValue(plan.perLayer, String(last.layer + 1))?.temperature;
   if (last === undefined || planned === undefined || last.value <= planned + HOTTER) return [];
   return [
     {

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import {
   buildOutcomeModel,
   fromLinkScale,
@@ -48,7 +48,7 @@ function hintOf({ study, with: { settings } }: WallTask, set: LayerSet): readonl
   if (height === undefined || at === undefined) return [];
   const chosen = selectLayers(study, set).coupons.filter(({ state }) => state === "logged");
   const { coupons } = soundCoupons({ definition, coupons: chosen });
-  const measured = coupons.filter(({ results }) => results[height.name] !== undefined);
+  const measured = coupons.filter(({ results }) => ownValue(results, height.name) !== undefined);
   if (measured.length < FEWEST) return [];
   const predictor = predictorOf({ definition, coupons });
   if (predictor === undefined) return [];
@@ -100,7 +100,7 @@ function settingsOf(
 ): Record<string, number | string> | undefined {
   const result: Record<string, number | string> = {};
   for (const { name, unit, kind } of definition.factors) {
-    const found = settings[name];
+    const found = ownValue(settings, name);
     if (found === undefined || kind === "category") return undefined;
     result[name] = convert(found.value, found.unit, unit);
   }

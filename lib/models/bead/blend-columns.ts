@@ -1,4 +1,5 @@
 import { type Axis, codedFromSettings } from "../../design/index.js";
+import { ownValue } from "../../errors/index.js";
 import type { BlendedPoint } from "../../regression/index.js";
 import type { DefinedStudy } from "../../study/index.js";
 import type { Settings } from "../settings/index.js";
@@ -38,7 +39,7 @@ export function blendPoints(
     if (!logs.includes(true)) return columns(plain);
     const powers = plain.map((x, j) => {
       const { low, high, name } = axes[j]!;
-      return logs[j] ? (2 * Math.log(Number(setting[name]) / low)) / Math.log(high / low) - 1 : x;
+      return logs[j] ? (2 * Math.log(Number(ownValue(setting, name)) / low)) / Math.log(high / low) - 1 : x;
     });
     return { ...columns(powers), otherwise: columns(plain) };
   });

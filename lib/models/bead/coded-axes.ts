@@ -1,5 +1,5 @@
 import { type Axis, type DesignFactor, makeAxes, polynomialBasis } from "../../design/index.js";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import type { StudyDefinition } from "../../study/index.js";
 import type { Settings } from "../settings/index.js";
@@ -15,7 +15,7 @@ export function codedAxes(
   const varied: DesignFactor[] = [];
   const held: string[] = [];
   for (const { name, unit, kind } of definition.factors) {
-    const values = settings.map((setting) => setting[name]!);
+    const values = settings.map((setting) => ownValue(setting, name)!);
     // Twelve digits, as axes hold them: settings that differ by rounding are one.
     const levels = [...new Set(values.map((v) => (typeof v === "number" ? rounds(v, 12) : v)))];
     if (levels.length < 2) held.push(name);

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import { fitLinear, linearModel } from "../../regression/index.js";
 import type { DefinedStudy, StudyDefinition } from "../../study/index.js";
@@ -88,7 +88,7 @@ export function fitEnergyBalance(
   const x = settings.map((setting) => [1, ...row(setting)]);
   const fit = fitLinear({ x, y: data.y.map(responseScale(scale, data.unit).forward) }, { names });
   const ranges = powers.terms.flatMap(({ factor, level: category }) => {
-    const values = settings.map((setting) => Number(setting[factor]));
+    const values = settings.map((setting) => Number(ownValue(setting, factor)));
     return category === undefined ? [{ factor, low: Math.min(...values), high: Math.max(...values) }] : [];
   });
   const form = regressionForm(data, {

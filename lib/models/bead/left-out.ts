@@ -1,5 +1,5 @@
 import { codedFromSettings } from "../../design/index.js";
-import { BeadbenchError, grouped } from "../../errors/index.js";
+import { BeadbenchError, grouped, ownValue } from "../../errors/index.js";
 import { rounds } from "../../numeric/index.js";
 import { designBasis, type Fold } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
@@ -69,7 +69,7 @@ function trendTests(
   const { row } = surfaceRows(axes, "linear");
   const coded = settings.map((setting) => codedFromSettings(axes, setting, "setting"));
   const logs = coded.map((point, i) =>
-    point.map((x, j) => (axes[j]!.category ? x : Math.log(Number(settings[i]![axes[j]!.name])))),
+    point.map((x, j) => (axes[j]!.category ? x : Math.log(Number(ownValue(settings[i]!, axes[j]!.name))))),
   );
   const finite = logs.every((point) => point.every(Number.isFinite));
   return (finite ? [coded, logs] : [coded]).map((points) => keepsRank(points.map(row)));

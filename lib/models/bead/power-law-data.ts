@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import { mean } from "../../numeric/index.js";
 import type { Model } from "../../regression/index.js";
 import type { StudyDefinition } from "../../study/index.js";
@@ -36,7 +36,7 @@ export function powerLawTerms(
   const terms: PowerLawTerm[] = [];
   const held: string[] = [];
   for (const { name, unit, kind } of definition.factors) {
-    const values = settings.map((setting) => setting[name]);
+    const values = settings.map((setting) => ownValue(setting, name));
     const distinct = new Set(values);
     if (distinct.size < 2) held.push(name);
     else if (kind === "category") {
@@ -59,7 +59,7 @@ export function powerLawTerms(
 /** A setting as a row of the regression. */
 export function powerLawRow(terms: readonly PowerLawTerm[], settings: Settings): readonly number[] {
   return terms.map(({ factor, reference, level }) => {
-    const value = settings[factor];
+    const value = ownValue(settings, factor);
     if (level !== undefined) return String(value) === level ? 1 : 0;
     return Math.log(Number(value) / reference);
   });

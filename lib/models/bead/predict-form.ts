@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { tQuantile } from "../../numeric/index.js";
 import { predict, predictGaussianProcess, predictRandomBlock } from "../../regression/index.js";
 import type { DefinedStudy } from "../../study/index.js";
@@ -122,7 +123,7 @@ function predictRegression(
 /** Energy and area may be usual where no setting is: a form in them must look at the settings too. */
 function outsideRanges(form: RegressionFit, settings: Settings): boolean {
   return (form.ranges ?? []).some(({ factor, low, high }) => {
-    const value = Number(settings[factor]);
+    const value = Number(ownValue(settings, factor));
     return value < low || value > high;
   });
 }

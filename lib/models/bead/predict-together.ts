@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { tQuantile } from "../../numeric/index.js";
 import { blendedDf, predictBlended } from "../../regression/index.js";
 import type { Settings } from "../settings/index.js";
@@ -53,7 +54,7 @@ export function predictTogether(
 
 function outside({ axes: { axes } }: TogetherFit, setting: Settings): boolean {
   return axes.some(({ name, category, low, high }) => {
-    const value = Number(setting[name]);
+    const value = Number(ownValue(setting, name));
     const slack = 1e-9 * (high - low);
     return !category && (value < low - slack || value > high + slack);
   });

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import { inWords } from "../../numeric/index.js";
 import { type Coupon, type Study, type StudyData, suggestion } from "../../study/index.js";
 import { blockOf } from "../physical/index.js";
@@ -92,7 +92,7 @@ export function changeGroups(study: StudyData & Pick<Study, "changes">, what: st
 
 /** The block of a coupon in one column, if it names one. */
 export function ownBlock({ blocks }: Coupon, column: string): string | undefined {
-  return Object.hasOwn(blocks, column) ? blocks[column] : undefined;
+  return ownValue(blocks, column);
 }
 
 function blockWithin({ blocks, time }: Coupon, columns: readonly string[]): string | undefined {

@@ -1,4 +1,4 @@
-import { grouped } from "../../errors/index.js";
+import { grouped, ownValue } from "../../errors/index.js";
 import { median, settingDigits, significant } from "../../numeric/figures/index.js";
 import type { Response, StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, measuredResults, type StudyData } from "../../study/record/index.js";
@@ -56,12 +56,12 @@ function settingsOf(definition: StudyDefinition, coupon: Coupon): readonly GateW
 
 function outsideRange(definition: StudyDefinition, coupon: Coupon): readonly GateWarning[] {
   return definition.factors.flatMap(({ name, unit, kind, low, high }): GateWarning[] => {
-    const value = coupon.settings[name];
+    const value = ownValue(coupon.settings, name);
     const room = ROOM * (high - low);
     if (kind === "category" || typeof value !== "number" || (value >= low - room && value <= high + room))
       return [];
     const inside = (other: number): boolean => other >= low - room && other <= high + room;
-    const stated = coupon.statedUnits?.[name] ?? unit;
+    const stated = ownValue(coupon.statedUnits, name) ?? unit;
     const typed = convert(value, unit, stated);
     const other = unitsLike(stated).find((like) => like !== stated && inside(convert(typed, like, unit)));
     const shifted = [value / 10, value * 10].find(inside);

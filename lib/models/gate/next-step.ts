@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { counted, inWords, sentence } from "../../numeric/figures/index.js";
 import { type StudyDefinition, settingsText } from "../../study/definition/index.js";
 import type { Coupon, Study } from "../../study/record/index.js";
@@ -62,6 +63,10 @@ export function nextStep(study: Study, here = ""): NextStep {
 
 function settingsOf({ factors }: StudyDefinition, { settings }: Coupon): string {
   return settingsText(
-    factors.map(({ name, unit }) => ({ factor: inWords(name), value: settings[name] ?? "-", unit })),
+    factors.map(({ name, unit }) => ({
+      factor: inWords(name),
+      value: ownValue(settings, name) ?? "-",
+      unit,
+    })),
   );
 }

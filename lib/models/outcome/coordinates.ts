@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import type { Factor, StudyDefinition } from "../../study/index.js";
 import { convert } from "../../units/index.js";
 import {
@@ -65,7 +65,7 @@ export function studyCoordinates(definition: StudyDefinition): readonly Coordina
 export function toCoordinates(coordinates: readonly Coordinate[], settings: Settings): Float64Array {
   const point = new Float64Array(coordinates.length);
   coordinates.forEach((axis, j) => {
-    const value = settings[axis.factor];
+    const value = ownValue(settings, axis.factor);
     if (axis.kind === "level") {
       point[j] = value === axis.level ? 1 : 0;
       return;

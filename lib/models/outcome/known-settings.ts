@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding } from "../../errors/index.js";
+import { BeadbenchError, type Finding, ownValue } from "../../errors/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import { settingText } from "../../study/definition/index.js";
 import type { KnownSetting, StudyDefinition } from "../../study/index.js";
@@ -84,11 +84,12 @@ function understood(
   const named = factors.filter(({ name }) => Object.hasOwn(settings, name));
   const open = factors.filter(({ name }) => !Object.hasOwn(settings, name)).map(({ name }) => name);
   const readings = responses.flatMap(({ name, unit }) => {
-    if (Object.hasOwn(measured, name)) return [`${name} ${withUnit(significant(measured[name]!), unit)}`];
-    return Object.hasOwn(passed, name) ? [`${name} ${passed[name] ? "passed" : "failed"}`] : [];
+    if (Object.hasOwn(measured, name))
+      return [`${name} ${withUnit(significant(ownValue(measured, name)!), unit)}`];
+    return Object.hasOwn(passed, name) ? [`${name} ${ownValue(passed, name) ? "passed" : "failed"}`] : [];
   });
   return [
-    ...named.map(({ name, unit }) => `${name} ${withUnit(settingText(settings[name]!), unit)}`),
+    ...named.map(({ name, unit }) => `${name} ${withUnit(settingText(ownValue(settings, name)!), unit)}`),
     ...(good === undefined ? [] : [good ? "good" : "poor"]),
     ...readings,
     ...(open.length === 0 ? [] : [`${open.join(", ")} not told`]),

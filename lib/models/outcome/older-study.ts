@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import type { Priors } from "../priors/index.js";
@@ -98,8 +99,8 @@ function inNewUnits(
 ): Settings | undefined {
   const result: Record<string, number | string> = {};
   for (const factor of definition.factors) {
-    const value = settings[factor.name];
-    const constant = older.rig?.settings[factor.name];
+    const value = ownValue(settings, factor.name);
+    const constant = ownValue(older.rig?.settings, factor.name);
     if (factor.kind === "category") {
       if (typeof value !== "string" || !factor.levels?.includes(value)) return undefined;
       result[factor.name] = value;

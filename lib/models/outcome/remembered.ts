@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { normalPdf, sobolPoints } from "../../numeric/index.js";
 import type { KnownSetting, StudyDefinition } from "../../study/index.js";
 import type { Priors } from "../priors/index.js";
@@ -47,7 +48,7 @@ export function rememberedCoupons(
     const foreseen = momentsAt(predictor, point, blur);
     const readings = new Map<number, Moments>();
     latent.links.forEach((link, r) => {
-      const value = one.measured?.[link.response];
+      const value = ownValue(one.measured, link.response);
       const reading =
         value !== undefined
           ? remembered(value, link, priors)
@@ -93,7 +94,7 @@ function remembered(value: number, link: LatentModel["links"][number], priors: P
 function verdictsOf({ good, passed }: KnownSetting, { checks }: OutcomeModel): ReadonlyMap<string, boolean> {
   return new Map(
     checks.flatMap(({ name }) => {
-      const verdict = passed?.[name] ?? good;
+      const verdict = ownValue(passed, name) ?? good;
       return verdict === undefined ? [] : [[name, verdict] as const];
     }),
   );
@@ -199,7 +200,7 @@ function placesOf(
   const fits = points.map((point) => {
     const foreseen = momentsAt(predictor, point);
     return model.latent.links.reduce((product, link, r) => {
-      const value = one.measured?.[link.response];
+      const value = ownValue(one.measured, link.response);
       const { mean, variance } = foreseen[r]!;
       if (value !== undefined && one.good === false) {
         const { lower, upper } = limits[r]!;
@@ -216,7 +217,7 @@ function placesOf(
   return new Map(
     checks.map((name) => {
       const own = model.checks.findIndex((check) => check.name === name);
-      const named = one.passed?.[name] !== undefined;
+      const named = ownValue(one.passed, name) !== undefined;
       const shares = points.map((_, k) => {
         if (named && one.good !== true) return 1;
         const others = passes[k]!.reduce((product, pass, c) => (c === own ? product : product * pass), 1);

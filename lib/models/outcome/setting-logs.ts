@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { Coupon, StudyDefinition } from "../../study/index.js";
 import { type PhysicalQuantity, usualSetting } from "../settings/index.js";
 import type { Affine } from "./affine.js";
@@ -20,7 +21,7 @@ export function settingLogs(
       const slopes = coordinates.map((_, j) => (j === index ? 1 : 0));
       return { constant: physicalCentre(coordinates[index]!, units.get(name)!), slopes };
     }
-    const value = constants[name];
+    const value = ownValue(constants, name);
     return value === undefined ? undefined : constantLog(coordinates, value);
   };
 }

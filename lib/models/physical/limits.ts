@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 import type { DefinedStudy, Limit, StudyDefinition } from "../../study/index.js";
 import { suggestion } from "../../study/shape/index.js";
 import { convert, kindFault, sameDimension } from "../../units/index.js";
@@ -102,7 +102,7 @@ function linearName(terms: Readonly<Record<string, number>>): string {
 
 function linearValue(terms: Readonly<Record<string, number>>, settings: Settings): number {
   return Object.entries(terms).reduce((sum, [name, coefficient]) => {
-    const value = settings[name];
+    const value = ownValue(settings, name);
     return typeof value === "number" ? sum + coefficient * value : Number.NaN;
   }, 0);
 }

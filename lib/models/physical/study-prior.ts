@@ -3,6 +3,7 @@ import {
   formatIssue,
   type Issue,
   type NumberBounds,
+  ownValue,
   refusalOf,
   requireNumber,
 } from "../../errors/index.js";
@@ -34,7 +35,7 @@ export function requirePrior(name: string, value: number, { unit, bounds }: Prio
 
 /** What is wrong with a study's number for a prior; undefined when nothing is, or it has none. */
 export function priorFault(definition: StudyDefinition, name: string, kind: PriorKind): Issue | undefined {
-  const found = definition.priors?.[name];
+  const found = ownValue(definition.priors, name);
   if (found === undefined) return undefined;
   const column = `priors.${name}`;
   if (!sameDimension(found.unit, kind.unit)) {
@@ -54,6 +55,6 @@ export function priorFault(definition: StudyDefinition, name: string, kind: Prio
 export function studyPrior(definition: StudyDefinition, name: string, kind: PriorKind): number | undefined {
   const fault = priorFault(definition, name, kind);
   if (fault !== undefined) throw new BeadbenchError("bad-study", formatIssue(fault), { issues: [fault] });
-  const found = definition.priors?.[name];
+  const found = ownValue(definition.priors, name);
   return found === undefined ? undefined : convert(found.value, found.unit, kind.unit);
 }

@@ -1,4 +1,4 @@
-import { type Finding, grouped } from "../../errors/index.js";
+import { type Finding, grouped, ownValue } from "../../errors/index.js";
 import { fixed, inWords, mean, settingDigits } from "../../numeric/figures/index.js";
 import type { Factor } from "../../study/definition/index.js";
 import type { Coupon, StudyData } from "../../study/record/index.js";
@@ -19,11 +19,13 @@ export function blockConfounding({ definition, coupons }: StudyData): readonly F
 
 const numbersOf = ({ name, kind, levels = [] }: Factor, coupons: readonly Coupon[]): readonly number[] =>
   coupons.map(({ settings }) =>
-    kind === "category" ? levels.indexOf(String(settings[name])) : Number(settings[name] ?? Number.NaN),
+    kind === "category"
+      ? levels.indexOf(String(ownValue(settings, name)))
+      : Number(ownValue(settings, name) ?? Number.NaN),
   );
 
 function blockFinding(factor: Factor, block: string, coupons: readonly Coupon[]): readonly Finding[] {
-  const groups = grouped(coupons, ({ blocks }) => blocks[block]);
+  const groups = grouped(coupons, ({ blocks }) => ownValue(blocks, block));
   const used = [...groups.values()].flat();
   const values = numbersOf(factor, used);
   // Blocks of one coupon each explain everything and say nothing.
@@ -40,7 +42,7 @@ function blockFinding(factor: Factor, block: string, coupons: readonly Coupon[])
   if (explained < LIMIT) return [];
   const word = inWords(block);
   const places = [...groups].map(([level, group]) => {
-    const settings = [...new Set(group.map(({ settings: own }) => own[factor.name]!))];
+    const settings = [...new Set(group.map(({ settings: own }) => ownValue(own, factor.name)!))];
     const said = settings.map((value) => (typeof value === "number" ? settingDigits(value) : value));
     const span = said.length > 2 ? `${said[0]} to ${said.at(-1)}` : said.join(" and ");
     return `${withUnit(span, factor.unit)} only on ${word} ${level}`;

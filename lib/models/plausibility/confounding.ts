@@ -1,4 +1,4 @@
-import { type Finding, valueUnless } from "../../errors/index.js";
+import { type Finding, ownValue, valueUnless } from "../../errors/index.js";
 import {
   fixed,
   mean,
@@ -52,7 +52,7 @@ const nothing: Confounding = {
 export function confounding({ definition, coupons }: StudyData): Confounding {
   const columns = definition.factors.flatMap((factor) => {
     if (factor.kind === "category") return [];
-    const values = coupons.map(({ settings }) => Number(settings[factor.name]));
+    const values = coupons.map(({ settings }) => Number(ownValue(settings, factor.name)));
     const scale = values.every((value) => value > 0) ? logarithm : asItIs;
     const logs = values.map(scale.to);
     if (logs.length < 3 || !logs.every(Number.isFinite)) return [];
@@ -148,7 +148,7 @@ function settingsAlong({
       );
       return Object.fromEntries(
         definition.factors.flatMap(({ name }) => {
-          const value = varied.get(name) ?? coupons[0]?.settings[name];
+          const value = varied.get(name) ?? ownValue(coupons[0]?.settings, name);
           return value === undefined ? [] : [[name, value]];
         }),
       );
@@ -235,7 +235,7 @@ function finding({
       columns
         .map(
           ({ factor }) =>
-            `${factor.name} ${withUnit(settingDigits(Number(setting[factor.name])), factor.unit)}`,
+            `${factor.name} ${withUnit(settingDigits(Number(ownValue(setting, factor.name))), factor.unit)}`,
         )
         .join(", "),
     )

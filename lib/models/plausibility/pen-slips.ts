@@ -1,4 +1,4 @@
-import { onlyDefined } from "../../errors/index.js";
+import { onlyDefined, ownValue } from "../../errors/index.js";
 import { processOf, usualRange } from "../../process/handbook/index.js";
 import { type Smooth, type SmoothRows, smooth } from "../../regression/smooth/index.js";
 import type { Response, StudyDefinition } from "../../study/definition/index.js";
@@ -77,7 +77,7 @@ interface Row {
 /** What may have been meant, in the response's unit; a mean of stations was typed by nobody. */
 function meantOf({ name, unit }: Response, coupon: Coupon, value: number): readonly Meant[] {
   if (scatterOf(coupon, name) !== undefined) return [];
-  return meantInUnit(value, unit, coupon.statedUnits?.[name]);
+  return meantInUnit(value, unit, ownValue(coupon.statedUnits, name));
 }
 
 /** What is usual for a size on such a process: it tells 60 mm from 6 mm where only two coupons were run. */

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { median } from "../../numeric/figures/index.js";
 import type { SectionKind } from "../../process/bead/index.js";
 import { processOf, usualRange } from "../../process/handbook/index.js";
@@ -66,7 +67,8 @@ export function writtenStudy({ definition, coupons }: StudyData): WrittenStudy {
   const pairs = sizePairs(definition);
   const constants = new Map<string, number>();
   for (const { column, canonical, constant } of quantities) {
-    const found = column === WIRE_DIAMETER ? definition.wire?.diameter : definition.rig?.settings[column];
+    const found =
+      column === WIRE_DIAMETER ? definition.wire?.diameter : ownValue(definition.rig?.settings, column);
     if (constant === true && found !== undefined)
       constants.set(column, convert(found.value, found.unit, canonical));
   }
@@ -89,8 +91,8 @@ export function writtenStudy({ definition, coupons }: StudyData): WrittenStudy {
         into.set(column, convert(value, unit, quantity.canonical));
     };
     for (const { name, unit } of definition.factors) {
-      put({ into: values, column: name, value: coupon.settings[name], unit });
-      put({ into: planned, column: name, value: coupon.plannedSettings?.[name], unit });
+      put({ into: values, column: name, value: ownValue(coupon.settings, name), unit });
+      put({ into: planned, column: name, value: ownValue(coupon.plannedSettings, name), unit });
     }
     for (const [name, { value, unit }] of Object.entries(coupon.context))
       put({ into: values, column: name, value, unit });
@@ -117,7 +119,7 @@ export function writtenStudy({ definition, coupons }: StudyData): WrittenStudy {
 function quantitiesOf(definition: StudyDefinition, coupons: readonly Coupon[]): readonly WrittenQuantity[] {
   const family = processOf(definition.process);
   const written = (column: string, unit: string): string => {
-    const found = new Set(coupons.map(({ statedUnits }) => statedUnits?.[column] ?? unit));
+    const found = new Set(coupons.map(({ statedUnits }) => ownValue(statedUnits, column) ?? unit));
     const [only] = found;
     return found.size === 1 ? only! : unit;
   };

@@ -1,4 +1,5 @@
 import type { Finding } from "../../errors/index.js";
+import { ownValue } from "../../errors/index.js";
 import { normalPdf, tCdf, tQuantile } from "../../numeric/distributions/index.js";
 import { inWords, mean, percent } from "../../numeric/figures/index.js";
 import { effectsBeside, type SmoothEffect } from "../../regression/smooth/index.js";
@@ -85,7 +86,7 @@ function suspectsOf(
   const columns: readonly (readonly [name: string, of: (coupon: Coupon) => string | undefined])[] =
     blocks.length === 0
       ? [["the day", day]]
-      : blocks.map((name) => [inWords(name), (coupon) => coupon.blocks[name]]);
+      : blocks.map((name) => [inWords(name), (coupon) => ownValue(coupon.blocks, name)]);
   const ofBlocks = columns.flatMap(([name, of]) => {
     const levels = [...new Set(coupons.map(of))].filter((level) => level !== undefined).sort();
     // Of two levels the later one is told against the first.

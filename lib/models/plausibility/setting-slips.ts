@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { median, standardDeviation } from "../../numeric/figures/index.js";
 import type { Coupon, Factor, StudyData } from "../../study/index.js";
 import { convert, unitsLike } from "../../units/index.js";
@@ -38,7 +39,7 @@ export function settingSlips({ definition, coupons }: StudyData): readonly Setti
 function slipsOf(factor: Factor, coupons: readonly Coupon[]): readonly SettingSlip[] {
   const { name, unit } = factor;
   const all = coupons.flatMap((coupon) => {
-    const value = coupon.settings[name];
+    const value = ownValue(coupon.settings, name);
     return typeof value === "number" && value > 0 ? [{ coupon, value }] : [];
   });
   if (all.length < 5) return [];
@@ -53,7 +54,7 @@ function slipsOf(factor: Factor, coupons: readonly Coupon[]): readonly SettingSl
     if (value >= low - room && value <= high + room) return [];
     const logs = others.map(Math.log);
     const sd = Math.max(LEAST_SPREAD, standardDeviation(logs));
-    const typed = coupon.statedUnits?.[name] ?? unit;
+    const typed = ownValue(coupon.statedUnits, name) ?? unit;
     const meant = [...meantInUnit(value, unit, typed), ...inOtherUnits(value, unit, typed)].filter(
       (one) => one.value >= low - room / 2 && one.value <= high + room / 2,
     );

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { Coupon, Factor, StudyData } from "../../study/index.js";
 
 /**
@@ -16,9 +17,11 @@ function columnsOf({ name, kind, levels = [] }: Factor, coupons: readonly Coupon
   if (kind === "category") {
     return levels
       .slice(1)
-      .map((level) => coupons.map(({ settings }) => (settings[name] === String(level) ? 0.5 : -0.5)));
+      .map((level) =>
+        coupons.map(({ settings }) => (ownValue(settings, name) === String(level) ? 0.5 : -0.5)),
+      );
   }
-  const values = coupons.map(({ settings }) => Number(settings[name] ?? Number.NaN));
+  const values = coupons.map(({ settings }) => Number(ownValue(settings, name) ?? Number.NaN));
   const known = values.filter(Number.isFinite);
   const scaled = known.every((value) => value > 0) ? values.map(Math.log) : values;
   const finite = scaled.filter(Number.isFinite);

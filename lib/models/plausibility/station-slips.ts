@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { mean, median, robustStandardDeviation } from "../../numeric/figures/index.js";
 import type { Response } from "../../study/definition/index.js";
 import { type Coupon, type StudyData, scatterOf } from "../../study/record/index.js";
@@ -47,7 +48,7 @@ function slipsOf({ name, unit }: Response, coupons: readonly Coupon[]): readonly
       const usual = median(readings.filter((_, j) => j !== i));
       // So near, no slip can be nearly sure: the density of good readings is at least a sixth of its peak.
       if (Math.abs(Math.log(reading / usual)) < 2 * sd) return [];
-      const meant = meantInUnit(reading, unit, coupon.statedUnits?.[name]);
+      const meant = meantInUnit(reading, unit, ownValue(coupon.statedUnits, name));
       const found = slipChance({ y: Math.log(reading), meant }, { mean: Math.log(usual), sd }, 4);
       if (found.chance < NAMED) return [];
       return [

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { convert, findUnit } from "../../units/index.js";
 import { WIRE_DIAMETER, type Written, type WrittenQuantity, type WrittenStudy } from "./quantities.js";
 
@@ -47,7 +48,7 @@ export function readingsOf({ quantities }: WrittenStudy): readonly Reading[] {
         : quantity.factor === undefined && !quantity.constant
           ? SIZE
           : 1;
-    const table = mixed[findUnit(unit).dimension] ?? { common: [] };
+    const table = ownValue(mixed, findUnit(unit).dimension) ?? { common: [] };
     const unitReading = (likely: string, weight: number): Reading => ({
       quantity,
       likely,

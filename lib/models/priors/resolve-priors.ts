@@ -1,4 +1,4 @@
-import { BeadbenchError, errorFromIssues, type Finding, type Issue } from "../../errors/index.js";
+import { BeadbenchError, errorFromIssues, type Finding, type Issue, ownValue } from "../../errors/index.js";
 import { significant } from "../../numeric/figures/index.js";
 import type { StudyDefinition } from "../../study/definition/index.js";
 import type { DefinedStudy } from "../../study/record/index.js";
@@ -83,7 +83,7 @@ function handbookWords(definition: StudyDefinition): readonly string[] {
     wire_density: [now.wireDensity, usual.wireDensity],
   } as const satisfies Readonly<Record<keyof typeof handbookPriors, unknown>>;
   return Object.entries(pairs).flatMap(([name, [own, published]]) =>
-    definition.priors?.[name] === undefined
+    ownValue(definition.priors, name) === undefined
       ? []
       : [wordOf({ name, value: own.value, usual: published.value, unit: own.unit })],
   );

@@ -1,4 +1,5 @@
 import type { Settings } from "../../design/region/index.js";
+import { ownValue } from "../../errors/index.js";
 import { median } from "../../numeric/figures/index.js";
 import type {
   Coupon,
@@ -31,7 +32,7 @@ function named(quantities: Readonly<Record<string, Quantity>>): NamedQuantity[] 
 
 function ofFactors(factors: readonly Factor[], settings: Settings): NamedQuantity[] {
   return factors.flatMap(({ name, unit }) => {
-    const value = settings[name];
+    const value = ownValue(settings, name);
     return typeof value === "number" ? [{ name, unit, value }] : [];
   });
 }

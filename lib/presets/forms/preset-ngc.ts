@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { brief } from "../../numeric/index.js";
 import { type Quantity, shownUnit } from "../../units/index.js";
 import {
@@ -50,7 +51,7 @@ export function presetNgc(preset: Preset, machine: MachineMap): WrittenPreset {
   const numbers = rows.flatMap((row): readonly string[] => {
     if (!isNumber(row) || typeof row.value !== "number") return [];
     const own = mapped.get(row.name);
-    const unit = own === undefined ? row.unit : machine.values[row.name]!.unit;
+    const unit = own === undefined ? row.unit : ownValue(machine.values, row.name)!.unit;
     const range = own === undefined || unit === row.unit ? rangeOf(row) : "";
     return [
       `${parameter(row.name)} = ${wordNumber(own ?? row.value)} (${plainText(`${shownUnit(unit)}${range}${row.note === undefined ? "" : ` - ${row.note}`}`).slice(0, 90)})`,

@@ -67,7 +67,7 @@ function inReach(
 
 /** The word that sets a value, from the text of its number. */
 function setWords({ machine, style }: BeadSwitching, name: string, text: string): string {
-  const { words, scale, offset } = machine.values[name]!;
+  const { words, scale, offset } = ownValue(machine.values, name)!;
   if (scale === 1 && offset === 0) return `${words}${text}`;
   if (style === plainNumbers) return `${words}${wordNumber(Number(text) * scale + offset)}`;
   const scaled = scale === 1 ? text : `${text} * ${wordNumber(scale)}`;

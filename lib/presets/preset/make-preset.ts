@@ -1,5 +1,5 @@
 import { makeAxes, meetsLimits } from "../../design/index.js";
-import { onlyDefined } from "../../errors/index.js";
+import { onlyDefined, ownValue } from "../../errors/index.js";
 import {
   type DerivedQuantityName,
   derivedQuantities,
@@ -126,7 +126,9 @@ export function markedPreset(preset: Preset): Preset {
 
 /** The least and the largest number a factor was run at, or the levels of a category. */
 function triedAt(coupons: readonly Coupon[], factor: string): readonly (number | string)[] {
-  const run = coupons.flatMap(({ state, settings }) => (state === "logged" ? (settings[factor] ?? []) : []));
+  const run = coupons.flatMap(({ state, settings }) =>
+    state === "logged" ? (ownValue(settings, factor) ?? []) : [],
+  );
   const numbers = run.flatMap((value) => (typeof value === "number" ? [value] : []));
   return numbers.length > 0 ? [Math.min(...numbers), Math.max(...numbers)] : [...new Set(run)].sort();
 }
@@ -154,7 +156,7 @@ function derivedAt(definition: StudyDefinition, at: Settings): Preset["derived"]
 function limitsAt(definition: StudyDefinition, at: Settings): readonly PresetLimit[] {
   const neighbours = makeAxes(definition.factors).flatMap(({ name, values, category }) => {
     if (category) return [];
-    const here = Number(at[name]);
+    const here = Number(ownValue(at, name));
     const below = values.filter((value) => Number(value) < here).at(-1);
     const above = values.find((value) => Number(value) > here);
     return [below, above].flatMap((value) => (value === undefined ? [] : [{ ...at, [name]: value }]));

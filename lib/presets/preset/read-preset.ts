@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { type BeadbenchError, errorFromIssues, parseJson } from "../../errors/index.js";
+import { type BeadbenchError, errorFromIssues, ownValue, parseJson } from "../../errors/index.js";
 import { fromVersion1 } from "./older-preset.js";
 import type { Preset, PresetSchedule } from "./preset.js";
 import { presetShape, scheduleShape, shapeOf1 } from "./preset-shape.js";
@@ -38,7 +38,7 @@ export function parsePreset(text: string, file = "preset.json"): Preset {
 export function parseSchedule(text: string, file = "schedule.json"): PresetSchedule {
   const raw = parseJson(text, file) as Readonly<Record<string, unknown>> | null;
   const found = scheduleShape.safeParse(
-    Object.fromEntries(Object.keys(scheduleShape.shape).map((key) => [key, raw?.[key]])),
+    Object.fromEntries(Object.keys(scheduleShape.shape).map((key) => [key, ownValue(raw ?? undefined, key)])),
   );
   if (found.success) return found.data as PresetSchedule;
   throw errorFromIssues(

@@ -125,7 +125,7 @@ function jobOf(
   const words: Record<string, string> = {};
   const settings: Record<string, Quantity> = { ...definition.rig?.settings };
   for (const { name, unit } of definition.factors) {
-    const value = coupon.settings[name];
+    const value = ownValue(coupon.settings, name);
     if (typeof value === "number") settings[name] = { value, unit };
     else if (value !== undefined) words[name] = value;
   }
@@ -180,7 +180,7 @@ function requirePlanned(definition: StudyDefinition, { id, settings }: Coupon, s
       );
   };
   for (const factor of definition.factors) {
-    const value = settings[factor.name];
+    const value = ownValue(settings, factor.name);
     if (typeof value === "number") within(value, factor, factor.name);
     else if (value !== undefined && factor.levels?.includes(value) !== true)
       refuse(`${factor.name} "${value}" is no level of the plan`);
@@ -189,7 +189,7 @@ function requirePlanned(definition: StudyDefinition, { id, settings }: Coupon, s
         within(convert(end, "mm", factor.unit), factor, "an end of the ramp,");
   }
   // Limits know settings of all factors only.
-  if (makeAxes(definition.factors).some(({ name }) => settings[name] === undefined)) return;
+  if (makeAxes(definition.factors).some(({ name }) => ownValue(settings, name) === undefined)) return;
   for (const { name, unit = "1", value, min, max } of settingLimits({ definition })) {
     const here = value(settings);
     const slack = 1e-9 * Math.max(Math.abs(min ?? 0), Math.abs(max ?? 0));

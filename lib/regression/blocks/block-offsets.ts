@@ -1,4 +1,4 @@
-import { requireThat } from "../../errors/index.js";
+import { ownValue, requireThat } from "../../errors/index.js";
 import type { Model, Observations } from "../common/index.js";
 
 export interface BlockedProblem {
@@ -46,7 +46,7 @@ export function withBlockOffsets(
     columns,
     observations: {
       ...observations,
-      x: observations.x.map((row, i) => [...row, ...columns[labels[i]!]!]),
+      x: observations.x.map((row, i) => [...row, ...ownValue(columns, labels[i]!)!]),
     },
     model: {
       parameters: [...model.parameters, ...names],

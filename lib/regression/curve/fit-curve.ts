@@ -1,4 +1,4 @@
-import { BeadbenchError, type Finding, requireNumber } from "../../errors/index.js";
+import { BeadbenchError, type Finding, ownValue, requireNumber } from "../../errors/index.js";
 import type { Fit } from "../common/index.js";
 import { type FormulaModel, formulaModel, formulaNames } from "../formula/index.js";
 import { type ParameterInterval, parameterIntervals } from "../inference/index.js";
@@ -68,7 +68,7 @@ export function fitCurve(
   if (rows.length === 0) {
     throw new BeadbenchError("not-enough-data", `fitCurve: there is no row with ${response} to fit to`);
   }
-  const variables = named.filter((name) => rows[0]![name] !== undefined);
+  const variables = named.filter((name) => ownValue(rows[0]!, name) !== undefined);
   const model = curveModel({ formula, variables });
   for (const name of Object.keys(start)) {
     if (model.parameters.includes(name)) continue;
@@ -77,10 +77,10 @@ export function fitCurve(
       `the formula has no parameter ${name} to start; its parameters: ${model.parameters.join(", ")}`,
     );
   }
-  const guess = model.parameters.map((name) => requireNumber(`start of ${name}`, start[name] ?? 1));
+  const guess = model.parameters.map((name) => requireNumber(`start of ${name}`, ownValue(start, name) ?? 1));
   const observations = {
-    x: rows.map((row) => variables.map((name) => row[name]!)),
-    y: rows.map((row) => row[response]!),
+    x: rows.map((row) => variables.map((name) => ownValue(row, name)!)),
+    y: rows.map((row) => ownValue(row, response)!),
   };
   const fit = fitNonlinear(observations, model, { start: guess, starts: STARTS });
   const parameters = fit.status === "converged" ? parameterIntervals(fit, model, { level }) : [];

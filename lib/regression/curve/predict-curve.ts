@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import { requireConverged } from "../common/index.js";
 import { type Prediction, predict } from "../inference/index.js";
 import { type CurveFit, curveModel } from "./fit-curve.js";
@@ -12,7 +13,7 @@ export function predictCurve(
   curve: CurveFit,
   rows: readonly Readonly<Record<string, number>>[],
 ): readonly Prediction[] {
-  const points = rows.map((row) => curve.variables.map((name) => row[name] ?? Number.NaN));
+  const points = rows.map((row) => curve.variables.map((name) => ownValue(row, name) ?? Number.NaN));
   return predict({
     fit: requireConverged(curve.fit),
     model: curveModel(curve),

@@ -1,5 +1,6 @@
 import { chanceClasses, contourSegments, onCells, printedAxis } from "../../charts/index.js";
 import type { Axis } from "../../design/index.js";
+import { ownValue } from "../../errors/index.js";
 import type { Settings } from "../../models/index.js";
 import { inWords, percent } from "../../numeric/index.js";
 import type { Explorer, TriedCoupon } from "../../window/index.js";
@@ -70,7 +71,7 @@ export function mapSvg(view: MapView, { width, height, level, settings, tried }:
   const { x: xAxis, y: yAxis, xs, ys, chance } = view;
   const half = ({ low, high }: Axis): number => (high - low) / (SIDE - 1) / 2;
   const range = (axis: Axis): readonly [number, number] => [axis.low - half(axis), axis.high + half(axis)];
-  const here = [Number(settings[xAxis.name]), Number(settings[yAxis.name])] as const;
+  const here = [Number(ownValue(settings, xAxis.name)), Number(ownValue(settings, yAxis.name))] as const;
   const side = numberSide(printedAxis(yAxis), range(yAxis), height);
   return plotSvg({
     id: "explorer-map",
@@ -92,7 +93,7 @@ export function mapSvg(view: MapView, { width, height, level, settings, tried }:
         .map((s) => `M${px(x(s.x))} ${px(y(s.y))}L${px(x(s.x2))} ${px(y(s.y2))}`)
         .join("");
       const coupons = tried.flatMap(({ settings: own, verdict }) => {
-        const [cx, cy] = [x(Number(own[xAxis.name])), y(Number(own[yAxis.name]))];
+        const [cx, cy] = [x(Number(ownValue(own, xAxis.name))), y(Number(ownValue(own, yAxis.name)))];
         if (verdict === "passed")
           return [
             `<circle cx="${px(cx)}" cy="${px(cy)}" r="4.5" fill="${onCells.light}" stroke="${onCells.dark}"/>`,

@@ -1,5 +1,6 @@
 import { escapeMarkup, printedUnit } from "../../charts/index.js";
 import type { Axis } from "../../design/index.js";
+import { ownValue } from "../../errors/index.js";
 import { inWords, sentence, settingDigits } from "../../numeric/index.js";
 import { makeExplorer } from "../../window/index.js";
 import type { ExplorerData } from "./explorer-data.js";
@@ -16,7 +17,7 @@ export function explorerHtml(data: ExplorerData): string {
   return [
     '<div class="explorer" id="explorer" hidden>',
     '<form class="controls" aria-label="Settings to try" autocomplete="off">',
-    ...axes.map((axis, j) => control(axis, j, data.start[axis.name]!)),
+    ...axes.map((axis, j) => control(axis, j, ownValue(data.start, axis.name)!)),
     '<p><button type="button" id="explorer-back">Back to the recommended setting</button></p>',
     "</form>",
     '<div class="readout">',

@@ -1,5 +1,6 @@
 import { printedAxis } from "../../charts/index.js";
 import type { Axis } from "../../design/index.js";
+import { ownValue } from "../../errors/index.js";
 import type { Settings } from "../../models/index.js";
 import { inWords, percent, settingDigits } from "../../numeric/index.js";
 import { withUnit } from "../../units/index.js";
@@ -23,7 +24,7 @@ export function slicesThrough(explorer: Explorer, settings: Settings): readonly 
   const chance = explorer.chance(settings);
   return explorer.axes.flatMap((axis) => {
     if (axis.category) return [];
-    const own = Number(settings[axis.name]);
+    const own = Number(ownValue(settings, axis.name));
     const spread = Array.from(
       { length: POINTS },
       (_, i) => axis.low + ((axis.high - axis.low) * i) / (POINTS - 1),

@@ -1,5 +1,6 @@
 import { printedUnit } from "../../charts/index.js";
 import type { Axis } from "../../design/index.js";
+import { ownValue } from "../../errors/index.js";
 import { inWords, settingDigits, significant } from "../../numeric/index.js";
 import type { BrokenLimit, TriedCoupon, Whereabouts } from "../../window/index.js";
 
@@ -77,6 +78,8 @@ export function whereText(
 }
 
 function nearestText({ coupon, settings, verdict }: TriedCoupon, axes: readonly Axis[]): string {
-  const at = axes.map((axis) => `${inWords(axis.name)} ${settingOn(axis, settings[axis.name]!)}`).join(", ");
+  const at = axes
+    .map((axis) => `${inWords(axis.name)} ${settingOn(axis, ownValue(settings, axis.name)!)}`)
+    .join(", ");
   return `Nearest coupon run: ${coupon} (${at}), ${verdict}.`;
 }

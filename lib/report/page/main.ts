@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { Settings } from "../../models/index.js";
 import { settingDigits } from "../../numeric/index.js";
 import { makeExplorer, makeTried } from "../../window/index.js";
@@ -28,7 +29,7 @@ let settings: Settings = start;
 function move(next: Settings, typing?: Element): void {
   settings = next;
   axes.forEach((axis, j) => {
-    const value = settings[axis.name]!;
+    const value = ownValue(settings, axis.name)!;
     const control = byId<HTMLInputElement | HTMLSelectElement>(`explorer-${j}`);
     if (axis.category) {
       control.value = String(axis.values.indexOf(value));

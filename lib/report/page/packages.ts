@@ -1,5 +1,6 @@
 import normalCdf from "@stdlib/stats-base-dists-normal-cdf";
 import normalQuantile from "@stdlib/stats-base-dists-normal-quantile";
+import { ownValue } from "../../errors/index.js";
 
 /** The packages that evaluating a model loads when it first needs them. */
 const packages: Readonly<Record<string, unknown>> = {
@@ -10,7 +11,7 @@ const packages: Readonly<Record<string, unknown>> = {
 /** Stands in the page for Node's way of loading a package late: there, all that is needed is in the script already. */
 export function createRequire(): (name: string) => unknown {
   return (name) => {
-    const found = packages[name];
+    const found = ownValue(packages, name);
     if (found === undefined) throw new Error(`the page's script does not hold ${name}`);
     return found;
   };

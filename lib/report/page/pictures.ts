@@ -1,4 +1,5 @@
 import { escapeMarkup } from "../../charts/index.js";
+import { ownValue } from "../../errors/index.js";
 import type { Settings } from "../../models/index.js";
 import type { Explorer, TriedCoupon } from "../../window/index.js";
 import { mapAbout, mapLegend, mapSvg, sliceSvg, slicesThrough } from "../explorer/index.js";
@@ -26,7 +27,7 @@ export function makePictures({ explorer, level, tried }: PictureParts): Pictures
   const map = document.getElementById("explorer-map");
   const ends = new Map(
     explorer.axes.map(({ name }) => {
-      const values = tried.map(({ settings }) => Number(settings[name]));
+      const values = tried.map(({ settings }) => Number(ownValue(settings, name)));
       return [name, [Math.min(...values), Math.max(...values)] as const];
     }),
   );

@@ -97,8 +97,9 @@ class RowDraft {
   finish(): ParsedRow {
     const readings: Record<string, readonly number[]> = {};
     for (const [name, list] of Object.entries(this.stations)) {
-      readings[name] = [...list].sort((a, b) => a.place - b.place).map(({ reading }) => reading);
-      this.dropMeanBeside(name, readings[name]);
+      const inPlace = [...list].sort((a, b) => a.place - b.place).map(({ reading }) => reading);
+      readings[name] = inPlace;
+      this.dropMeanBeside(name, inPlace);
     }
     const { note, ...own } = this.own;
     const record: CouponRecord = {

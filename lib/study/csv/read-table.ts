@@ -1,4 +1,4 @@
-import { errorFromIssues, type Issue, onlyDefined, refusalOf } from "../../errors/index.js";
+import { errorFromIssues, type Issue, onlyDefined, ownValue, refusalOf } from "../../errors/index.js";
 import { isUnit, sameDimension } from "../../units/index.js";
 import { toStudyUnit } from "../definition/index.js";
 import { splitHeader } from "./csv-header.js";
@@ -142,7 +142,8 @@ export function readNumberedTable(
   );
   if (doubt !== undefined) issues.push(doubt);
   const rows = text.rows.map(({ line, cells }) => {
-    const row: Record<string, number | string> = {};
+    // Headed by words of the file: a column may be called __proto__.
+    const row: Record<string, number | string> = Object.create(null);
     for (const { name, unit, stated, index, optional, check } of found) {
       const cell = (cells[index] ?? "").trim();
       if (cell === "") {
@@ -160,7 +161,8 @@ export function readNumberedTable(
         continue;
       }
       row[name] = value;
-      const fault = check === undefined ? undefined : refusalOf(() => check(Number(row[name])))?.message;
+      const fault =
+        check === undefined ? undefined : refusalOf(() => check(Number(ownValue(row, name))))?.message;
       if (fault !== undefined)
         issues.push({ line, column: name, message: fault, ...(stated === unit ? {} : { got: cell }) });
     }

@@ -1,3 +1,5 @@
+import { ownValue } from "../../errors/index.js";
+
 /** Other words of the trade for names used here, with the name. */
 const aliases: Readonly<Record<string, string>> = {
   wfs: "wire_feed_speed",
@@ -41,7 +43,7 @@ const aliases: Readonly<Record<string, string>> = {
 
 /** The name used here for a word of the trade, such as `wfs`; the word itself where it is no other word for one. */
 export function tradeName(word: string): string {
-  return Object.hasOwn(aliases, word) ? aliases[word]! : word;
+  return ownValue(aliases, word) ?? word;
 }
 
 /** Endings of names that are set, although what they end in is often measured: judged before {@link measured}. */

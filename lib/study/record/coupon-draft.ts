@@ -82,9 +82,9 @@ function noteStatedUnit({
   readonly stated: string;
   readonly own: string;
 }): void {
-  const { [name]: _before, ...others } = draft.statedUnits ?? {};
-  const units = findUnit(stated) === findUnit(own) ? others : { ...others, [name]: stated };
-  if (Object.keys(units).length > 0) draft.statedUnits = units;
+  const others = Object.entries(draft.statedUnits ?? {}).filter(([other]) => other !== name);
+  const units = findUnit(stated) === findUnit(own) ? others : [...others, [name, stated] as const];
+  if (units.length > 0) draft.statedUnits = Object.fromEntries(units);
   else delete draft.statedUnits;
 }
 

@@ -1,3 +1,4 @@
+import { ownValue } from "../../errors/index.js";
 import type { Study } from "./study.js";
 
 /** Names under which a block is the day. */
@@ -22,12 +23,15 @@ export function dayOfLogging({
   const block = dayBlocks.find((name) => study.definition.blocks.includes(name));
   if (block === undefined) return {};
   const logged = study.coupons.filter(({ state }) => state === "logged");
-  if (logged.some(({ id, blocks }) => id === coupon && blocks[block] !== undefined)) return {};
+  if (logged.some(({ id, blocks }) => id === coupon && ownValue(blocks, block) !== undefined)) return {};
   const today = localDate(now);
-  const named = logged.filter(({ blocks }) => blocks[block] !== undefined);
-  if (named.every(({ blocks }) => /^\d{4}-\d\d-\d\d$/.test(blocks[block]!))) return { [block]: today };
+  const named = logged.filter(({ blocks }) => ownValue(blocks, block) !== undefined);
+  if (named.every(({ blocks }) => /^\d{4}-\d\d-\d\d$/.test(ownValue(blocks, block)!)))
+    return { [block]: today };
   const [label, ...others] = new Set(
-    named.filter(({ time }) => localDate(new Date(time)) === today).map(({ blocks }) => blocks[block]!),
+    named
+      .filter(({ time }) => localDate(new Date(time)) === today)
+      .map(({ blocks }) => ownValue(blocks, block)!),
   );
   return label === undefined || others.length > 0 ? {} : { [block]: label };
 }

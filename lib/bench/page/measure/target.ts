@@ -1,3 +1,4 @@
+import { ownValue } from "../../../errors/index.js";
 import type { BenchCoupon, BenchDay } from "../../wire/index.js";
 import { fill, freshId, h } from "../dom.js";
 import { state } from "../state.js";
@@ -39,7 +40,7 @@ export function makeTarget(day: BenchDay, coupon: string | undefined): Target {
   const column = h("select", { id: columnAt });
   const mind = h("p", { class: "remark", hidden: true });
   const corrects = (): boolean =>
-    (now().logged.find(({ id }) => id === which.value)?.readings[column.value]?.length ?? 0) > 0;
+    (ownValue(now().logged.find(({ id }) => id === which.value)?.readings, column.value)?.length ?? 0) > 0;
   const look = (): void => {
     mind.hidden = !corrects();
     mind.textContent = `${which.value} has this already: the journal keeps both, and the photo counts from now on.`;
