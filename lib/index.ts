@@ -272,8 +272,7 @@ export {
   showTable,
 } from "./charts/index.js";
 
-// Report: one page to keep
-export * from "./report/index.js";
+export * from "./report/index.js"; // one page to keep
 
 // Errors and findings
 export {
@@ -296,4 +295,5 @@ export * as plausibility from "./models/plausibility/index.js";
 export * as numeric from "./numeric/index.js";
 export * as physics from "./process/index.js";
 export * as regression from "./regression/index.js";
+export * as traces from "./traces/index.js";
 export * as units from "./units/index.js";

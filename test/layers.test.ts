@@ -10,7 +10,7 @@ const rows: readonly (readonly string[])[] = [
   ["report"],
   ["presets"],
   ["charts"],
-  ["window", "endurance"],
+  ["window", "endurance", "traces"],
   ["models"],
   ["study", "design", "process"],
   ["regression"],

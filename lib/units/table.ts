@@ -62,6 +62,7 @@ const rows: Readonly<Record<string, readonly (readonly [string, number, (readonl
     time: [
       ["s", 1, ["sec"]],
       ["ms", 1e-3],
+      ["us", 1e-6, ["µs", "μs"]],
       ["min", 60],
       ["h", 3600, ["hr"]],
       ["d", 86400],
