@@ -1,5 +1,4 @@
 import { onlyDefined } from "../../errors/index.js";
-import type { TraceChannel } from "../read/index.js";
 import { EventCounter, type EventTallies, type TraceEvent, type TraceEventKind } from "./events.js";
 import { LongSums, RunningSpread, sumAt } from "./sums.js";
 
@@ -15,9 +14,9 @@ export const sideChannels = [
   "gas",
   "oxygen",
   "temperature",
-] as const satisfies readonly TraceChannel[];
-/** One of {@link sideChannels}. */
-export type SideChannel = (typeof sideChannels)[number];
+] as const satisfies readonly SideChannel[];
+/** A channel that is averaged beside current and voltage. */
+export type SideChannel = "feed" | "gas" | "oxygen" | "temperature";
 
 /** A signal while the arc burned. */
 export interface SignalFigures {
