@@ -6,11 +6,11 @@ import type { Study } from "../study/index.js";
  *
  * @throws {BeadbenchError} `bad-argument` where there is none, naming the commands that plan some
  */
-export function plannedCoupons({ coupons }: Study, folder: string): Study["coupons"] {
+export function plannedCoupons({ coupons }: Study): Study["coupons"] {
   const planned = coupons.filter(({ state }) => state === "planned");
   if (planned.length > 0) return planned;
   throw new BeadbenchError(
     "bad-argument",
-    `no coupon is planned: \`beadbench next ${folder}\` proposes some, \`beadbench plan ${folder}\` plans a design`,
+    "no coupon is planned: `beadbench next <study>` proposes some, `beadbench plan <study>` plans a design",
   );
 }

@@ -1,15 +1,15 @@
 import { escapeMarkup } from "../charts/index.js";
 import { wholePage } from "./page.js";
-import { type RunSheet, type SheetBox, type SheetCard, totalsText } from "./run-sheet.js";
+import { type RunSheet, type SheetBox, type SheetCard, type SheetSetting, totalsText } from "./run-sheet.js";
 
 /** Paper of a printer. */
 export const papers = ["A4", "Letter"] as const;
 export type Paper = (typeof papers)[number];
 
 /** Settings large enough to be read through a visor, cards that are not torn by a page's end, ink on white. */
-const sheetStyle = (paper: Paper): string =>
+const sheetStyle = (paper: Paper, widths: readonly number[]): string =>
   `
-@page{size:${paper};margin:12mm}
+@page{size:${paper};margin:12mm;@bottom-right{content:"page " counter(page) " of " counter(pages);font:9pt sans-serif}}
 :root{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0 auto;max-width:62rem;padding:1rem;background:#fff;color:#000;font:1rem/1.35 system-ui,"DejaVu Sans",sans-serif}
@@ -28,13 +28,17 @@ h2,h2+p{break-after:avoid}
 .card{border:2px solid #000;border-radius:.4rem;padding:.5rem .7rem;margin:.6rem 0;break-inside:avoid}
 .card h3{display:flex;flex-wrap:wrap;justify-content:space-between;gap:.3rem 1rem;font-size:1.35rem;margin:0}
 .card h3 small{font-size:.95rem;font-weight:400}
-.settings{display:flex;flex-wrap:wrap;gap:.2rem 1.6rem;margin:.3rem 0}
+.control{outline:2px solid #000}
+.control h3 small{font-weight:700}
+.settings{display:flex;flex-wrap:wrap;gap:.2rem 1rem;margin:.3rem 0}
 .settings dt{font-size:.85rem}
-.settings dd{margin:0;font-size:2.1rem;line-height:1.1;font-weight:700;white-space:nowrap}
+.settings dd{margin:0;font-size:2.4rem;line-height:1.1;font-weight:700;white-space:nowrap}
+.settings dd small{font-size:.5em}
+${widths.map((ems, i) => `.settings div:nth-child(${i + 1}){min-width:${(2.4 * ems).toFixed(1)}rem}`).join("\n")}
 .settings .changed dd{text-decoration:underline;text-decoration-thickness:.12em;text-underline-offset:.12em}
 .boxes{display:flex;flex-wrap:wrap;gap:.5rem 1.2rem;align-items:end;margin-top:.5rem}
 .box .label{display:block;font-size:.85rem}
-.box span.cell{display:inline-block;border:1.5px solid #000;height:2rem;width:3.1rem;margin-right:-1.5px}
+.box span.cell{display:inline-block;border:1.5px solid #000;height:2.6rem;width:3.4rem;margin-right:-1.5px}
 .box .answer{font-size:1.15rem;white-space:nowrap}
 .box.wide{flex:1 1 9rem}
 .box.wide span.cell{width:100%}
@@ -57,7 +61,7 @@ export function renderRunSheet(
   const text = escapeMarkup;
   return wholePage({
     title,
-    style: sheetStyle(paper),
+    style: sheetStyle(paper, columnWidths(cards)),
     body: [
       `<header>\n<h1>${text(title)}</h1>\n<p>${text(subtitle)}</p>`,
       `<div class="heads">${["date", "who", ...blocks].map((name) => `<span>${text(name)} <span class="blank"></span></span>`).join("")}</div>`,
@@ -84,16 +88,26 @@ function list(items: readonly string[], kind?: string): string {
   return `<ul${kind === undefined ? "" : ` class="${kind}"`}>\n${rows}\n</ul>`;
 }
 
+/** Ems of bold digits and of a unit half their size, and a gap. */
+const ems = ({ value, unit }: SheetSetting): number => 0.7 * value.length + 0.33 * unit.length + 0.3;
+
+/** The width each setting needs at most, so that it stands at one place on every card. */
+function columnWidths(cards: readonly SheetCard[]): readonly number[] {
+  return (cards[0]?.settings ?? []).map((_, i) =>
+    Math.max(...cards.map(({ settings }) => ems(settings[i]!))),
+  );
+}
+
 function renderCard(
-  { id, role, settings }: SheetCard,
+  { id, role, isControl, settings }: SheetCard,
   { boxes, place }: { readonly boxes: readonly SheetBox[]; readonly place: number },
 ): string {
   const rows = settings.map(
-    ({ name, shown, changed }) =>
-      `<div${changed ? ' class="changed"' : ""}><dt>${escapeMarkup(name)}</dt><dd>${escapeMarkup(shown)}</dd></div>`,
+    ({ name, value, unit, changed }) =>
+      `<div${changed ? ' class="changed"' : ""}><dt>${escapeMarkup(name)}</dt><dd>${escapeMarkup(value)}${unit === "" ? "" : ` <small>${escapeMarkup(unit)}</small>`}</dd></div>`,
   );
   return [
-    '<article class="card">',
+    `<article class="card${isControl ? " control" : ""}">`,
     `<h3><span>${place}. ${escapeMarkup(id)}</span><small>${escapeMarkup(role ?? "")}</small></h3>`,
     `<dl class="settings">${rows.join("")}</dl>`,
     `<div class="boxes">${boxes.map(renderBox).join("")}${wideBox("arc time [s]", false)}${wideBox("remarks, incidents", true)}</div>`,

@@ -15,12 +15,23 @@ export interface SheetBox {
   readonly kind: "readings" | "verdict";
 }
 
+/** A setting as it is read at the rig. */
+export interface SheetSetting {
+  readonly name: string;
+  readonly value: string;
+  /** Empty for a name or a plain number. */
+  readonly unit: string;
+  /** Whether it differs from the coupon before. */
+  readonly changed: boolean;
+}
+
 /** One coupon of a run sheet. */
 export interface SheetCard {
   readonly id: string;
-  /** What the study planned it for, such as control. */
+  /** What the study planned it for, in words. */
   readonly role?: string;
-  readonly settings: readonly { readonly name: string; readonly shown: string; readonly changed: boolean }[];
+  readonly isControl: boolean;
+  readonly settings: readonly SheetSetting[];
 }
 
 /** What the coupons of a sheet take together. */
@@ -64,10 +75,12 @@ export function runSheet(study: Study, coupons: readonly Coupon[], cautions: rea
     subtitle: `${counted(coupons.length, "coupon")} in run order; process ${definition.process}, ${wireText(definition.wire)}`,
     cards: coupons.map(({ id, role, settings }, i) => ({
       id,
-      ...(role === undefined ? {} : { role }),
+      ...(role === undefined ? {} : { role: ownValue(roleWords, role) ?? role }),
+      isControl: role === "control",
       settings: factors.map((factor) => ({
         name: inWords(factor.name),
-        shown: withUnit(settingCell(ownValue(settings, factor.name)), factor.unit),
+        value: settingCell(ownValue(settings, factor.name)),
+        unit: factor.unit === "1" ? "" : factor.unit,
         changed: i > 0 && ownValue(settings, factor.name) !== ownValue(coupons[i - 1]!.settings, factor.name),
       })),
     })),
@@ -85,6 +98,16 @@ export function runSheet(study: Study, coupons: readonly Coupon[], cautions: rea
     totals: totalsOf(definition, coupons),
   };
 }
+
+/** What a coupon is for, as someone at the rig says it; others go by their name. */
+const roleWords: Readonly<Record<string, string>> = {
+  control: "control coupon: the same settings every time",
+  hit: "aims at what is wanted",
+  explore: "explores",
+  edge: "looks for the edge",
+  confirm: "repeats the best setting",
+  part: "tells settings apart",
+};
 
 /** What every coupon is run with. */
 function heldTexts({ rig, gas, base }: StudyDefinition): readonly string[] {

@@ -46,13 +46,13 @@ describe("a run sheet", () => {
 
   test("holds every coupon in run order with its settings, and marks what changes", () => {
     expect(sheet.cards.map(({ id, role }) => [id, role])).toEqual([
-      ["C001", "control"],
+      ["C001", "control coupon: the same settings every time"],
       ["C002", "corner"],
       ["C003", "corner"],
     ]);
     expect(sheet.cards[1]!.settings).toEqual([
-      { name: "travel speed", shown: "200 mm/min", changed: true },
-      { name: "wire feed speed", shown: "1.5 m/min", changed: false },
+      { name: "travel speed", value: "200", unit: "mm/min", changed: true },
+      { name: "wire feed speed", value: "1.5", unit: "m/min", changed: false },
     ]);
     expect(sheet.cards[0]!.settings.some(({ changed }) => changed)).toBe(false);
   });
@@ -73,7 +73,8 @@ describe("a run sheet", () => {
       const page = renderRunSheet(sheet, { paper, currency: "EUR" });
       expect(page).toContain(`@page{size:${paper};`);
       expect(page).toContain("Mind the arc &amp; the &lt;gas&gt;.");
-      expect(page.match(/class="card"/g)).toHaveLength(3);
+      expect(page.match(/class="card[ "]/g)).toHaveLength(3);
+      expect(page.match(/class="card control"/g)).toHaveLength(1);
       for (const { name } of sheet.boxes) expect(page.split(`>${name}`).length - 1).toBe(3);
       expect(page).not.toMatch(/https?:|<script|src=/);
       expect(page).not.toContain("a long reason why");
@@ -85,14 +86,19 @@ describe("a run sheet", () => {
     expect(head).toContain("bead_width_1 [mm],bead_width_2 [mm],bead_width_3 [mm]");
     expect(rows.join()).not.toContain("reason");
     const at = head!.split(",").indexOf("bead_width_1 [mm]");
+    const arc = head!.split(",").indexOf("arc_time [s]");
     const filled = rows.map((row) => {
       const cells = row.split(",");
       cells.splice(at, 3, "5.9", "6.1", "6");
+      cells.splice(arc, 1, "37.5");
       return cells.join(",");
     });
     const after = importCsv(study, [head, ...filled].join("\n"), { file: "sheet.csv" }).study;
     const { bead_width } = after.coupons[0]!.results;
     expect(bead_width).toMatchObject({ scatter: { readings: [5.9, 6.1, 6] } });
+    expect(after.coupons[0]!.context.arc_time).toEqual({ value: 37.5, unit: "s" });
+    const again = exportCsv(after, { coupons: after.coupons, toFillIn: 3 }).split("\n")[0]!;
+    expect(again.split("arc_time [s]")).toHaveLength(2);
     expect(after.coupons.every(({ state }) => state === "logged")).toBe(true);
   });
 });

@@ -86,7 +86,7 @@ stops before every coupon until somebody lets it go on. Run it with --dry first,
       const machine = parseMachineMap(await readText(io, options.machine), options.machine);
       const study = studyAt(io, folder);
       const { margin, spacing, beadWidth, safeHeight, standoff, dwell } = options;
-      const program = couponProgram(study, plannedCoupons(study, folder).slice(0, options.coupons), {
+      const program = couponProgram(study, plannedCoupons(study).slice(0, options.coupons), {
         shape: shapeOf(options),
         plate: { width: options.plateWidth, depth: options.plateDepth, margin, spacing },
         machine,

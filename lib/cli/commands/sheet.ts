@@ -30,7 +30,7 @@ export function define(command: Command, io: CommandIo): void {
     )
     .action((folder: string, options: SheetOptions) => {
       const study = studyAt(io, folder);
-      const coupons = plannedCoupons(study, folder).slice(0, options.coupons);
+      const coupons = plannedCoupons(study).slice(0, options.coupons);
       const { definition } = study;
       const sheet = runSheet(study, coupons, cautionsFor(definition.process));
       const { currency } = definition.costs ?? {};

@@ -2,7 +2,7 @@ import { ownValue, requireThat } from "../../errors/index.js";
 import { rounds } from "../../numeric/figures/index.js";
 import { headed } from "../../units/index.js";
 import type { Response, StudyDefinition } from "../definition/index.js";
-import { isYesGood, kindRules, toStudyUnit } from "../definition/index.js";
+import { findColumn, isYesGood, kindRules, toStudyUnit } from "../definition/index.js";
 import type { Coupon } from "../record/index.js";
 import { cellOf, contextUnits, resultOf, scatterOf } from "../record/index.js";
 import { textCell } from "./csv-guard.js";
@@ -15,8 +15,8 @@ export interface ExportOptions {
   /** Which coupons. Default all. */
   readonly coupons?: readonly Coupon[];
   /**
-   * A sheet to be filled in: so many columns of readings for each size where more than one is asked for, and no notes
-   * of why a coupon was planned. Left out for a record.
+   * A sheet to be filled in: so many columns of readings for each size where more than one is asked for, one for the
+   * arc time then, and no notes of why a coupon was planned. Left out for a record.
    */
   readonly toFillIn?: number;
   /** Default "," (";" with a decimal comma). */
@@ -26,6 +26,9 @@ export interface ExportOptions {
   /** Line end. Default "\n". */
   readonly lineEnd?: "\n" | "\r\n";
 }
+
+/** How long the arc burnt on a coupon: of its own on every sheet, since wear and supplies go by it. */
+const ARC_TIME = "arc_time";
 
 interface ExportColumn {
   readonly title: string;
@@ -77,8 +80,15 @@ function exportColumns(
         ? Array.from({ length: toFillIn }, (_, i) => blankStation(definition, response, i))
         : responseColumns(definition, coupons, response),
     ),
+    ...(toFillIn !== undefined && toFillIn > 1 ? arcTimeColumn(definition, coupons) : []),
     { title: "note", cell: ({ notes }) => (toFillIn === undefined ? notes.join("\n") : undefined) },
   ];
+}
+
+/** Room for the arc time, where no column holds it already. */
+function arcTimeColumn(definition: StudyDefinition, coupons: readonly Coupon[]): readonly ExportColumn[] {
+  const isThere = findColumn(definition, ARC_TIME).role !== "context" || contextUnits(coupons).has(ARC_TIME);
+  return isThere ? [] : [{ title: headed(ARC_TIME, "s"), cell: () => undefined }];
 }
 
 function contextColumns(coupons: readonly Coupon[]): readonly ExportColumn[] {
