@@ -37,6 +37,7 @@ export {
   runSheet,
   type SheetBox,
   type SheetCard,
+  type SheetSetting,
   type SheetTotals,
   totalsText,
 } from "./run-sheet.js";

@@ -92,6 +92,10 @@ h2{break-after:avoid}
 figure,.key-figures,.findings li,tr{break-inside:avoid}
 .basis{break-after:avoid}
 .scroll{overflow:visible}
+table{font-size:8pt}
+th,td{padding:.25rem .4rem}
+thead th{white-space:normal}
+.prose{min-width:0}
 .figures{display:block;columns:2;column-gap:1.5rem}
 .figures>*{margin-top:0}
 .live .explorer{display:none}
