@@ -18,6 +18,9 @@ import type { PlacedCell } from "./csv-text.js";
 
 const BLOCK_NAME =
   /^(day|session|shift|batch|plate|operator|(gas_)?cylinder|(wire_)?spool|tungsten(_grind)?)$/;
+/** What is given by eye as a number, such as colour_grade; the grade of a steel is none. */
+const GRADE_NAME =
+  /^(?!(.*_)?(steel|alloy|material|base|plate|wire|filler|gas)_grade$)(.*_)?(grade|rating|score)$/;
 /** Names that a category can hold before it is rather a remark on each coupon. Common practice, no source. */
 const MOST_LEVELS = 12;
 
@@ -76,6 +79,7 @@ export class DraftColumns {
     }
     if (unit !== undefined && !isUnit(unit)) return `unknown unit "${unit}"; ${unitExamples()}`;
     if (this.#isStated("blocks", column)) return this.#addBlock(name, unit);
+    if ((unit ?? "1") === "1" && this.#isGrade(column)) return this.#addGrade(name);
     if (unit === undefined) return this.#addPlain(column);
     const said = column.word === name ? "" : ` (${column.word} is another word for it)`;
     const [role, why] = this.#roleOf(column);
@@ -182,6 +186,17 @@ export class DraftColumns {
         `${name} holds text: kept as a note on each coupon; if set, add --settings ${name}, if a day or the like, --blocks ${name}`,
       );
     return undefined;
+  }
+
+  /** Whether a column holds grades by its name and its whole numbers, and nobody says that they were set. */
+  #isGrade(column: DraftColumn): boolean {
+    const isWhole = (cell: string): boolean => Number.isInteger(parseNumber(cell, this.#mark));
+    return GRADE_NAME.test(column.name) && column.cells.every(isWhole) && !this.#isStated("settings", column);
+  }
+
+  #addGrade(name: string): undefined {
+    this.responses.push({ name, kind: "grade" });
+    this.notes.push(`${name} holds whole numbers, and names a grade: taken as one, where more is better`);
   }
 
   #areNumbers(cells: readonly string[]): boolean {

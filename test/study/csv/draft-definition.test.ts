@@ -146,3 +146,36 @@ describe("words of the trade", () => {
     expect(() => draft("frob [mm]", { responses: ["forb"] })).toThrow(/is no column of the file/);
   });
 });
+
+describe("a column of grades", () => {
+  const sheet = (heading: string, cells: readonly (number | string)[]): string =>
+    [`coupon,current [A],${heading}`, ...cells.map((cell, i) => `G${i + 1},${100 + i},${cell}`)].join("\n");
+
+  test.each(["colour grade", "surface_rating", "Score", "grade [1]"])(
+    "%s of whole numbers is drafted as grades, told to grow better with the number, and imported as such",
+    (heading) => {
+      const csv = sheet(heading, [2, 5, "", 3]);
+      const { definition, notes } = draftDefinitionFromCsv(csv, options);
+      expect(definition.responses.map(({ kind }) => kind)).toEqual(["grade"]);
+      expect(notes.join("\n")).toContain("taken as one, where more is better");
+      const { study } = importCsv(createStudy(newFolder(), definition), csv);
+      expect(study.coupons.map(({ results }) => [...Object.values(results)])).toMatchObject([
+        [{ kind: "grade", grade: 2 }],
+        [{ kind: "grade", grade: 5 }],
+        [],
+        [{ kind: "grade", grade: 3 }],
+      ]);
+    },
+  );
+
+  test("what has a unit, is no whole number or was set is none", () => {
+    const kinds = (csv: string, stated = {}): readonly string[] =>
+      draftDefinitionFromCsv(csv, { ...options, ...stated }).definition.responses.map(({ kind }) => kind);
+    expect(kinds(sheet("rating [mm],bead_width [mm]", ["2,5", "3,6"]))).not.toContain("grade");
+    expect(() => kinds(sheet("colour_grade,bead_width [mm]", ["2.5,5", "3.5,6"]))).toThrow(/without a unit/);
+    expect(kinds(sheet("steel_grade [1],bead_width [mm]", ["304,5", "316,6"]))).not.toContain("grade");
+    expect(kinds(sheet("score [1],bead_width [mm]", ["1,5", "2,6"]), { settings: ["score"] })).toEqual([
+      "measured",
+    ]);
+  });
+});
