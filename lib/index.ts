@@ -295,5 +295,6 @@ export * as plausibility from "./models/plausibility/index.js";
 export * as numeric from "./numeric/index.js";
 export * as physics from "./process/index.js";
 export * as regression from "./regression/index.js";
+export * as sharing from "./study/share/index.js";
 export * as traces from "./traces/index.js";
 export * as units from "./units/index.js";

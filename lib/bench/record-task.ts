@@ -98,6 +98,7 @@ function bodiesOf(study: Study, { task, made }: BenchRequest): readonly EntryBod
       return [correctionOf(study, coupon, change)];
     }
     case "undo":
+      requireNumbersOf(study, made, task);
       return undone(study, task).map((entry) => ({
         kind: "voided",
         entry,
@@ -112,6 +113,18 @@ function bodiesOf(study: Study, { task, made }: BenchRequest): readonly EntryBod
     default:
       return [task];
   }
+}
+
+/** A merge of copies numbers entries anew: a number seen before it is another entry's now. */
+function requireNumbersOf(
+  { merges = [] }: Study,
+  made: string,
+  { entry }: Extract<BenchTask, { readonly kind: "undo" }>,
+): void {
+  requireThat(
+    entry === undefined || !merges.some(({ time }) => Date.parse(time) > Date.parse(made)),
+    "another copy of the study was merged since, and entries have other numbers: look at the coupon and take it back again",
+  );
 }
 
 /** The entries to take back: those of a request, or one; what corrects or takes back is mended by another correction. */

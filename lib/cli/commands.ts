@@ -116,6 +116,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/export.js"),
   ),
   entry(
+    "merge [study] <other>",
+    "bring what was logged on another copy of the study into this one; both records are kept and held to their hashes",
+    () => import("./commands/merge.js"),
+  ),
+  entry(
     "forecast [study] [values...]",
     "what a build will need and whether it will end well: time, wire, gas, cost, chance to finish, risks",
     () => import("./commands/forecast.js"),

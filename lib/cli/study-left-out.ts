@@ -31,8 +31,11 @@ export async function withStudy(
   const operands = operandsOf(command, line.slice(at + 1));
   if (operands === undefined) return plain;
   const [word] = operands;
-  if (word !== undefined && isStudyFolder(io, word)) return { words: line, study: word };
-  if (isStudyFolder(io, ".")) {
+  const here = isStudyFolder(io, ".");
+  // Of two studies to name, the one word may be the other one.
+  const isShort = here && operands.length <= others.filter(({ required }) => required).length;
+  if (word !== undefined && isStudyFolder(io, word) && !isShort) return { words: line, study: word };
+  if (here) {
     const room = others.some(({ variadic }) => variadic) ? Number.POSITIVE_INFINITY : others.length;
     return operands.length <= room
       ? { words: [...line.slice(0, at + 1), ".", ...line.slice(at + 1)], study: "." }

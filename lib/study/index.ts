@@ -86,7 +86,13 @@ export type {
   Values,
   VoidedBody,
 } from "./journal/index.js";
-export { type Clock, canonicalJson, type JournalCheck, systemClock, verifyJournal } from "./journal/index.js";
+export {
+  type Clock,
+  canonicalJson,
+  type JournalCheck,
+  systemClock,
+  verifyJournal,
+} from "./journal/index.js";
 export type {
   BuildStep,
   Change,

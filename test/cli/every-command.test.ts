@@ -1,4 +1,4 @@
-import { readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { cpSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
 import { commands } from "../../lib/cli/commands.js";
@@ -108,6 +108,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   confirm: ["rings", "--preset", "preset.json"],
   compare: ["rings", "day=1,4"],
   export: ["rings"],
+  merge: ["rings", "copy", "--dry"],
   forecast: ["rings", "--preset", "preset.json", "--length", "120 mm", "--layers", "40"],
   build: ["rings", "ring-9", "--start"],
   report: ["rings", "--html", "report.html"],
@@ -176,6 +177,7 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     ["rings", "--format", "pdf"],
     /--format must be one of csv, json, preset-json, .*, procedure, got "pdf"/,
   ],
+  merge: [["rings", "planned-anew"], /are no copies of one study: their journals have no entry in common/],
   forecast: [["rings", "--layers", "40"], /say what is built: --length/],
   build: [["rings", "ring-1"], /there is no build ring-1; start one with --start/],
   report: [["rings", "--html", "preset.json/page.html"], /cannot write preset\.json\/page\.html/],
@@ -240,6 +242,8 @@ describe("every command", () => {
     put("typed.csv", files["more.csv"]!.replace("140", "high"));
     createDemoStudy(join(shell.folder, "planned"), () => false);
     await shell.run("plan", "planned", "--coupons", "3", "--design", "sobol");
+    cpSync(join(shell.folder, "rings"), join(shell.folder, "copy"), { recursive: true });
+    await shell.run("new", "planned-anew", ...examples.new!.slice(1));
     createDemoStudy(join(shell.folder, "odd"), () => false);
     const odd = join(shell.folder, "odd", "study.json");
     put(

@@ -19,7 +19,18 @@ export type {
   Values,
   VoidedBody,
 } from "./journal-entry.js";
-export { readJournalFile, setTornEndAside, syncFolder, writeEntries, writeNewFile } from "./journal-file.js";
+export {
+  type MergeText,
+  readJournalFile,
+  readMerged,
+  setTornEndAside,
+  syncFolder,
+  writeEntries,
+  writeMerge,
+  writeNewFile,
+} from "./journal-file.js";
+export { isMergeLine, type MergedBody, type MergeLine, type SealedLine } from "./journal-line.js";
 export { withLock } from "./lock.js";
+export { hashedName, type MergedEntries, type RenamedThing } from "./merged-entries.js";
 export type { JournalFault, JournalReading } from "./read-journal.js";
 export { type JournalCheck, verifyJournal } from "./verify-journal.js";

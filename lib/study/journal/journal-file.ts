@@ -10,7 +10,16 @@ import {
   writeSync,
 } from "node:fs";
 import { basename, dirname, join } from "node:path";
-import { type Entry, type EntryBody, type EntryStamp, type NoteBody, sealEntries } from "./journal-entry.js";
+import {
+  type Entry,
+  type EntryBody,
+  type EntryStamp,
+  entryHash,
+  NO_ENTRY,
+  type NoteBody,
+  sealEntries,
+} from "./journal-entry.js";
+import type { MergedBody, SealedLine } from "./journal-line.js";
 import { type JournalReading, readJournal } from "./read-journal.js";
 
 const JOURNAL_FILE = "journal.jsonl";
@@ -42,16 +51,60 @@ export function writeEntries({
   readonly stamp: EntryStamp;
 }): readonly Entry[] {
   const entries = sealEntries(bodies, reading.last, stamp);
+  appendLines(folder, linesText(entries));
+  return entries;
+}
+
+const linesText = (lines: readonly object[]): string =>
+  lines.map((line) => `${JSON.stringify(line)}\n`).join("");
+
+function appendLines(folder: string, text: string): void {
   const path = journalPath(folder);
   const isNew = !existsSync(path);
   const file = openSync(path, "a");
   try {
-    writeWhole(file, Buffer.from(entries.map((entry) => `${JSON.stringify(entry)}\n`).join(""), "utf8"));
+    writeWhole(file, Buffer.from(text, "utf8"));
   } finally {
     closeSync(file);
   }
   if (isNew) syncFolder(folder);
-  return entries;
+}
+
+/** Lines of another copy and the merge that seals them, to stand after a journal as it was read. */
+export interface MergeText {
+  readonly reading: JournalReading;
+  readonly brought: readonly SealedLine[];
+  readonly merge: Omit<MergedBody, "kind" | "brought">;
+  /** RFC 3339. */
+  readonly time: string;
+}
+
+/** The journal as it will read once a merge is written; nothing is written. */
+export function readMerged(folder: string, merge: MergeText): JournalReading {
+  const path = journalPath(folder);
+  const own = existsSync(path) ? readFileSync(path).subarray(0, merge.reading.wholeBytes) : Buffer.alloc(0);
+  return readJournal(Buffer.concat([own, Buffer.from(mergeText(merge), "utf8")]));
+}
+
+/** Writes a merge, all or nothing: a reader leaves out lines of another copy without their merge. Call under the lock only. */
+export function writeMerge(folder: string, merge: MergeText): void {
+  appendLines(folder, mergeText(merge));
+}
+
+function mergeText({ reading: { last }, brought, merge, time }: MergeText): string {
+  const first = (last?.seq ?? 0) + 1;
+  const content = {
+    seq: first + brought.length,
+    time,
+    kind: "merged",
+    ...merge,
+    brought: brought.map(({ hash }) => hash),
+    prev: last?.hash ?? NO_ENTRY,
+  };
+  return linesText([
+    ...brought.map((carried, i) => ({ seq: first + i, carried })),
+    { ...content, hash: entryHash(content) },
+  ]);
 }
 
 /** Writes and flushes; on failure (disk full) takes the file back to where it was. */

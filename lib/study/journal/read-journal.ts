@@ -1,6 +1,9 @@
 import { onlyDefined } from "../../errors/index.js";
 import { isEntryBody } from "./body-shape.js";
+import { History } from "./history.js";
 import { type Entry, entryHash, NO_ENTRY } from "./journal-entry.js";
+import { isCarried, isMergeLine, type SealedLine } from "./journal-line.js";
+import { type MergedEntries, mergedEntries } from "./merged-entries.js";
 
 /** Damage or tampering at one place of a journal. */
 export interface JournalFault {
@@ -15,6 +18,10 @@ export interface JournalFault {
 /** A journal as read; `entries` holds only those whose content matches their hash. */
 export interface JournalReading {
   readonly entries: readonly Entry[];
+  /** The sound lines as written, merges and lines of other copies among them. */
+  readonly lines: readonly SealedLine[];
+  /** Present where other copies were merged into it. */
+  readonly merged?: MergedEntries;
   readonly faults: readonly JournalFault[];
   /** The last line that carries a seq and a hash, to chain to. */
   readonly last?: { readonly seq: number; readonly hash: string };
@@ -43,12 +50,15 @@ export function readJournal(bytes: Uint8Array): JournalReading {
   const torn =
     wholeBytes < bytes.length ? Buffer.from(bytes.subarray(wholeBytes)).toString("utf8") : undefined;
   const faults: JournalFault[] = [];
-  const entries: Entry[] = [];
+  const sound: SealedLine[] = [];
+  const places = new Map<string, number>();
   let before = { seq: 0, hash: NO_ENTRY };
   let gap = 0;
-  for (const line of whole) {
-    const { number, json } = line;
-    if (json === undefined || typeof json.seq !== "number" || typeof json.hash !== "string") {
+  let carried: string[] = [];
+  for (const { number, json } of whole) {
+    const carries = json !== undefined && isCarried(json);
+    const line = carries ? json.carried : json;
+    if (json === undefined || typeof json.seq !== "number" || typeof line?.hash !== "string") {
       faults.push({
         line: number,
         code: "unreadable",
@@ -57,24 +67,58 @@ export function readJournal(bytes: Uint8Array): JournalReading {
       gap += 1;
       continue;
     }
-    const { seq, hash, prev } = json as { seq: number; hash: string; prev: unknown };
+    const { seq } = json;
+    const { hash, prev } = line as { hash: string; prev: unknown };
     const fault = (code: JournalFault["code"], message: string): void => {
       faults.push({ line: number, seq, code, message: `line ${number}, entry ${seq}: ${message}` });
     };
     const expected = before.seq + 1 + gap;
     if (seq !== expected) fault("sequence", sequenceMessage(seq, expected));
-    else if (gap === 0 && prev !== before.hash) {
+    else if (!carries && gap === 0 && prev !== before.hash) {
       fault("chain", "does not follow from the line before: a line was replaced or taken out");
     }
-    if (entryHash(json) !== hash) {
+    const merge = !carries && isMergeLine(line) ? line : undefined;
+    if (!carries && (merge?.brought ?? []).join() !== carried.join())
+      fault("chain", "the lines of another copy before it are not those that were merged");
+    if (entryHash(line) !== hash) {
       fault("changed", "was changed after it was written (its hash does not match); it is not used");
-    } else if (isEntryBody(bodyOf(json))) entries.push(json as unknown as Entry);
-    else fault("not-an-entry", `is of no kind this version knows (${String(json.kind)}); it is not used`);
-    before = { seq, hash };
+    } else if (isMergeLine(line) || isEntryBody(bodyOf(line))) {
+      sound.push(line as SealedLine);
+      places.set(hash, seq);
+    } else fault("not-an-entry", `is of no kind this version knows (${String(line.kind)}); it is not used`);
+    if (carries) carried.push(hash);
+    else carried = [];
+    before = { seq, hash: carries ? before.hash : hash };
     gap = 0;
   }
   const last = before.seq === 0 ? {} : { last: before };
-  return { entries, faults, ...last, wholeBytes, ...onlyDefined({ torn }) };
+  return { ...recordOf(sound, places, faults), faults, ...last, wholeBytes, ...onlyDefined({ torn }) };
+}
+
+/** What sound lines say; those of a journal with merges as one record of all copies. */
+function recordOf(
+  sound: readonly SealedLine[],
+  places: ReadonlyMap<string, number>,
+  faults: JournalFault[],
+): Pick<JournalReading, "entries" | "lines" | "merged"> {
+  if (!sound.some(isMergeLine)) return { entries: sound as unknown as readonly Entry[], lines: sound };
+  const history = new History();
+  let before: SealedLine | undefined;
+  for (const line of sound) {
+    const whole = history.add(line, before && history.find(before.hash));
+    before = line;
+    const seq = places.get(line.hash)!;
+    // Where something is damaged already, what follows it tells nothing new.
+    if (whole || faults.length > 0) continue;
+    faults.push({
+      line: seq,
+      seq,
+      code: "chain",
+      message: `entry ${seq}: what it follows in the copy it came from is missing`,
+    });
+  }
+  const merged = mergedEntries(history, places);
+  return { entries: merged.entries, lines: sound, merged };
 }
 
 function sequenceMessage(seq: number, expected: number): string {
@@ -121,10 +165,11 @@ function parseObject(text: string): Record<string, unknown> | undefined {
   }
 }
 
-/** Leaves out an unreadable end and a batch whose last lines are missing. */
+/** Leaves out an unreadable end, lines of another copy without their merge, and a batch whose last lines are missing. */
 function wholeLines(lines: readonly Line[]): readonly Line[] {
   let count = lines.length;
-  while (count > 0 && lines[count - 1]!.json === undefined) count -= 1;
+  const unfinished = ({ json }: Line): boolean => json === undefined || isCarried(json);
+  while (count > 0 && unfinished(lines[count - 1]!)) count -= 1;
   const { seq, batchEnd } = lines[count - 1]?.json ?? {};
   if (typeof batchEnd === "number" && typeof seq === "number" && seq < batchEnd) {
     while (count > 0 && lines[count - 1]!.json?.batchEnd === batchEnd) count -= 1;

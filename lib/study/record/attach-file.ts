@@ -6,7 +6,8 @@ import type { AttachedBody } from "../journal/index.js";
 import { writeNewFile } from "../journal/index.js";
 import { appendEntries, type Study, type WriteOptions } from "./study.js";
 
-const FOLDER = "attachments";
+/** The folder of a study that holds its files. */
+export const ATTACHMENTS = "attachments";
 
 /** What a file shows: the id of its coupon, which must exist, and a remark. */
 export interface AttachOptions extends WriteOptions {
@@ -48,13 +49,28 @@ export function keepFile(
   bytes: Uint8Array,
 ): Pick<AttachedBody, "file" | "sha256"> {
   const sha256 = digest(bytes);
-  const folder = join(study.folder, FOLDER);
+  const folder = join(study.folder, ATTACHMENTS);
   mkdirSync(folder, { recursive: true });
   const extension = extname(name);
   const taken = existsSync(join(folder, name)) && digest(readFileSync(join(folder, name))) !== sha256;
   const file = taken ? `${basename(name, extension)}-${sha256.slice(0, 8)}${extension}` : name;
   if (!existsSync(join(folder, file))) writeNewFile(join(folder, file), Buffer.from(bytes));
   return { file, sha256 };
+}
+
+/**
+ * Holds the name of a file to its folder: a journal that came from elsewhere may name anything.
+ *
+ * @throws {BeadbenchError} `refused` for a name that leads out of the folder attachments
+ */
+export function requireInside(folder: string, file: string): void {
+  const parts = file.split("/");
+  const sound = parts.every((part) => part !== "" && part !== "." && part !== ".." && !/[\\:\0]/.test(part));
+  if (sound) return;
+  throw new BeadbenchError(
+    "refused",
+    `the journal of ${folder} names an attachment ${JSON.stringify(file)}, which does not lie in its folder attachments; nothing was read or written`,
+  );
 }
 
 /**
@@ -65,7 +81,7 @@ export function keepFile(
 export function verifyAttachments(study: Study): readonly Finding[] {
   return study.entries.flatMap((entry): readonly Finding[] => {
     if (entry.kind !== "attached") return [];
-    const path = join(study.folder, FOLDER, entry.file);
+    const path = join(study.folder, ATTACHMENTS, entry.file);
     const state = !existsSync(path)
       ? "is missing"
       : digest(readFileSync(path)) === entry.sha256

@@ -1,4 +1,11 @@
-export { type AttachOptions, attachFile, keepFile, verifyAttachments } from "./attach-file.js";
+export {
+  ATTACHMENTS,
+  type AttachOptions,
+  attachFile,
+  keepFile,
+  requireInside,
+  verifyAttachments,
+} from "./attach-file.js";
 export { contextUnits } from "./context-units.js";
 export { type CorrectionChange, correctionOf } from "./correction.js";
 export type { Coupon, DefinedStudy, StudyData } from "./coupon.js";
@@ -33,4 +40,14 @@ export {
   scatterOf,
   type WithResults,
 } from "./result.js";
-export { appendEntries, createStudy, openStudy, type Study, type WriteOptions } from "./study.js";
+export {
+  appendEntries,
+  createStudy,
+  DEFAULT_WAIT_MS,
+  now,
+  openStudy,
+  readDefinition,
+  type Study,
+  studyFrom,
+  type WriteOptions,
+} from "./study.js";

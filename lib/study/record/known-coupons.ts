@@ -1,4 +1,5 @@
 import { ownValue } from "../../errors/index.js";
+import { settingDigits } from "../../numeric/figures/index.js";
 import { unitsLike } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { type Column, findColumn, isNumeric, toStudyUnit } from "../definition/index.js";
@@ -107,6 +108,12 @@ export function recordColumns(
       ([name, list]) => [name, list.map((reading) => inStudyUnit(name, reading))] as const,
     ),
   ];
+}
+
+/** A value for a message. */
+export function knownText(value: Known): string {
+  if (typeof value === "object") return value.map(settingDigits).join(", ");
+  return typeof value === "number" ? settingDigits(value) : String(value);
 }
 
 /** Whether two known values are the same but for rounding in the tenth digit. */

@@ -1,5 +1,4 @@
 import { type Issue, onlyDefined, ownValue } from "../../errors/index.js";
-import { settingDigits } from "../../numeric/figures/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { findColumn } from "../definition/index.js";
 import type {
@@ -16,9 +15,9 @@ import { checkBuilds, type KnownBuilds, knownBuilds, rememberStep } from "./buil
 import { type AddIssue, type ColumnRules, checkColumns } from "./check-columns.js";
 import {
   freeCouponId,
-  type Known,
   type KnownCoupon,
   knownCoupons,
+  knownText,
   remember,
   sameKnown,
 } from "./known-coupons.js";
@@ -132,17 +131,12 @@ function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIss
     if (logged !== undefined && !sameKnown(logged.value, value)) {
       add(
         name,
-        `coupon ${id} has ${name} = ${said(logged.value)} already (entry ${logged.seq}), now it says ${said(value)}; to change it, log a correction`,
+        `coupon ${id} has ${name} = ${knownText(logged.value)} already (entry ${logged.seq}), now it says ${knownText(value)}; to change it, log a correction`,
       );
     }
   }
   const order = body.order ?? (known === undefined ? state.order : undefined);
   return { ...body, coupon: id, ...onlyDefined({ order }), units };
-}
-
-function said(value: Known): string {
-  if (typeof value === "object") return value.map(settingDigits).join(", ");
-  return typeof value === "number" ? settingDigits(value) : String(value);
 }
 
 function prepareCorrection(state: State, body: CorrectedBody, add: AddIssue): EntryBody {

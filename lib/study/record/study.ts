@@ -3,9 +3,10 @@ import { basename, join } from "node:path";
 import { BeadbenchError, errorFromIssues, type Finding, onlyDefined, parseJson } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { parseStudyDefinition } from "../definition/index.js";
-import type { Entry, EntryBody, JournalReading } from "../journal/index.js";
+import type { Entry, EntryBody, JournalReading, MergedEntries } from "../journal/index.js";
 import {
   type Clock,
+  isMergeLine,
   readJournalFile,
   setTornEndAside,
   syncFolder,
@@ -14,6 +15,7 @@ import {
   writeEntries,
   writeNewFile,
 } from "../journal/index.js";
+import { differencesOfCopies } from "./copy-differences.js";
 import type { Coupon, StudyData } from "./coupon.js";
 import { prepareEntries } from "./prepare-entries.js";
 import { type BuildStep, type Change, type Incident, type Note, replay } from "./replay.js";
@@ -32,6 +34,8 @@ export interface Study extends StudyData {
   readonly entries: readonly Entry[];
   /** Damage, tampering and values that no longer fit the definition; empty when all is well. */
   readonly integrity: readonly Finding[];
+  /** When other copies were merged into it, and how many lines each merge brought; absent where none was. */
+  readonly merges?: readonly { readonly time: string; readonly lines: number }[];
 }
 
 /** Options of the functions that write to a study. */
@@ -115,7 +119,7 @@ export function openStudy(folder: string, options: WriteOptions = {}): Study {
 const isReadOnly = (error: unknown): boolean =>
   ["EACCES", "EPERM", "EROFS"].includes((error as NodeJS.ErrnoException).code ?? "");
 
-const DEFAULT_WAIT_MS = 10_000;
+export const DEFAULT_WAIT_MS = 10_000;
 
 /**
  * Adds entries to the journal, all or none, and returns the study as it then stands. When this returns the
@@ -140,18 +144,28 @@ export function appendEntries(study: Study, bodies: readonly EntryBody[], option
         return studyFrom(folder, definition, reading);
       const { bodies: ready, issues } = prepareEntries(definition, reading.entries, bodies);
       if (issues.length > 0) throw errorFromIssues("bad-journal", "nothing was logged:", issues);
+      const { merged } = reading;
       const written = writeEntries({
         folder,
         reading,
-        bodies: ready,
+        bodies: merged === undefined ? ready : ready.map((body) => placed(body, merged)),
         stamp: { time, ...onlyDefined({ request }) },
       });
-      return studyFrom(folder, definition, { ...reading, entries: [...reading.entries, ...written] });
+      const after =
+        merged === undefined
+          ? { ...reading, entries: [...reading.entries, ...written] }
+          : readJournalFile(folder);
+      return studyFrom(folder, definition, after);
     },
   });
 }
 
-function readDefinition(folder: string): StudyDefinition {
+/** Where other copies were merged into it, an entry's number is not its place in the file, by which lines name it. */
+function placed(body: EntryBody, { placeOf }: MergedEntries): EntryBody {
+  return "entry" in body && body.entry !== undefined ? { ...body, entry: placeOf(body.entry) } : body;
+}
+
+export function readDefinition(folder: string): StudyDefinition {
   const path = join(folder, DEFINITION_FILE);
   if (!existsSync(path)) {
     throw new BeadbenchError(
@@ -162,10 +176,13 @@ function readDefinition(folder: string): StudyDefinition {
   return parseStudyDefinition(parseJson(readFileSync(path, "utf8"), path, "bad-study"), path);
 }
 
-const now = (options: WriteOptions): string => (options.clock ?? systemClock)().toISOString();
+export const now = (options: WriteOptions): string => (options.clock ?? systemClock)().toISOString();
 
-function studyFrom(folder: string, definition: StudyDefinition, reading: JournalReading): Study {
+export function studyFrom(folder: string, definition: StudyDefinition, reading: JournalReading): Study {
   const { coupons, incidents, changes, buildSteps, notes, findings } = replay(definition, reading.entries);
+  const merges = reading.lines
+    .filter((line) => isMergeLine(line))
+    .map(({ time, brought }) => ({ time, lines: brought.length }));
   const damage = reading.faults.map(
     (fault): Finding => ({
       code: `journal-${fault.code}`,
@@ -183,6 +200,7 @@ function studyFrom(folder: string, definition: StudyDefinition, reading: Journal
     buildSteps,
     notes,
     entries: reading.entries,
-    integrity: [...damage, ...findings],
+    integrity: [...damage, ...findings, ...differencesOfCopies(definition, reading)],
+    ...(merges.length === 0 ? {} : { merges }),
   };
 }
