@@ -274,7 +274,6 @@ export {
 
 export * from "./report/index.js"; // one page to keep
 
-// Errors and findings
 export {
   BeadbenchError,
   type ErrorCode,
