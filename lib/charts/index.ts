@@ -61,5 +61,6 @@ export { chartStations, type StationBead, type StationChartData } from "./statio
 export { chartSuspects, type Suspect, type SuspectChartData } from "./suspects.js";
 export { chanceClasses, darkChartCss, onCells } from "./theme.js";
 export { type CouponStanding, chartTimeline, type TimelineChartData } from "./timeline.js";
+export { chartTrace, type TraceChartData } from "./trace.js";
 export { chartWall, type WallChartData } from "./wall.js";
 export { chartWindowRanges, type RangeBar, type WindowRangesChartData } from "./window-ranges.js";

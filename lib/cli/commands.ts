@@ -65,6 +65,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/incidents.js"),
   ),
   entry(
+    "trace [study] [file]",
+    "arc time, power, energy, shorts, touches, sticking and drop-outs from a recording of current and voltage (CSV, WAV, Parquet), coupon by coupon",
+    () => import("./commands/trace.js"),
+  ),
+  entry(
     "check [study]",
     "look for unit slips, drop-outs, settings that moved together, and damage to the journal",
     () => import("./commands/check.js"),

@@ -1,4 +1,21 @@
 export {
+  assignRuns,
+  type BeadRun,
+  type CouponTrace,
+  energyPerLength,
+  ranOtherwise,
+  ranSettings,
+  type SetAgainstRan,
+  type SettingAllowance,
+  setAgainstRan,
+  setTravelSpeed,
+  type TracedSetting,
+  tracedContext,
+  tracedOtherwise,
+  tracedSettings,
+  usualAllowance,
+} from "./coupons/index.js";
+export {
   type ArcHolder,
   arcHolder,
   type EnvelopeBand,

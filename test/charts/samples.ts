@@ -15,6 +15,7 @@ import {
   chartStandoff,
   chartStations,
   chartTimeline,
+  chartTrace,
   chartWall,
   chartWindowRanges,
 } from "../../lib/charts/index.js";
@@ -307,6 +308,32 @@ export const inputs = frozen({
       { baseline: 12 },
     ),
   },
+  trace: {
+    file: "monday.csv",
+    partial: true,
+    span: [0, 60] as const,
+    envelope: Array.from({ length: 240 }, (_, i) => {
+      const on = i % 120 > 8 && i % 120 < 100;
+      const [current, voltage] = on ? [140 + 4 * Math.sin(i / 9), 12 + 0.2 * Math.cos(i / 5)] : [0, 0];
+      return {
+        time: i / 4,
+        current: [0.9 * current, current, 1.1 * current] as const,
+        voltage: [0.8 * voltage, voltage, 1.2 * voltage] as const,
+      };
+    }),
+    stretches: [
+      { from: 2.25, to: 25, name: "C07" },
+      { from: 32.25, to: 55, name: "C08 <again>" },
+    ],
+    events: [
+      { kind: "ignition", start: 2.25, duration: 0 },
+      { kind: "touch", start: 11, duration: 0.06 },
+      { kind: "stuck", start: 18, duration: 0.7 },
+      { kind: "misfire", start: 31.8, duration: 0.01 },
+      { kind: "ignition", start: 32.25, duration: 0 },
+      { kind: "lost", start: 47, duration: 0.9 },
+    ] as const,
+  },
   pareto: {
     title: "What went wrong, and what it cost",
     measure: "Minutes lost",
@@ -372,6 +399,7 @@ export const sampleCharts: Readonly<Record<string, Sample>> = {
   wall: sample(chartWall, inputs.wall),
   "layer-log": sample(chartLayerLog, inputs.layerLog),
   control: sample(chartControl, inputs.control),
+  trace: sample(chartTrace, inputs.trace),
   pareto: sample(chartPareto, inputs.pareto),
   growth: sample(chartGrowth, inputs.growth),
   timeline: sample(chartTimeline, inputs.timeline),

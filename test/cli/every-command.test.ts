@@ -54,6 +54,7 @@ const files: Readonly<Record<string, string>> = {
     100 + 20 * i,
     99 + 20.4 * i + 0.2 * (i % 2),
   ]),
+  "arc.csv": csv("time [ms],current [A],voltage [V]", 3000, (i) => [i, i < 500 ? 0 : 150, i < 500 ? 0 : 12]),
   "cooling.csv": csv("time [s],temperature [degC]", 16, (i) => [
     5 + 20 * i,
     lumpTemperature({ from: 400, surroundings: 20, timeConstant: 80, time: 5 + 20 * i }) + 0.1 * Math.sin(i),
@@ -88,6 +89,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   bench: ["rings", "--port", "0"],
   incident: ["rings", "wire stuck"],
   incidents: ["rings"],
+  trace: ["arc.csv", "--process", "141"],
   check: ["rings"],
   fit: ["rings"],
   window: ["rings"],
@@ -161,6 +163,10 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
   bench: [["rings", "--port", "70000"], /--port must be at most 65535, got 70000/],
   incident: [["rings", "wire stuck", "--lost", "20"], /"20" has no unit.*write 20 s, /],
   incidents: [["rings", "--what", "wire_stck"], /no wire_stck was logged; did you mean "wire_stuck"\?/],
+  trace: [
+    ["bad.csv", "--process", "141"],
+    /no line of its first 64 KiB holds two numbers|bad\.csv: no column is read as voltage; it has/,
+  ],
   check: [["odd"], /study\.json, "priors\.widht_sd": is no prior; did you mean "width_sd"\?/],
   fit: [["odd"], /study\.json, "priors\.widht_sd": is no prior; did you mean "width_sd"\?/],
   window: [["rings", "--without", "C01x"], /no coupon called C01x in this study; did you mean "C01\d"\?/],

@@ -78,5 +78,15 @@ test("check loads the smooth and the logit it looks for slips with, no window, c
   const { packages, layers } = loadedBy("check", study);
   for (const name of ["arquero", "csv-parse", "ml-levenberg-marquardt", "vega", "vega-lite", "zod"])
     expect(packages).not.toContain(name);
-  expect(layers).toEqual(["cli", "errors", "models", "numeric", "process", "regression", "study", "units"]);
+  expect(layers).toEqual([
+    "cli",
+    "errors",
+    "models",
+    "numeric",
+    "process",
+    "regression",
+    "study",
+    "traces",
+    "units",
+  ]);
 });

@@ -4,6 +4,7 @@ import { resolvePriors } from "../../models/priors/index.js";
 import { percent, significant } from "../../numeric/figures/index.js";
 import { counted } from "../../numeric/index.js";
 import { verifyAttachments } from "../../study/record/index.js";
+import { tracedOtherwise } from "../../traces/coupons/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
 import { type CommandIo, ExitStatus } from "../io.js";
@@ -17,7 +18,8 @@ export function define(command: Command, io: CommandIo): void {
       const study = studyAt(io, folder);
       resolvePriors(study);
       const own = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
-      const check = { ...own, findings: [...own.findings, ...(await suspectsBeside(study, own))] };
+      const beside = [...tracedOtherwise(study), ...(await suspectsBeside(study, own))];
+      const check = { ...own, findings: [...own.findings, ...beside] };
       answer({ io, options, result: check, text: () => checkText(check) });
       if (check.refused) throw new ExitStatus(1);
     });

@@ -9,7 +9,7 @@ import type { ArcHolder, TraceThresholds } from "./thresholds.js";
 /** Arc out; current on but not yet long; arc burning; current gone but not yet long. */
 type State = "out" | "rising" | "burning" | "falling";
 
-/** Current that stays for less is a spike of the starter or of the line, no start that failed; s. Common practice, no source. */
+/** s: what is shorter is a spike of the starter, or the lag of a clamp. Common practice, no source. */
 const SPIKE = 1e-3;
 
 /**
@@ -29,6 +29,8 @@ export class ArcMachine {
   #since = Number.NaN;
   /** s: since when the arc was out before current came back. */
   #lostSince = Number.NaN;
+  /** s: since when current has been gone again while it came on. */
+  #dip = Number.NaN;
   /** s: since when the arc has been bridged; NaN while it is not. */
   #bridged = Number.NaN;
   /** Whether the arc has been bridged since it was lit, as by a lift start. */
@@ -143,17 +145,22 @@ export class ArcMachine {
         if (current >= arcOn) {
           this.#lostSince = this.#since;
           this.#enter("rising", time);
+          this.#dip = Number.NaN;
           this.#waiting.fill(0);
           this.#bridged = Number.NaN;
           this.#starting = true;
         }
         break;
       case "rising":
-        if (current < arcOff) {
-          if (time - this.#since >= SPIKE) this.#tell("misfire", this.#since, time);
+        if (current >= arcOff) {
+          this.#dip = Number.NaN;
+          if (time - this.#since >= litAfter) this.#light();
+        } else if (Number.isNaN(this.#dip)) this.#dip = time;
+        else if (time - this.#dip >= lostAfter) {
+          if (this.#dip - this.#since >= SPIKE) this.#tell("misfire", this.#since, this.#dip);
           this.#enter("out", this.#lostSince);
           this.#waiting.fill(0);
-        } else if (time - this.#since >= litAfter) this.#light();
+        }
         break;
       case "burning":
         if (current < arcOff) {
@@ -166,7 +173,7 @@ export class ArcMachine {
           this.#enter("burning", this.#since);
           this.#sumWaiting();
         } else if (time - this.#since >= lostAfter) {
-          this.#endBridge(this.#since);
+          this.#endBridge(this.#since, SPIKE);
           this.#waiting.fill(0);
           this.#book.take(this.#sums);
           this.#state = "out";
@@ -207,13 +214,14 @@ export class ArcMachine {
     }
   }
 
-  #endBridge(time: number): void {
+  /** A bridge ends; one that began no longer before the arc went out than meters lag behind is its going out. */
+  #endBridge(time: number, lag = 0): void {
     const start = this.#bridged;
     this.#bridged = Number.NaN;
     const { bridgedLeast, stuckAfter, startBridge } = this.#thresholds;
     const duration = time - start;
     // A logger slower than the least duration shows a short in one row, or not at all.
-    if (!(duration >= bridgedLeast) || (this.#starting && duration < startBridge)) return;
+    if (!(duration >= Math.max(bridgedLeast, lag)) || (this.#starting && duration < startBridge)) return;
     this.#tell(duration >= stuckAfter ? "stuck" : this.#bridge, start, time);
   }
 
