@@ -126,6 +126,16 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/merge.js"),
   ),
   entry(
+    "share [study]",
+    "write a study for another shop into one file, without what is private, and say what goes",
+    () => import("./commands/share.js"),
+  ),
+  entry(
+    "open <shared> <folder>",
+    "make a study folder of a file that `share` wrote",
+    () => import("./commands/open.js"),
+  ),
+  entry(
     "forecast [study] [values...]",
     "what a build will need and whether it will end well: time, wire, gas, cost, chance to finish, risks",
     () => import("./commands/forecast.js"),

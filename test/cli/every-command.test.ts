@@ -111,6 +111,8 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   compare: ["rings", "day=1,4"],
   export: ["rings"],
   merge: ["rings", "copy", "--dry"],
+  share: ["rings", "--to", "share.json"],
+  open: ["shared.json", "opened"],
   forecast: ["rings", "--preset", "preset.json", "--length", "120 mm", "--layers", "40"],
   build: ["rings", "ring-9", "--start"],
   report: ["rings", "--html", "report.html"],
@@ -184,6 +186,11 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     /--format must be one of csv, json, preset-json, .*, procedure, got "pdf"/,
   ],
   merge: [["rings", "planned-anew"], /are no copies of one study: their journals have no entry in common/],
+  share: [["rings", "--with", "names"], /--with takes text and costs, got "names"/],
+  open: [
+    ["other.json", "opened"],
+    /other\.json is no shared study .*"beadbench\/share\/1".*`beadbench share`/,
+  ],
   forecast: [["rings", "--layers", "40"], /say what is built: --length/],
   build: [["rings", "ring-1"], /there is no build ring-1; start one with --start/],
   report: [["rings", "--html", "preset.json/page.html"], /cannot write preset\.json\/page\.html/],
@@ -248,6 +255,7 @@ describe("every command", () => {
     put("typed.csv", files["more.csv"]!.replace("140", "high"));
     createDemoStudy(join(shell.folder, "planned"), () => false);
     await shell.run("plan", "planned", "--coupons", "3", "--design", "sobol");
+    await shell.run("share", "rings", "--to", "shared.json");
     cpSync(join(shell.folder, "rings"), join(shell.folder, "copy"), { recursive: true });
     await shell.run("new", "planned-anew", ...examples.new!.slice(1));
     createDemoStudy(join(shell.folder, "odd"), () => false);

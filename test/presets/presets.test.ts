@@ -92,6 +92,8 @@ describe("a preset as JSON", () => {
           window: { ...preset.window, ranges: [{ name: "current", unit: "A", low, high: "any" }] },
         };
         expect(parsePreset(formatPreset(other))).toEqual(other);
+        const written = formatPreset(parsePreset(formatPreset(other)));
+        expect(formatPreset(parsePreset(written))).toBe(written);
       }),
     );
     expect(formatPreset(preset).endsWith("}\n")).toBe(true);

@@ -19,7 +19,10 @@ export type {
   Values,
   VoidedBody,
 } from "./journal-entry.js";
+export { sealEntries } from "./journal-entry.js";
 export {
+  journalPath,
+  linesText,
   type MergeText,
   readJournalFile,
   readMerged,

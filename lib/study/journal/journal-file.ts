@@ -55,7 +55,8 @@ export function writeEntries({
   return entries;
 }
 
-const linesText = (lines: readonly object[]): string =>
+/** Lines of a journal as they stand in its file. */
+export const linesText = (lines: readonly object[]): string =>
   lines.map((line) => `${JSON.stringify(line)}\n`).join("");
 
 function appendLines(folder: string, text: string): void {
