@@ -1,4 +1,4 @@
-import { asTyped } from "./as-typed.js";
+import { asTyped } from "../errors/index.js";
 import { paintAnswer } from "./colour.js";
 import type { CommandIo } from "./io.js";
 

@@ -1,6 +1,5 @@
 import { Command, CommanderError } from "commander";
-import { BeadbenchError, onlyDefined, ownValue } from "../errors/index.js";
-import { asTyped } from "./as-typed.js";
+import { asTyped, BeadbenchError, onlyDefined, ownValue } from "../errors/index.js";
 import { type CommandEntry, commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 import { OutputOption } from "./output-option.js";

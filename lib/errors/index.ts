@@ -1,3 +1,4 @@
+export { asTyped } from "./as-typed.js";
 export {
   BeadbenchError,
   type ErrorCode,

@@ -1,5 +1,5 @@
 import { escapeMarkup, renderSvg } from "../charts/index.js";
-import { type Finding, requireThat } from "../errors/index.js";
+import { asTyped, type Finding, requireThat } from "../errors/index.js";
 import type { KeyFigure, ReportChart, ReportClaim, ReportSection, ReportTable } from "./document.js";
 import { explorerHtml } from "./explorer/index.js";
 
@@ -62,14 +62,14 @@ function renderKeyFigures(figures: readonly KeyFigure[]): string {
 function renderFindings(findings: readonly Finding[]): string {
   if (findings.length === 0) return "";
   const items = findings.map(({ severity, message, advice }) => {
-    const more = advice === undefined ? "" : `<p class="advice">${escapeMarkup(advice)}</p>`;
+    const more = advice === undefined ? "" : `<p class="advice">${escapeMarkup(asTyped(advice, "."))}</p>`;
     return `<li class="${severity}"><p><strong>${severityWord[severity]}:</strong> ${escapeMarkup(message)}</p>${more}</li>`;
   });
   return `<ul class="findings">\n${items.join("\n")}\n</ul>`;
 }
 
 /** Columns from which a table is stacked on a phone, a card for each row, and a length from which a cell is prose. */
-const MANY_COLUMNS = 5;
+const MANY_COLUMNS = 4;
 const PROSE = 24;
 
 function renderTable({ caption, columns, rows }: ReportTable): string {

@@ -45,6 +45,7 @@ th,td{padding:.35rem .7rem;border-bottom:1px solid var(--line);text-align:left;v
 thead th{border-bottom:2px solid var(--muted);vertical-align:bottom}
 tbody th{font-weight:500}
 .numeric{text-align:right;white-space:nowrap}
+thead .numeric{white-space:normal}
 .prose{min-width:11rem}
 .tables{display:flex;flex-wrap:wrap;gap:0 2.5rem;align-items:start}
 .tables>*{max-width:100%}

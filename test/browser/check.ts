@@ -15,7 +15,7 @@ import { parseArgs } from "node:util";
 import { Browser, type BrowserEvent } from "./devtools.js";
 import { findFaults } from "./faults.js";
 
-const widths = [360, 390, 1280] as const;
+const widths = [360, 390, 768, 1280] as const;
 /** Sheets of paper in inches, ISO 216 A4 and ANSI Letter, and the margin of such a page. */
 const papers = {
   A4: { paperWidth: 210 / 25.4, paperHeight: 297 / 25.4 },
