@@ -1,5 +1,5 @@
 import { counted, fixed, percent, significant } from "../numeric/index.js";
-import { traceEventKinds } from "../traces/index.js";
+import { type SignalFigures, traceEventKinds } from "../traces/index.js";
 import { findingsBelow, textTable } from "./text.js";
 import type { TraceAnswer, TracedStretch } from "./trace-answer.js";
 import type { LoggedTraces } from "./trace-log.js";
@@ -67,13 +67,17 @@ function powerTable(stretches: readonly TracedStretch[]): string {
       off(productOfMeans, power),
       off(productOfRms, power),
       significant(peakPower, 4),
-      significant(current.spread),
-      significant(current.slowSpread ?? Number.NaN),
-      significant(voltage.spread),
-      significant(voltage.slowSpread ?? Number.NaN),
+      scatter(current.spread, current),
+      scatter(current.slowSpread, current),
+      scatter(voltage.spread, voltage),
+      scatter(voltage.slowSpread, voltage),
     ]),
   );
 }
+
+/** A millionth of the mean is what rounding left. */
+const scatter = (spread: number | undefined, { mean }: SignalFigures): string =>
+  significant(spread === undefined ? Number.NaN : spread < 1e-6 * mean ? 0 : spread);
 
 function eventTable(stretches: readonly TracedStretch[]): string {
   const kinds = traceEventKinds.filter(

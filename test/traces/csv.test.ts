@@ -131,6 +131,21 @@ describe("openTrace of a CSV file", () => {
     expect(told).toContain('trace.csv:3 (row 2), "current": not measured here and in 2 cells in all');
   });
 
+  test("finds the header above rows that begin with what is not measured, and above times of day", async () => {
+    const { rows } = await readAll(
+      traceFile("time [s],current [A],voltage [V],oxygen [ppm]\n0,150,12,nan\n1,151,12,40\n"),
+    );
+    expect(rows.oxygen).toEqual([Number.NaN, 40]);
+    const stamped =
+      "time [s],current [A],voltage [V]\n2026-11-02 10:00:00.000,150,12\n2026-11-02 10:00:00.001,151,12\n";
+    expect((await readAll(traceFile(stamped), { rate: 1000 })).rows).toMatchObject({
+      time: [0, 0.001],
+      current: [150, 151],
+    });
+    const { end } = await readAll(traceFile(stamped));
+    expect(end.findings[0]!.advice).toMatch(/dates and times of day are not read: .*--rate/);
+  });
+
   test("of a file cut off anywhere keeps every whole row before, and never half a number", async () => {
     const lines = Array.from({ length: 40 }, (_, i) => `${(i / 1000).toFixed(3)},${150 + i},${12}`);
     const text = `time [s],current [A],voltage [V]\n${lines.join("\n")}\n`;

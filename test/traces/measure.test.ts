@@ -189,6 +189,20 @@ describe("measureTrace", () => {
     expect(await codes(even(9000, 1e-3, () => [0.2, 0]))).toEqual(["trace-no-arc"]);
   });
 
+  test("tells a voltage that no arc of the process shows", async () => {
+    // 7 to 20 V: physics.md section 1, voltages at which a logged TIG arc is to be flagged.
+    const codes = async (volts: number): Promise<readonly string[]> =>
+      (await measured(even(3000, 1e-3, () => [150, volts]))).findings.map(({ code }) => code);
+    expect(await codes(12)).toEqual([]);
+    expect(await codes(28)).toEqual(["trace-voltage-unusual"]);
+  });
+
+  test("has no scatter where there is none, whatever the sums leave behind", async () => {
+    const { stretches } = await measured(even(5000, 1e-3, () => [151.3, 11.7]));
+    expect(stretches[0]!.current.spread).toBe(0);
+    expect(stretches[0]!.voltage.spread).toBe(0);
+  });
+
   test("averages what else was recorded while the arc burned", async () => {
     const rows = Array.from({ length: 9000 }, (_, k) => [
       k / 1000,

@@ -125,6 +125,11 @@ async function traceOf({
   readonly file: string;
   readonly options: TraceCommandOptions;
 }): Promise<TraceAnswer> {
+  if (file === "-")
+    throw new BeadbenchError(
+      "bad-argument",
+      "a trace is read from a file, since it may be larger than memory; save standard input to one",
+    );
   const process = options.process ?? study?.definition.process;
   if (process === undefined)
     throw new BeadbenchError(

@@ -106,7 +106,7 @@ export function measureTrace(
       ...rows.findings,
       ...clipping.current.finding(trace.file, "current", "A"),
       ...clipping.voltage.finding(trace.file, "voltage", "V"),
-      ...signalFindings({ trace, holder, book, stretches, thresholds, step: rows.step }),
+      ...signalFindings({ trace, process, holder, book, stretches, thresholds, step: rows.step }),
     ],
   };
 }

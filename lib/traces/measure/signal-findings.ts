@@ -1,5 +1,6 @@
 import type { Finding } from "../../errors/index.js";
 import { counted, percent, significant } from "../../numeric/index.js";
+import { arcOf, processOf } from "../../process/index.js";
 import type { TraceFile } from "../read/index.js";
 import type { TraceFigures } from "./stretch.js";
 import { KEPT_RUNS, type StretchBook } from "./stretch-book.js";
@@ -10,6 +11,7 @@ const IDLE = { least: 1.5, share: 0.01 } as const;
 
 interface Signals {
   readonly trace: TraceFile;
+  readonly process: string;
   readonly holder: ArcHolder;
   readonly book: StretchBook;
   readonly stretches: readonly TraceFigures[];
@@ -26,6 +28,7 @@ export function signalFindings(signals: Signals): readonly Finding[] {
     ...slow(signals),
     ...coupled(signals),
     ...bridged(signals),
+    ...unusual(signals),
     ...crowded(signals),
   ];
 }
@@ -106,6 +109,28 @@ function bridged({ trace, holder, stretches, thresholds }: Signals): readonly Fi
       message: `${trace.file}: the voltage is below ${thresholds.bridgedBelow} V for ${percent(worst)} of an arc: that is no arc, or not its voltage`,
       advice:
         "look at the scale of the voltage column, and where its leads sit; --threshold bridgedBelow= moves the line",
+    },
+  ];
+}
+
+/** Voltages no arc of the process shows: a scale that is wrong, or leads that sit elsewhere. */
+function unusual({ trace, process, stretches, thresholds }: Signals): readonly Finding[] {
+  const range = arcOf(processOf(process))?.usualVoltage;
+  if (range === undefined) return [];
+  const [lower, upper] = range;
+  const odd = stretches.filter(
+    ({ arcTime, voltage, bridgedShare }) =>
+      arcTime > thresholds.couponLeast &&
+      bridgedShare < 0.1 &&
+      (voltage.mean < lower || voltage.mean > upper),
+  );
+  if (odd.length === 0) return [];
+  return [
+    {
+      code: "trace-voltage-unusual",
+      severity: "warning",
+      message: `${trace.file}: ${counted(odd.length, "run")} of arc at ${significant(odd[0]!.voltage.mean)} V, where arcs of process ${process} show ${lower} to ${upper} V at the torch`,
+      advice: "look at the scale of the voltage column, and where its leads sit: cables add a volt or two",
     },
   ];
 }

@@ -109,7 +109,9 @@ export class Stretch {
     const mean = (place: number): number => (time === 0 ? 0 : this.#sums.at(place) / time);
     const signal = (name: "current" | "voltage", square: number): SignalFigures => {
       const shifted = mean(sumAt[name]);
-      const variance = Math.max(0, mean(square) - shifted ** 2);
+      // Below that it is what rounding left of the squares, not scatter.
+      const raw = mean(square) - shifted ** 2;
+      const variance = raw > 1e-13 * mean(square) ? raw : 0;
       const average = time === 0 ? 0 : SHIFT[name] + shifted;
       return {
         mean: average,

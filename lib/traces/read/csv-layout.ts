@@ -19,6 +19,8 @@ export interface CsvLayout {
 export const HEAD_BYTES = 65_536;
 
 const NUMBER = /^[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[+-]?\d+)?$/i;
+/** What may stand in a row of numbers instead of one: not measured, or a date and time of day, which is not read. */
+const NO_NUMBER = /^(?:nan|null|n\/a|-+|[+-]?inf(?:inity)?|\d{4}-\d\d-\d\d[T ].*|\d{1,2}:\d\d:\d\d.*)$/i;
 const separators = ["\t", ";", ","] as const;
 /** Lines looked at for a decimal mark. */
 const MARK_LINES = 200;
@@ -88,7 +90,7 @@ const unquoted = (cell: string): string =>
 function separatorOf(line: string): string | undefined {
   return separators.find((separator) => {
     const cells = line.split(separator).map(unquoted);
-    const filled = cells.filter((cell) => cell !== "");
+    const filled = cells.filter((cell) => cell !== "" && !NO_NUMBER.test(cell));
     return (
       filled.length >= 2 &&
       filled.every((cell) => NUMBER.test(cell) && !(separator === "," && cell.includes(",")))

@@ -47,7 +47,9 @@ export class RowFaults {
         code: "trace-cell-unread",
         severity: "warning",
         message: `${this.#place(met)}, "${column(cell)}": ${JSON.stringify(met.text)} is no number; ${counted(met.count, "cell")} of this column taken as not measured`,
-        advice: "an overload or a lost sensor says so in words; look what the logger means by it",
+        advice: /^[\d-]*[T ]?\d{1,2}:\d\d/.test(met.text)
+          ? "dates and times of day are not read: have the logger write seconds, or give --rate where rows come evenly"
+          : "an overload or a lost sensor says so in words; look what the logger means by it",
       }),
     );
     const empty = [...this.#empty].map(
