@@ -2,6 +2,7 @@ import { BeadbenchError } from "../errors/index.js";
 import { settingDigits } from "../numeric/index.js";
 import { processExamples, processOf, usualRange } from "../process/index.js";
 import { parseQuantity } from "../units/index.js";
+import { decimalCommas } from "./commas.js";
 import type { CommandIo } from "./io.js";
 import { type DefinitionPart, resultFromWords, settingFromWords } from "./study-words.js";
 
@@ -36,8 +37,9 @@ export async function askStudy(io: CommandIo, ask: Ask, given: Partial<StudyAnsw
     given.diameter ??
     (isFed
       ? await one("Its diameter (1.2 mm, 0.045 in): ", (text) => {
-          parseQuantity(text, "mm");
-          return text;
+          const plain = decimalCommas(text);
+          parseQuantity(plain, "mm");
+          return plain;
         })
       : undefined);
   io.note(`Settings you change, one a line, an empty line ends: ${usualSettings(process)}\n`);

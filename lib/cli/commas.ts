@@ -18,3 +18,13 @@ export function pointsForCommas<T>(text: string, read: (plain: string) => T | st
     return "has commas that may part readings or stand for decimals: part readings by blanks, as in 5,9 6,1 mm";
   return read(text.replaceAll(",", "."));
 }
+
+/**
+ * A text with decimal commas as points, where a comma can be nothing else: between digits, but not before three of them
+ * unless nought stands alone before it.
+ */
+export function decimalCommas(text: string): string {
+  return text.replace(/(?<![\d.,])(0,\d+|\d+,(?:\d{1,2}|\d{4,}))(?![\d.,])/g, (number) =>
+    number.replace(",", "."),
+  );
+}

@@ -1,6 +1,7 @@
 import { BeadbenchError } from "../errors/index.js";
 import { asName, isName, NAME_RULE, type Spec, tradeName } from "../study/definition/index.js";
 import { type Quantity, readQuantity } from "../units/index.js";
+import { decimalCommas } from "./commas.js";
 
 /** A setting or a result of a study as study.json takes it. */
 export type DefinitionPart = Readonly<Record<string, unknown>>;
@@ -29,7 +30,7 @@ export function settingFromWords(text: string): DefinitionPart {
     const levels = named[2]!.split(",").map((level) => level.trim());
     return { name: nameFrom(named[1]!), kind: "category", levels };
   }
-  const found = range.exec(text.trim());
+  const found = range.exec(decimalCommas(text.trim()));
   if (found === null)
     throw bad(
       text,
@@ -45,12 +46,13 @@ export function settingFromWords(text: string): DefinitionPart {
  * @throws {BeadbenchError} `bad-argument` naming the text and how to write it
  */
 export function resultFromWords(text: string): WantedResult {
-  const found = range.exec(text.trim());
+  const words = decimalCommas(text.trim());
+  const found = range.exec(words);
   if (found !== null) {
     const { low, high, unit } = ends(text, found);
     return { name: nameFrom(found[1]!), unit, spec: { lower: low, upper: high } };
   }
-  const single = bound.exec(text.trim());
+  const single = bound.exec(words);
   if (single !== null) {
     const { value, unit } = quantity(text, single[3]!);
     const end = /from|least/i.test(single[2]!) ? "lower" : "upper";

@@ -87,6 +87,11 @@ describe("compare", () => {
     );
     const sound = await shell.run("compare", "slips", "day=1,4", "--without", "C041");
     expect(sound.out).not.toContain("C041");
+    const studies = (await shell.run("compare", "rings", "slips")).out.replace(/\s+/g, " ");
+    expect(studies).toMatch(
+      /in slips, yet counted in full here:.* C041 \(chance \d+ %\).*mend the record there/,
+    );
+    expect(studies).not.toMatch(/in rings, yet counted in full here:.* C041/);
   });
 
   test("holds coupons before and after a change against each other", async () => {

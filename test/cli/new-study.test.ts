@@ -9,6 +9,7 @@ describe("a study in words", () => {
   test.each([
     ["current 90 to 180 A", { name: "current", low: 90, high: 180, unit: "A" }],
     ["wfs 0.5..2 m/min", { name: "wire_feed_speed", low: 0.5, high: 2, unit: "m/min" }],
+    ["wire feed 0,5 to 1,25 m/min", { name: "wire_feed_speed", low: 0.5, high: 1.25, unit: "m/min" }],
     ["Travel speed 3-8 ipm", { name: "travel_speed", low: 3, high: 8, unit: "in/min" }],
     [
       "gas: argon, argon+2 % hydrogen",
@@ -20,6 +21,7 @@ describe("a study in words", () => {
 
   test.each([
     ["bead width 5.5 to 6.5 mm", { name: "bead_width", unit: "mm", spec: { lower: 5.5, upper: 6.5 } }],
+    ["bead width 5,5 to 6,5 mm", { name: "bead_width", unit: "mm", spec: { lower: 5.5, upper: 6.5 } }],
     ["penetration at least 2 mm", { name: "penetration", unit: "mm", spec: { lower: 2 } }],
     ["Ra up to 12.5 um", { name: "ra", unit: "um", spec: { upper: 12.5 } }],
     ["sound bead", { name: "sound_bead", kind: "passFail" }],
@@ -28,6 +30,7 @@ describe("a study in words", () => {
   });
 
   test.each([
+    ["gas flow 1,000 to 2,000 L/min", /write it with its ends and unit/],
     ["current 180 to 90 A", /the lower end comes first/],
     ["current 90 to 180", /write it with its ends and unit/],
     ["current 90 to 180 furlongs", /unknown unit "furlongs"/],

@@ -128,6 +128,18 @@ describe("log in one short line", () => {
     expect(out).toMatch(/^logged as entry 9: C003 {2}.*sound_bead yes.*bead_width 5.9, 6.1, 6 mm/);
   });
 
+  test("values or a remark without their coupon are refused, and nothing is logged", async () => {
+    const { here } = await withStudy();
+    for (const words of [["width=5.9"], ["width=5.9", "sound"], ["width=5.9", "--note", "calm"]]) {
+      const { status, notes } = await here.run("log", ...words);
+      expect([status, notes]).toEqual([
+        1,
+        expect.stringContaining('name the coupon before its values, got "width=5.9"'),
+      ]);
+    }
+    expect((await here.run("status")).out).toContain("0 coupons logged, 8 planned");
+  });
+
   test("a bare number in a correction is in the unit that was logged", async () => {
     const made = await withStudy();
     await made.run("log", "rings", "c1", "wfs=35in/min");

@@ -1,20 +1,17 @@
 import { basename, resolve } from "node:path";
 import type { Command } from "commander";
 import { drawGroupComparison, drawStudyComparison, renderSvg } from "../../charts/index.js";
-import { BeadbenchError, type Finding, onlyDefined, refusalOf } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined, refusalOf } from "../../errors/index.js";
 import {
   blockGroups,
-  buildOutcomeModel,
   changeGroups,
   compareGroups,
   compareStudies,
   type GroupComparison,
   type LayerSet,
-  outcomeData,
   refusals,
   type StudyComparison,
 } from "../../models/index.js";
-import { percent } from "../../numeric/index.js";
 import {
   comparePresets,
   drawPresetComparison,
@@ -26,6 +23,7 @@ import type { Study } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { presetsText } from "../compare-presets-text.js";
 import { groupsText, studiesText } from "../compare-text.js";
+import { doubtedIn } from "../compared-suspects.js";
 import { readText, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
 import { share, wordList } from "../options.js";
@@ -156,35 +154,11 @@ function groups(
   const chosen = onlyDefined({ without, layers });
   const comparison = compareGroups(study, parted, { level, ...chosen });
   io.doing?.("learning what the coupons say");
-  const doubted = doubtedIn(study, parted, chosen);
+  const { a, b, labelOf } = parted;
+  const doubted = doubtedIn(study, chosen, {
+    isCompared: (coupon) => [a, b].includes(labelOf(coupon) ?? ""),
+  });
   return { ...comparison, findings: [...comparison.findings, ...doubted] };
-}
-
-/** Coupons of two groups that the outcome model holds suspect: here they count in full, and one slip widens all ranges. */
-function doubtedIn(
-  study: Study,
-  { a, b, labelOf }: ReturnType<typeof blockGroups>,
-  chosen: Pick<CompareOptions, "without" | "layers">,
-): readonly Finding[] {
-  const data = outcomeData(study, chosen);
-  const { suspects, findings } = buildOutcomeModel(data);
-  const named = new Set(findings.flatMap(({ code, about }) => (code === "suspect-coupon" ? about : [])));
-  const compared = data.coupons.filter((coupon) => [a, b].includes(labelOf(coupon) ?? ""));
-  const doubted = suspects.filter(
-    ({ coupon }) => named.has(coupon) && compared.some(({ id }) => id === coupon),
-  );
-  if (doubted.length === 0) return [];
-  const ids = doubted.map(({ coupon }) => coupon);
-  const said = doubted.map(({ coupon, chance }) => `${coupon} (chance ${percent(Math.min(chance, 0.99))})`);
-  return [
-    {
-      code: "suspect-coupon",
-      severity: "warning",
-      message: `likely wrong on paper, yet counted in full here: ${said.join(", ")}; one slip widens every range`,
-      advice: `look at ${ids.length === 1 ? "its sheet" : "their sheets"}, and compare once more with --without ${[...(chosen.without ?? []), ...ids].join(",")}`,
-      about: ids,
-    },
-  ];
 }
 
 function studies(
@@ -200,7 +174,13 @@ function studies(
   for (const study of pair) warnOfRefusals(io, refusals(study));
   const names = [first, second].map((folder) => basename(resolve(io.folder, folder))) as [string, string];
   const { level, layers } = options;
-  return compareStudies(pair[0], pair[1], { level, names, ...onlyDefined({ layers }) });
+  const comparison = compareStudies(pair[0], pair[1], { level, names, ...onlyDefined({ layers }) });
+  if (comparison.results === undefined && comparison.effects.length === 0) return comparison;
+  io.doing?.("learning what the coupons say");
+  const doubted = pair.flatMap((study, i) =>
+    doubtedIn(study, onlyDefined({ layers }), { isCompared: () => true, name: names[i]! }),
+  );
+  return { ...comparison, findings: [...comparison.findings, ...doubted] };
 }
 
 async function presetsOf(

@@ -115,6 +115,8 @@ function entryBody({
   readonly now: Date;
 } & LogOptions): EntryBody {
   const { note } = options;
+  if (coupon?.includes("=") === true)
+    throw new BeadbenchError("bad-argument", `name the coupon before its values, got "${coupon}"`);
   if (options.change !== undefined) {
     return {
       kind: "change",
@@ -140,8 +142,6 @@ function entryBody({
     return { kind: "note", text, ...onlyDefined({ coupon }) };
   }
   const id = required(coupon, "name the coupon before its values");
-  if (id.includes("="))
-    throw new BeadbenchError("bad-argument", `name the coupon before its values, got "${id}"`);
   const logged = new Map([...contextUnits(study.coupons), ...unitsWritten(study, id)]);
   const assigned = parseAssignments(study.definition, items, { logged });
   if (options.correct === true) {

@@ -21,6 +21,7 @@ import {
 import { convert, kindFault, parseQuantity, sameDimension, unitsLike, withUnit } from "../../units/index.js";
 import { type AnswerOptions, answer } from "../answer.js";
 import { askStudy, type StudyAnswers } from "../ask-study.js";
+import { decimalCommas } from "../commas.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { readText } from "../files.js";
 import type { CommandIo } from "../io.js";
@@ -138,7 +139,7 @@ async function answered(io: CommandIo, folder: string, options: NewOptions): Pro
     process,
     ...(diameter === undefined
       ? {}
-      : { wire: { classification: wire, diameter: parseQuantity(diameter, "mm") } }),
+      : { wire: { classification: wire, diameter: parseQuantity(decimalCommas(diameter), "mm") } }),
     factors: set,
     responses: want,
     blocks: ["day"],
@@ -248,7 +249,9 @@ function draft({
   const { definition, notes } = draftDefinitionFromCsv(text, {
     name: basename(resolve(io.folder, folder)),
     process,
-    ...(isFed ? { wire: { classification: wire, diameter: parseQuantity(diameter!, "mm") } } : {}),
+    ...(isFed
+      ? { wire: { classification: wire, diameter: parseQuantity(decimalCommas(diameter!), "mm") } }
+      : {}),
     file: options.from,
     decimal: options.decimal,
     whyImpossible,
