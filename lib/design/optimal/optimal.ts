@@ -100,7 +100,8 @@ function withRepeats({
     const fresh = sources.filter(
       (i) => !usedPoints.includes(chosen.points[i]!) && !(split && usedPlots.includes(chosen.plots[i]!)),
     );
-    const options = (fresh.length > 0 ? fresh : sources).map((i) => {
+    let best = { next: current, value: Number.NEGATIVE_INFINITY };
+    for (const i of fresh.length > 0 ? fresh : sources) {
       const next = {
         points: [...current.points, chosen.points[i]!],
         plots: [...current.plots, chosen.plots[i]!],
@@ -113,9 +114,10 @@ function withRepeats({
       };
       fillRows(request.region, basis, draft);
       const information = inform(draft);
-      return { next, value: information.refresh(0) ? information.value() : Number.NEGATIVE_INFINITY };
-    });
-    current = options.reduce((a, b) => (b.value > a.value ? b : a)).next;
+      const value = information.refresh(0) ? information.value() : Number.NEGATIVE_INFINITY;
+      if (best.next === current || value > best.value) best = { next, value };
+    }
+    current = best.next;
   }
   return current;
 }

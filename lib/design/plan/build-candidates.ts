@@ -76,6 +76,10 @@ function spaceFilling(
     });
     return { candidates: filled(points), findings: [] };
   }
+  requireThat(
+    count <= MOST_SPREAD,
+    `a latin-hypercube plan is spread for up to ${counted(MOST_SPREAD, "coupon")}, got ${count}; ask for fewer, or for a Sobol plan, which takes any number`,
+  );
   const { points, displaced, leastDistance } = maximinLatinHypercube({
     region,
     count: count - centres,
@@ -103,6 +107,11 @@ function optimal(request: BuildRequest, stream: RandomStream): Built {
   const model: PlanModel =
     options.model ?? richestModel(axes, count + known.length - (blocks - 1)) ?? "linear";
   const spare = count + known.length - basisOf(axes, model, blocks).size;
+  const work = count * axes.length * basisOf(axes, model, blocks).size;
+  requireThat(
+    work <= MOST_WORK,
+    `an optimal plan in ${counted(axes.length, "factor")} for a model of ${basisOf(axes, model, blocks).size} terms is searched for up to ${counted(Math.floor((MOST_WORK * count) / work), "coupon")}, got ${count}; ask for fewer, or for a Sobol plan, which takes any number`,
+  );
   const centres = centreCandidates(axes, options.centreRepeats ?? 0).map(({ point }) =>
     pullInside(region, point, allowed),
   );
@@ -125,7 +134,7 @@ function optimal(request: BuildRequest, stream: RandomStream): Built {
       blocks,
       wholePlots: options.wholePlots ?? usualWholePlots(axes, model, count),
       varianceRatio: options.varianceRatio ?? 1,
-      starts: options.starts ?? usualStarts(count * axes.length * basisOf(axes, model, blocks).size),
+      starts: options.starts ?? usualStarts(work * Math.max(1, axes.length - 5) ** 2),
     },
     stream,
   );
@@ -148,6 +157,12 @@ const modelWords = {
   interaction: "straight effects and products of two factors",
   quadratic: "the full second-order model",
 } as const;
+
+/** Coupons of which every pair is kept apart. */
+const MOST_SPREAD = 1000;
+
+/** Coupons x factors x terms that are searched for in less than half a minute. */
+const MOST_WORK = 80_000;
 
 /** 50 random starts, fewer for problems so large that those would take more than a few seconds. */
 function usualStarts(work: number): number {

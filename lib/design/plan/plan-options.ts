@@ -48,7 +48,8 @@ export interface PlanOptions {
   /** Optimal plans: coupons spent on exact repeats. Default: half of what the model leaves over, at most a
    * quarter of the coupons and at most 3. */
   readonly repeats?: number;
-  /** Optimal plans: random starts. Default 50; fewer, at least 10, when coupons x factors x terms exceed 6000. */
+  /** Optimal plans: random starts. Default 50; fewer, at least 10, when coupons x factors x terms exceed 6000, the sooner the
+   * more factors there are beyond six. */
   readonly starts?: number;
   /** Optimal plans: settings of the hard-to-change factors. Default: enough to estimate them, at least a quarter of the coupons. */
   readonly wholePlots?: number;

@@ -75,21 +75,28 @@ export function makeRegion(
   };
 }
 
-/** Answers kept at most. */
+/** Answers kept at most; fewer where points are too many to be numbered, since their keys are texts. */
 const MOST_KEPT = 1_000_000;
+const MOST_WRITTEN = 250_000;
 
-/** A question about points whose answers are kept, where the levels are few enough to be numbered. */
+/** A question about points whose answers are kept. */
 function kept<Answer>(axes: readonly Axis[], ask: (point: Point) => Answer): (point: Point) => Answer {
   const sizes = axes.map((axis) => axis.values.length);
-  if (sizes.reduce((product, size) => product * size, 1) >= Number.MAX_SAFE_INTEGER) return ask;
-  const known = new Map<number, Answer>();
-  return (point) => {
+  const numbered = sizes.reduce((product, size) => product * size, 1) < Number.MAX_SAFE_INTEGER;
+  const keyOf = (point: Point): number | string => {
+    if (!numbered) return point.join();
     let key = 0;
     for (let j = 0; j < sizes.length; j++) key = key * sizes[j]! + point[j]!;
+    return key;
+  };
+  const most = numbered ? MOST_KEPT : MOST_WRITTEN;
+  const known = new Map<number | string, Answer>();
+  return (point) => {
+    const key = keyOf(point);
     const before = known.get(key);
     if (before !== undefined) return before;
     const answer = ask(point);
-    if (known.size < MOST_KEPT) known.set(key, answer);
+    if (known.size < most) known.set(key, answer);
     return answer;
   };
 }

@@ -1,5 +1,5 @@
 import { grouped, ownValue } from "../../errors/index.js";
-import { median, settingDigits, significant } from "../../numeric/figures/index.js";
+import { settingDigits, significant } from "../../numeric/figures/index.js";
 import type { Response, StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, measuredResults, type StudyData } from "../../study/record/index.js";
 import { convert, unitsLike, withUnit } from "../../units/index.js";
@@ -34,13 +34,16 @@ const BALANCE_DISTANCE = 1.5;
  */
 export function gate({ definition, coupons }: StudyData, ids: readonly string[]): readonly GateWarning[] {
   const logged = coupons.filter(({ state }) => state === "logged");
-  const fresh = logged.filter(({ id }) => ids.includes(id));
-  return fresh.flatMap((coupon) => [
-    ...settingsOf(definition, coupon),
-    ...nothing(definition, coupon),
-    ...unlikeOthers(definition, coupon, logged),
-    ...unlikeWire(definition, coupon),
-  ]);
+  const asked = new Set(ids);
+  const sizes = sizesOnRecord(logged);
+  return logged
+    .filter(({ id }) => asked.has(id))
+    .flatMap((coupon) => [
+      ...settingsOf(definition, coupon),
+      ...nothing(definition, coupon),
+      ...unlikeOthers(definition, coupon, sizes),
+      ...unlikeWire(definition, coupon),
+    ]);
 }
 
 /** Odd settings; of one that no rig runs the range of the study is told only where it shows what was meant. */
@@ -92,36 +95,64 @@ function nothing(definition: StudyDefinition, coupon: Coupon): readonly GateWarn
   });
 }
 
+/** Sizes above 0 by response, in rising order. */
+type Sizes = ReadonlyMap<string, readonly number[]>;
+
+interface SizesOnRecord {
+  readonly all: Sizes;
+  /** Those of the coupons run at the same settings as this one, its own among them. */
+  alike(coupon: Coupon): Sizes;
+}
+
+function sizesOnRecord(logged: readonly Coupon[]): SizesOnRecord {
+  const groups = new Map<Coupon, Sizes>();
+  for (const group of groupBySettings({ coupons: logged })) {
+    const sizes = sizesOf(group);
+    for (const coupon of group) groups.set(coupon, sizes);
+  }
+  return { all: sizesOf(logged), alike: (coupon) => groups.get(coupon) ?? new Map() };
+}
+
+function sizesOf(coupons: readonly Coupon[]): Sizes {
+  const positive = coupons.flatMap((coupon) => measuredResults(coupon).filter(([, { value }]) => value > 0));
+  const named = grouped(positive, ([name]) => name);
+  return new Map(
+    [...named].map(([name, results]) => [name, results.map(([, { value }]) => value).sort((a, b) => a - b)]),
+  );
+}
+
+/** How many sizes of a response there are beside this one, and the median of those. */
+function beside(sizes: Sizes, name: string, own: number): { readonly count: number; readonly usual: number } {
+  const rising = sizes.get(name) ?? [];
+  const place = rising.indexOf(own);
+  const count = rising.length - 1;
+  const other = (rank: number): number => rising[rank < place ? rank : rank + 1]!;
+  const usual = count < 1 ? Number.NaN : (other((count - 1) >> 1) + other(count >> 1)) / 2;
+  return { count, usual };
+}
+
 function unlikeOthers(
   definition: StudyDefinition,
   coupon: Coupon,
-  logged: readonly Coupon[],
+  sizes: SizesOnRecord,
 ): readonly GateWarning[] {
-  const repeats = groupBySettings({ coupons: logged }).find((group) => group.includes(coupon)) ?? [];
   return measuredResults(coupon).flatMap(([name, { value }]): GateWarning[] => {
     const response = definition.responses.find((one) => one.name === name);
     if (response === undefined || !(value > 0)) return [];
-    const valuesOf = (group: readonly Coupon[]): readonly number[] =>
-      group
-        .filter((other) => other !== coupon)
-        .flatMap((other) =>
-          measuredResults(other).flatMap(([own, result]) => (own === name ? [result.value] : [])),
-        )
-        .filter((other) => other > 0);
-    const [alike, all] = [valuesOf(repeats), valuesOf(logged)];
-    const [others, most, what] =
-      alike.length > 0
-        ? [alike, REPEAT_RATIO, "its repeats show"]
+    const repeats = beside(sizes.alike(coupon), name, value);
+    const all = beside(sizes.all, name, value);
+    const [{ count, usual }, most, what] =
+      repeats.count > 0
+        ? [repeats, REPEAT_RATIO, "its repeats show"]
         : [all, ANY_RATIO, "the other coupons show about"];
     // One or two other coupons at other settings prove nothing.
-    if (others.length === 0 || (alike.length === 0 && others.length < 3)) return [];
-    const usual = median(others);
+    if (repeats.count === 0 && count < 3) return [];
     const ratio = value / usual;
     if (ratio < most && ratio > 1 / most) return [];
     // Of two repeats that disagree the one nearer to all other coupons is not to blame.
-    const middle = all.length < 3 ? undefined : Math.log(median(all));
+    const middle = all.count < 3 ? undefined : Math.log(all.usual);
     const far = (size: number): number => (middle === undefined ? 0 : Math.abs(Math.log(size) - middle));
-    if (alike.length > 0 && far(value) < far(usual)) return [];
+    if (repeats.count > 0 && far(value) < far(usual)) return [];
     return [{ coupon: coupon.id, column: name, ...oddSize({ response, value, usual, what }) }];
   });
 }

@@ -33,6 +33,9 @@ const SAFE_LOOSE = 2 * SAFE;
 /** Parts of every axis, and the points asked about in a cell of them from which on it has margins of its own. */
 const PARTS = 4;
 const WORTH_A_CELL = 6;
+/** Numbers kept for cells at most, and cells counted: ten axes have a million of them. */
+const MOST_KEPT = 4_000_000;
+const MOST_CELLS = 100_000;
 /** By how many variances, at most, a logistic curve averaged over a normal error is flatter. */
 const flatter = (variance: number): number => Math.sqrt(1 + (Math.PI / 8) * variance);
 
@@ -61,9 +64,11 @@ export function makeCheckChance(
   const within = nearMargins(everywhere, { centre: reach.map(() => 0), halves: reach }, coordinates);
   /** Of a cell how often it was asked about, then its margins. */
   const cells = new Map<number, number | Compiled>();
+  let kept = 0;
   const ownOf = (cell: number): Compiled => {
     const found = cells.get(cell) ?? 0;
     if (typeof found === "object") return found;
+    if (kept > MOST_KEPT || cells.size > MOST_CELLS) return within;
     if (found < WORTH_A_CELL) {
       cells.set(cell, found + 1);
       return within;
@@ -73,6 +78,7 @@ export function makeCheckChance(
       (half, j) => half * ((2 * (Math.floor(cell / PARTS ** j) % PARTS) + 1) / PARTS - 1),
     );
     const own = nearMargins(within, { centre, halves }, coordinates);
+    kept += own.lines.length + own.starts.length + own.sound.length;
     cells.set(cell, own);
     return own;
   };

@@ -39,7 +39,7 @@ export function matchRow({
   readonly definition: StudyDefinition;
   readonly known: ReadonlyMap<string, KnownCoupon>;
   /** Coupons matched by earlier rows of the file. */
-  readonly taken: ReadonlySet<string>;
+  readonly taken: Pick<ReadonlySet<string>, "has">;
   readonly row: ComparableRow;
 }): Match {
   if (row.coupon !== undefined) {

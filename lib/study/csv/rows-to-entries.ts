@@ -61,7 +61,7 @@ export class RowsToEntries {
     const match = matchRow({
       definition: this.#definition,
       known: this.#known,
-      taken: new Set(this.#taken.keys()),
+      taken: this.#taken,
       row,
     });
     if (match.by === "doubt") {
