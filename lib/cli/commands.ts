@@ -75,6 +75,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/check.js"),
   ),
   entry(
+    "recover <damaged> <into>",
+    "build a new study of all that is sound in a damaged one, which stays as it is; what is lost is listed",
+    () => import("./commands/recover.js"),
+  ),
+  entry(
     "fit [study]",
     "fit how the bead answers to the settings, in several forms, with honest uncertainty",
     () => import("./commands/fit.js"),

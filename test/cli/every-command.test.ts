@@ -91,6 +91,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   incidents: ["rings"],
   trace: ["arc.csv", "--process", "141"],
   check: ["rings"],
+  recover: ["rings", "recovered"],
   fit: ["rings"],
   window: ["rings"],
   next: [
@@ -170,6 +171,7 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     /no line of its first 64 KiB holds two numbers|bad\.csv: no column is read as voltage; it has/,
   ],
   check: [["odd"], /study\.json, "priors\.widht_sd": is no prior; did you mean "width_sd"\?/],
+  recover: [["rings", "planned"], /planned exists already; choose a folder that does not/],
   fit: [["odd"], /study\.json, "priors\.widht_sd": is no prior; did you mean "width_sd"\?/],
   window: [["rings", "--without", "C01x"], /no coupon called C01x in this study; did you mean "C01\d"\?/],
   next: [["rings", "--coupons", "1.5", "--dry"], /'--coupons <n>' argument '1.5'.*whole number/],

@@ -22,6 +22,7 @@ export {
   wasLogged,
 } from "./known-coupons.js";
 export { prepareEntries } from "./prepare-entries.js";
+export { type LostEntry, type Recovery, recoverStudy } from "./recover-study.js";
 export type { BuildStep, Change, Incident, Note } from "./replay.js";
 export { requireCoupons } from "./require-coupons.js";
 export {

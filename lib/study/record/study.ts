@@ -165,7 +165,13 @@ function placed(body: EntryBody, { placeOf }: MergedEntries): EntryBody {
   return "entry" in body && body.entry !== undefined ? { ...body, entry: placeOf(body.entry) } : body;
 }
 
-export function readDefinition(folder: string): StudyDefinition {
+export const readDefinition = (folder: string): StudyDefinition => readDefinitionFile(folder).definition;
+
+/** The definition of a study folder, and the bytes of its study.json. */
+export function readDefinitionFile(folder: string): {
+  readonly definition: StudyDefinition;
+  readonly bytes: Buffer;
+} {
   const path = join(folder, DEFINITION_FILE);
   if (!existsSync(path)) {
     throw new BeadbenchError(
@@ -173,7 +179,11 @@ export function readDefinition(folder: string): StudyDefinition {
       `there is no study in ${folder} (no ${DEFINITION_FILE}); check the name, or start one with \`beadbench new\` (createStudy)`,
     );
   }
-  return parseStudyDefinition(parseJson(readFileSync(path, "utf8"), path, "bad-study"), path);
+  const bytes = readFileSync(path);
+  return {
+    definition: parseStudyDefinition(parseJson(bytes.toString("utf8"), path, "bad-study"), path),
+    bytes,
+  };
 }
 
 export const now = (options: WriteOptions): string => (options.clock ?? systemClock)().toISOString();
@@ -188,7 +198,8 @@ export function studyFrom(folder: string, definition: StudyDefinition, reading: 
       code: `journal-${fault.code}`,
       severity: "error",
       message: `journal.jsonl, ${fault.message}`,
-      advice: "restore the line from a copy of the study, or log the values again; never edit the journal",
+      advice:
+        "restore the line from a copy of the study, log the values again, or let `beadbench recover` build a new study of what is sound; never edit the journal",
     }),
   );
   return {

@@ -1,0 +1,134 @@
+import { cpSync, existsSync, lstatSync, mkdirSync, readdirSync } from "node:fs";
+import { basename, join } from "node:path";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
+import {
+  type Entry,
+  type EntryBody,
+  type JournalFault,
+  journalPath,
+  readJournalFile,
+  sealEntries,
+  syncFolder,
+  systemClock,
+  writeNewFile,
+} from "../journal/index.js";
+import { openStudy, readDefinitionFile, type Study, type WriteOptions } from "./study.js";
+
+/** What {@link recoverStudy} could not carry over. */
+export interface LostEntry {
+  /** 1-based line of the damaged journal.jsonl; absent for an entry that is sound itself. */
+  readonly line?: number;
+  /** Number of the entry in the damaged journal, where it could be read. */
+  readonly seq?: number;
+  readonly message: string;
+}
+
+/** What {@link recoverStudy} made. Plain data. */
+export interface Recovery {
+  /** The new study, in its own folder. */
+  readonly study: Study;
+  /** Entries carried over. */
+  readonly kept: number;
+  /** What the damaged journal tells of that could not be carried over, in its order. */
+  readonly lost: readonly LostEntry[];
+}
+
+/**
+ * Builds a study anew, in a folder of its own, from all that is sound in a damaged one, which is left as it is, byte for byte.
+ * Entries come in the order they were written, each with its time, repeated ones once; up to the first damage they keep their
+ * numbers and hashes, from there on they are numbered and chained anew, and corrections and voids follow their entries.
+ *
+ * @param folder - the damaged study
+ * @param into - a folder that does not exist yet
+ * @throws {BeadbenchError} `exists` when `into` does, `not-found` and `bad-study` for the study.json of the damaged study
+ */
+export function recoverStudy(folder: string, into: string, options: WriteOptions = {}): Recovery {
+  const { bytes } = readDefinitionFile(folder);
+  if (existsSync(into))
+    throw new BeadbenchError("exists", `${into} exists already; choose a folder that does not`);
+  const { entries, faults, torn, merged } = readJournalFile(folder);
+  // Of merged copies names and numbers are those of the record, not those that were hashed.
+  const { sealed, lost } = chainAnew(entries, merged === undefined);
+  const told = [...faults.filter(isLoss), ...lost, ...(torn === undefined ? [] : [tornEnd(torn)])];
+  const note = `Recovered from ${basename(folder)}: ${sealed.length} entries carried over, ${told.length} not${told.length === 0 ? "" : `: ${told.map(({ message }) => message).join("; ")}`}`;
+  const time = (options.clock ?? systemClock)().toISOString();
+  const all = [...sealed, ...sealEntries([{ kind: "note", text: note }], sealed.at(-1), { time })];
+  makeFolder(into);
+  copyAttachments(folder, into);
+  writeNewFile(
+    journalPath(into),
+    Buffer.from(all.map((entry) => `${JSON.stringify(entry)}\n`).join(""), "utf8"),
+  );
+  // Last, so that what was cut short is no study yet.
+  writeNewFile(join(into, "study.json"), bytes);
+  return { study: openStudy(into, options), kept: sealed.length, lost: told };
+}
+
+/** Faults of lines whose content is not used; those of order and chain alone cost nothing. */
+const isLoss = ({ code }: JournalFault): boolean =>
+  code === "unreadable" || code === "changed" || code === "not-an-entry";
+
+const tornEnd = (torn: string): LostEntry => ({
+  message: `an unfinished end of ${Buffer.byteLength(torn)} bytes, never acknowledged`,
+});
+
+/** Entries in the order of their numbers, each once, chained without a gap. */
+function chainAnew(
+  entries: readonly Entry[],
+  asWritten: boolean,
+): {
+  readonly sealed: readonly Entry[];
+  readonly lost: readonly LostEntry[];
+} {
+  const lost: LostEntry[] = [];
+  const sealed: Entry[] = [];
+  const seen = new Map<number, string>();
+  const renumbered = new Map<number, number>();
+  for (const entry of [...entries].sort((a, b) => a.seq - b.seq)) {
+    const { seq, hash } = entry;
+    const before = seen.get(seq);
+    if (before !== undefined) {
+      if (before !== hash) lost.push({ seq, message: `a second entry ${seq}, of another copy of the study` });
+      continue;
+    }
+    seen.set(seq, hash);
+    const target = "entry" in entry ? entry.entry : undefined;
+    const moved = target === undefined ? undefined : renumbered.get(target);
+    if (target !== undefined && moved === undefined) {
+      lost.push({ seq, message: `entry ${seq}, ${entry.kind} entry ${target}, which is lost` });
+      continue;
+    }
+    renumbered.set(seq, sealed.length + 1);
+    const last = sealed.at(-1);
+    sealed.push(asWritten && follows(entry, last) ? entry : resealed(entry, last, moved));
+  }
+  return { sealed, lost };
+}
+
+const follows = ({ seq, prev }: Entry, last: Entry | undefined): boolean =>
+  last === undefined ? seq === 1 : prev === last.hash && seq === last.seq + 1;
+
+/** The entry with a number and a link of its own. */
+function resealed(entry: Entry, last: Entry | undefined, target: number | undefined): Entry {
+  const { seq: _seq, time, batchEnd: _end, request, prev: _prev, hash: _hash, ...body } = entry;
+  const moved = target === undefined ? body : { ...body, entry: target };
+  return sealEntries([moved as EntryBody], last, { time, ...onlyDefined({ request }) })[0]!;
+}
+
+function makeFolder(into: string): void {
+  try {
+    mkdirSync(join(into, "attachments"), { recursive: true });
+  } catch (error) {
+    throw new BeadbenchError("bad-file", `cannot make the folder ${into}: ${(error as Error).message}`);
+  }
+  syncFolder(into);
+}
+
+/** Plain files alone: a link could lead out of the study. */
+function copyAttachments(folder: string, into: string): void {
+  const from = join(folder, "attachments");
+  if (!existsSync(from)) return;
+  for (const name of readdirSync(from)) {
+    if (lstatSync(join(from, name)).isFile()) cpSync(join(from, name), join(into, "attachments", name));
+  }
+}
