@@ -4,6 +4,7 @@ import { type CommandEntry, commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 import { OutputOption } from "./output-option.js";
 import { withStudy } from "./study-left-out.js";
+import { systemFault } from "./system-fault.js";
 
 const cautions = `
 Cautions: arc and laser light, fume, inert gas, electric shock and high frequency, hot metal and water, fire.
@@ -94,6 +95,11 @@ export async function runCommandLine(args: readonly string[], io: CommandIo): Pr
       return error.exitCode === 0 ? exitCodes.success : exitCodes.userError;
     if (error instanceof BeadbenchError) {
       note(`beadbench: ${error.message}\n`);
+      return exitCodes.userError;
+    }
+    const fault = systemFault(error);
+    if (fault !== undefined) {
+      io.note(`beadbench: ${fault}\n`);
       return exitCodes.userError;
     }
     const stack = error instanceof Error ? (error.stack ?? error.message) : String(error);

@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 
 /**
  * JSON text with sorted keys and no white space: equal data gives equal text.
@@ -6,14 +6,18 @@ import { BeadbenchError } from "../../errors/index.js";
  * @throws {BeadbenchError} `bad-argument` for what JSON cannot carry (NaN, infinity, functions)
  * @source JSON Canonicalization Scheme, RFC 8785: keys sorted by UTF-16 units, numbers as ECMAScript writes them
  */
-export function canonicalJson(value: unknown): string {
-  if (Array.isArray(value)) return `[${value.map(canonicalJson).join(",")}]`;
+export const canonicalJson = (value: unknown): string => canonicalBeside(value);
+
+/** The same of an object but for one field. */
+export function canonicalBeside(value: unknown, omitted?: string): string {
+  if (Array.isArray(value)) return `[${value.map((item) => canonicalBeside(item)).join(",")}]`;
   if (value !== null && typeof value === "object") {
     let fields = "";
     for (const key of Object.keys(value).sort()) {
-      const field: unknown = Reflect.get(value, key);
-      if (field !== undefined)
-        fields += `${fields === "" ? "" : ","}${JSON.stringify(key)}:${canonicalJson(field)}`;
+      const field = ownValue(value as Readonly<Record<string, unknown>>, key);
+      if (field === undefined || key === omitted) continue;
+      if (fields !== "") fields += ",";
+      fields += `${PLAIN.test(key) ? `"${key}"` : JSON.stringify(key)}:${canonicalBeside(field)}`;
     }
     return `{${fields}}`;
   }
@@ -26,3 +30,6 @@ export function canonicalJson(value: unknown): string {
   }
   return JSON.stringify(value);
 }
+
+/** Keys that stand in JSON as they are. */
+const PLAIN = /^\w+$/;

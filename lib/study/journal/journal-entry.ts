@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import type { Quantity } from "../definition/index.js";
-import { canonicalJson } from "./canonical-json.js";
+import { canonicalBeside } from "./canonical-json.js";
 
 /** Values by column name: a number, the level of a category or block, or pass (true) and fail (false). */
 export type Values = Readonly<Record<string, number | string | boolean>>;
@@ -167,8 +167,7 @@ export const NO_ENTRY = "0".repeat(64);
 
 /** The hash an entry must carry. */
 export function entryHash(entry: object): string {
-  const { hash: _, ...content } = entry as { hash?: unknown };
-  return createHash("sha256").update(canonicalJson(content), "utf8").digest("hex");
+  return createHash("sha256").update(canonicalBeside(entry, "hash"), "utf8").digest("hex");
 }
 
 /** When entries are written, and who asked for them. */

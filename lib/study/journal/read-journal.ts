@@ -35,7 +35,6 @@ interface Line {
   readonly number: number;
   /** Byte offset of its end, newline included. */
   readonly end: number;
-  readonly text: string;
   readonly json?: Record<string, unknown>;
 }
 
@@ -146,9 +145,9 @@ function splitLines(bytes: Uint8Array): readonly Line[] {
   for (let start = 0; start < buffer.length; ) {
     const at = buffer.indexOf(10, start);
     if (at < 0) break;
-    const text = buffer.subarray(start, at).toString("utf8");
-    const json = parseObject(text);
-    lines.push({ number: lines.length + 1, end: at + 1, text, ...onlyDefined({ json }) });
+    const json = parseObject(buffer.toString("utf8", start, at));
+    const place = { number: lines.length + 1, end: at + 1 };
+    lines.push(json === undefined ? place : { ...place, json });
     start = at + 1;
   }
   return lines;
