@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../errors/index.js";
+import { BeadbenchError, ownValue } from "../errors/index.js";
 import { rounds } from "../numeric/index.js";
 import type { EntryBody } from "../study/journal/index.js";
 import { appendEntries, correctionOf, dayOfLogging, type Study } from "../study/record/index.js";
@@ -45,10 +45,11 @@ function bodiesOf(
     value: rounds(value, DIGITS),
     unit,
   }));
-  const fresh = now.filter(({ column }) => before[column] === undefined);
-  const changed = now.filter(
-    ({ column, value }) => before[column] !== undefined && before[column].value !== value,
-  );
+  const fresh = now.filter(({ column }) => ownValue(before, column) === undefined);
+  const changed = now.filter(({ column, value }) => {
+    const stood = ownValue(before, column);
+    return stood !== undefined && stood.value !== value;
+  });
   const seconds = `${note}, ${rounds(from ?? 0, DIGITS)} to ${rounds(to ?? 0, DIGITS)} s`;
   const values = (columns: typeof now): Record<string, number> =>
     Object.fromEntries(columns.map(({ column, value }) => [column, value]));

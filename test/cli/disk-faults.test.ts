@@ -53,7 +53,7 @@ test.each([
   ],
 ] as const)("logging to %s says so, and the journal stays as it was", async (_, parts, told) => {
   const folder = mkdtempSync(join(tmpdir(), "beadbench-disk-"));
-  createDemoStudy(join(folder, "s"), (day) => day === "never");
+  createDemoStudy(join(folder, "s"), () => false);
   const shell = commandLine(folder);
   await shell.run("log", "s", "--note", "before");
   const journal = join(folder, "s", "journal.jsonl");

@@ -1,4 +1,4 @@
-import { type Finding, grouped } from "../../errors/index.js";
+import { type Finding, grouped, ownValue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import {
   type CorrectedBody,
@@ -126,8 +126,8 @@ function correctionsApart(record: Record): readonly Finding[] {
 }
 
 function correctedText({ values, readings, units }: CorrectedBody, column: string): string {
-  const value = readings?.[column] ?? values?.[column];
-  const unit = units?.[column];
+  const value = ownValue(readings, column) ?? ownValue(values, column);
+  const unit = ownValue(units, column);
   const text = value === null ? "nothing" : value === undefined ? "the same number" : knownText(value);
   return unit === undefined || unit === "1" ? text : `${text} ${unit}`;
 }

@@ -1,4 +1,4 @@
-import { onlyDefined } from "../../errors/index.js";
+import { onlyDefined, ownValue } from "../../errors/index.js";
 import { findColumn, type StudyDefinition } from "../definition/index.js";
 import type { Entry, EntryBody } from "../journal/index.js";
 import type { Study } from "../record/index.js";
@@ -84,7 +84,7 @@ function blockNumbers({ definition, entries }: Study): BlockNumbers {
       const names = new Set(
         entries.flatMap((entry) =>
           "values" in entry && entry.values !== undefined && Object.hasOwn(entry.values, block)
-            ? [String(entry.values[block])]
+            ? [String(ownValue(entry.values, block))]
             : [],
         ),
       );

@@ -1,5 +1,5 @@
 import type { Finding } from "../../errors/index.js";
-import { requireNumber } from "../../errors/index.js";
+import { ownValue, requireNumber } from "../../errors/index.js";
 import { percent, significant } from "../../numeric/index.js";
 import type { Coupon, DefinedStudy } from "../../study/record/index.js";
 import { convert, type Quantity, sameDimension } from "../../units/index.js";
@@ -52,7 +52,7 @@ export function setAgainstRan(
   requireNumber("logger", logger, { min: 0 });
   return definition.factors.flatMap((factor): readonly SetAgainstRan[] => {
     const setting = factor.name as TracedSetting;
-    const set = coupon.settings[factor.name];
+    const set = ownValue(coupon.settings, factor.name);
     const found = Object.hasOwn(tracedSettings, setting) ? ran[setting] : undefined;
     if (
       found === undefined ||
