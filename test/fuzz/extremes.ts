@@ -28,7 +28,8 @@ const feed = { name: "wire_feed_speed", unit: "mm/min", low: 400, high: 1400, st
 const standoff = { name: "standoff", unit: "mm", low: 2, high: 5, step: 0.5 };
 const width = { name: "bead_width", unit: "mm", spec: { lower: 5, upper: 8 } };
 const sound = { name: "sound_bead", kind: "passFail" };
-const many = <T>(count: number, make: (i: number) => T): T[] => Array.from({ length: count }, (_, i) => make(i));
+const many = <T>(count: number, make: (i: number) => T): T[] =>
+  Array.from({ length: count }, (_, i) => make(i));
 const plain = { factors: [current, travel, feed, standoff], responses: [width, sound] };
 
 const extremes: readonly Extreme[] = [
@@ -37,7 +38,10 @@ const extremes: readonly Extreme[] = [
   {
     name: "10 factors",
     definition: {
-      factors: [...plain.factors, ...many(6, (i) => ({ name: `factor_${i}`, unit: "mm", low: 1, high: 9, step: 0.1 }))],
+      factors: [
+        ...plain.factors,
+        ...many(6, (i) => ({ name: `factor_${i}`, unit: "mm", low: 1, high: 9, step: 0.1 })),
+      ],
       responses: [width, sound],
     },
     coupons: 60,
@@ -54,7 +58,11 @@ const extremes: readonly Extreme[] = [
     name: "50 responses",
     definition: {
       ...plain,
-      responses: many(50, (i) => (i % 5 === 4 ? { name: `check_${i}`, kind: "passFail" } : { name: `size_${i}`, unit: "mm", spec: { lower: 1, upper: 9 } })),
+      responses: many(50, (i) =>
+        i % 5 === 4
+          ? { name: `check_${i}`, kind: "passFail" }
+          : { name: `size_${i}`, unit: "mm", spec: { lower: 1, upper: 9 } },
+      ),
     },
     coupons: 40,
   },
@@ -99,14 +107,22 @@ const extremes: readonly Extreme[] = [
   },
 ];
 
-type NamedFactor = { readonly name: string; readonly unit?: string; readonly low?: number; readonly high?: number; readonly levels?: readonly string[] };
+type NamedFactor = {
+  readonly name: string;
+  readonly unit?: string;
+  readonly low?: number;
+  readonly high?: number;
+  readonly levels?: readonly string[];
+};
 type NamedResponse = { readonly name: string; readonly unit?: string; readonly kind?: string };
 
 /** Results that any rig might give: spread over the ranges, with every response filled in. */
 function csvOf({ definition, coupons }: Extreme): string {
   const factors = definition.factors as readonly NamedFactor[];
   const responses = definition.responses as readonly NamedResponse[];
-  const head = [...factors, ...responses].map(({ name, unit }) => (unit === undefined ? name : `${name} [${unit}]`));
+  const head = [...factors, ...responses].map(({ name, unit }) =>
+    unit === undefined ? name : `${name} [${unit}]`,
+  );
   const rows = many(coupons, (i) => {
     const share = (j: number): number => ((i + 1) * (0.618 + 0.1303 * j)) % 1;
     const settings = factors.map(({ low = 0, high = 1, levels }, j) =>
@@ -115,7 +131,11 @@ function csvOf({ definition, coupons }: Extreme): string {
         : levels[Math.floor(share(j) * levels.length)],
     );
     const results = responses.map(({ kind }, j) =>
-      kind === "passFail" ? (share(j + 3) > 0.3 ? "yes" : "no") : (4 + 3 * share(0) - share(1) + 0.2 * share(j + 9)).toFixed(2),
+      kind === "passFail"
+        ? share(j + 3) > 0.3
+          ? "yes"
+          : "no"
+        : (4 + 3 * share(0) - share(1) + 0.2 * share(j + 9)).toFixed(2),
     );
     return [`K${i}`, ...settings, ...results].join(",");
   });
@@ -158,11 +178,16 @@ for (const extreme of extremes) {
   const run = async (...args: readonly string[]): Promise<void> => {
     const ran = await timedCommand(args, { folder, patience: 3 * MOST_SECONDS });
     const bad =
-      (ran.status !== 0 && ran.status !== 1) || ran.seconds > MOST_SECONDS || (ran.megabytes ?? 0) > MOST_MEGABYTES;
+      (ran.status !== 0 && ran.status !== 1) ||
+      ran.seconds > MOST_SECONDS ||
+      (ran.megabytes ?? 0) > MOST_MEGABYTES;
     if (bad) broken++;
-    const told = ran.status === 0 ? `${Math.round(ran.out.length / 1024)} kB out` : ran.notes.trim().split("\n").at(-1);
+    const told =
+      ran.status === 0 ? `${Math.round(ran.out.length / 1024)} kB out` : ran.notes.trim().split("\n").at(-1);
     const figures = `${ran.seconds.toFixed(1).padStart(6)} s ${(ran.megabytes ?? Number.NaN).toFixed(0).padStart(5)} MB`;
-    console.log(`${bad ? "!!" : "  "} ${String(ran.status ?? "ended").padStart(5)} ${figures}  ${extreme.name}: ${args.join(" ")}  ${told?.slice(0, 130)}`);
+    console.log(
+      `${bad ? "!!" : "  "} ${String(ran.status ?? "ended").padStart(5)} ${figures}  ${extreme.name}: ${args.join(" ")}  ${told?.slice(0, 130)}`,
+    );
   };
   if (!`${extreme.name}`.includes(word)) continue;
   await run("new", "s", "--from", "d.json");
