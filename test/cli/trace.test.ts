@@ -64,6 +64,7 @@ describe("trace", () => {
     expect(out).toContain(
       "C2 ran otherwise than set: current 158 A where 140 A was set (12.9 %), 10 allowed",
     );
+    expect(out).toContain('beadbench log traced C2 --correct current="158 A" --why "traced"');
     expect(out).toContain("Nothing was written");
     expect(readFileSync(join(shell.folder, "traced", "journal.jsonl"), "utf8")).toBe(before);
   });
@@ -98,6 +99,9 @@ describe("trace", () => {
     const { out: looked } = await shell.run("trace", "traced", "two.csv");
     expect(looked.replace(/\s+/g, " ")).toMatch(/two\.csv has 2 runs of arc for 3 coupons|run +from s/);
     expect((await shell.run("trace", "traced", "two.csv", "--log")).status).toBe(1);
+    expect((await shell.run("trace", "traced", "day.csv", "--coupons", "C1,C2,C2")).notes).toContain(
+      "C2 is named twice",
+    );
     expect((await shell.run("trace", "traced", "day.csv", "--coupons", "C1,C2,C9")).notes).toContain(
       'no coupon "C9"',
     );

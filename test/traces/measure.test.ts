@@ -112,8 +112,11 @@ describe("measureTrace", () => {
       { coupon: "A", from: 0.5, to: 5 },
       { coupon: "far", from: 50, to: 60 },
     ];
-    const { stretches } = await measured(rows, { marks });
+    const { stretches, findings } = await measured(rows, { marks });
     expect(stretches.map(({ mark }) => mark!.coupon)).toEqual(["A", "B"]);
+    expect(findings.map(({ message }) => message.replace(/^.*: /, ""))).toEqual([
+      "no arc between the marks of far, 50.0000 to 60.0000 s; the trace runs from 0 to 19.9990 s",
+    ]);
     expectDigits(stretches[0]!.current.mean, 100, 4);
     expectDigits(stretches[1]!.current.mean, 110, 4);
     expectDigits(stretches[1]!.arcTime, 5, 3);

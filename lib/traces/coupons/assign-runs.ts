@@ -13,11 +13,20 @@ export interface CouponTrace {
  * of arc each.
  *
  * @param coupons - ids in run order; not used where the trace was measured by marks
- * @throws {BeadbenchError} `refused` where there are more or fewer runs of arc than coupons: which is whose would be a guess
+ * @throws {BeadbenchError} `refused` where there are more or fewer runs of arc than coupons (which is whose would be a guess), or one is
+ *   named twice
  */
 export function assignRuns(trace: TraceMeasure, coupons: readonly string[]): readonly CouponTrace[] {
   const { stretches, thresholds, file } = trace;
-  if (stretches.some(({ mark }) => mark !== undefined))
+  const marked = stretches.flatMap(({ mark }) => mark?.coupon ?? []);
+  const ids = marked.length > 0 ? marked : coupons;
+  const twice = ids.find((id, i) => ids.indexOf(id) < i);
+  if (twice !== undefined)
+    throw new BeadbenchError(
+      "refused",
+      `${twice} is named twice: a coupon has one stretch of a trace; where its arc was lost, one mark over both parts tells it whole`,
+    );
+  if (marked.length > 0)
     return stretches.flatMap((stretch) =>
       stretch.mark === undefined ? [] : [{ coupon: stretch.mark.coupon, stretch }],
     );

@@ -81,7 +81,7 @@ export function ranOtherwise(coupon: string, rows: readonly SetAgainstRan[]): Fi
     code: "ran-at-another-setting",
     severity: "warning",
     message: `${coupon} ran otherwise than set: ${parts.join("; ")}`,
-    advice: `look whether the rig, the logger's scale or the entry is wrong; where the rig was, correct the setting: beadbench log ${coupon} --correct ${wrong[0]!.setting}="${significant(wrong[0]!.ran)} ${wrong[0]!.unit}" --why "traced"`,
+    advice: `look whether the rig, the logger's scale or the entry is wrong; where the rig was, correct the setting: beadbench log <study> ${coupon} --correct ${wrong[0]!.setting}="${significant(wrong[0]!.ran)} ${wrong[0]!.unit}" --why "traced"`,
     about: [coupon, ...wrong.map(({ setting }) => setting)],
   };
 }

@@ -106,9 +106,35 @@ export function measureTrace(
       ...rows.findings,
       ...clipping.current.finding(trace.file, "current", "A"),
       ...clipping.voltage.finding(trace.file, "voltage", "V"),
+      ...emptyMarks(trace.file, marks ?? [], { stretches, span: [rows.first!, rows.last] }),
       ...signalFindings({ trace, process, holder, book, stretches, thresholds, step: rows.step }),
     ],
   };
+}
+
+/** Marks in which no current flowed, or which the trace does not reach. */
+function emptyMarks(
+  file: string,
+  marks: readonly TimeMark[],
+  {
+    stretches,
+    span,
+  }: { readonly stretches: readonly MeasuredStretch[]; readonly span: readonly [number, number] },
+): readonly Finding[] {
+  return marks.flatMap(({ coupon, from, to }): readonly Finding[] => {
+    if (stretches.some(({ mark, arcTime }) => mark?.coupon === coupon && mark.from === from && arcTime > 0))
+      return [];
+    const [first, last] = span.map((time) => significant(time, 6));
+    return [
+      {
+        code: "trace-mark-empty",
+        severity: "warning",
+        message: `${file}: no arc between the marks of ${coupon}, ${significant(from, 6)} to ${significant(to, 6)} s; the trace runs from ${first} to ${last} s`,
+        advice: "look whether the marks are on the logger's own clock, and in seconds",
+        about: [coupon],
+      },
+    ];
+  });
 }
 
 function forEachBatch(trace: TraceFile, take: (batch: Parameters<CleanRows["clean"]>[0]) => void): TraceEnd {
