@@ -41,8 +41,13 @@ export const commands: readonly CommandEntry[] = [
   ),
   entry(
     "import [study] <file>",
-    "read measured coupons from a CSV file (- for standard input), all rows or none",
+    "read measured coupons from a CSV file (- for standard input), or a foreign table by a column map; all rows or none",
     () => import("./commands/import.js"),
+  ),
+  entry(
+    "columns [study] <file>",
+    "draft a column map of a foreign table, XLSX or CSV: which of its columns is which here; for `import --columns`",
+    () => import("./commands/columns.js"),
   ),
   entry(
     "log [study] [coupon] [values...]",

@@ -1,7 +1,8 @@
 export { textCell } from "./csv-guard.js";
-export type { DecimalMark } from "./csv-number.js";
+export { splitHeader } from "./csv-header.js";
+export { type DecimalMark, parseNumber } from "./csv-number.js";
 export type { WhyImpossible } from "./csv-row.js";
-export type { Separator } from "./csv-text.js";
+export { readCsvText, type Separator } from "./csv-text.js";
 export { decodeText } from "./decode-text.js";
 export { type DraftDefinition, type DraftOptions, draftDefinitionFromCsv } from "./draft-definition.js";
 export { type ExportOptions, exportCsv } from "./export-csv.js";

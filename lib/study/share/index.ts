@@ -1,3 +1,18 @@
+export {
+  type Cell,
+  COLUMNS_SCHEMA,
+  type ColumnMap,
+  columnMapJsonSchema,
+  draftColumnMap,
+  type MappedColumn,
+  type MappedTable,
+  mapTable,
+  parseColumnMap,
+  type Range,
+  readSheet,
+  type Sheet,
+  type SheetWanted,
+} from "../foreign/index.js";
 export type { RenamedThing } from "../journal/index.js";
 export { type MergeOptions, mergeStudy, type StudyMerge } from "./merge-study.js";
 export { openSharedStudy, parseSharedStudy } from "./open-share.js";
