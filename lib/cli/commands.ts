@@ -50,6 +50,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/columns.js"),
   ),
   entry(
+    "profiles [study] <points>",
+    "points of beads' cross-sections to width, height, area and toe angles of coupons; of walls to height and rise by layer",
+    () => import("./commands/profiles.js"),
+  ),
+  entry(
     "log [study] [coupon] [values...]",
     "log a coupon's settings and results, a correction, a void, a change of equipment, or a note",
     () => import("./commands/log.js"),

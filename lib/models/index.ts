@@ -219,13 +219,18 @@ export {
 export {
   fitSection,
   type OutlineParameters,
+  type ProfiledLayer,
   type SectionCandidate,
   type SectionFit,
   type SectionMeasure,
   type SectionOptions,
   type SectionPoint,
+  type SectionReadings,
   type SectionShape,
+  sectionReadings,
   sectionShapes,
+  type WallPoint,
+  wallProfile,
 } from "./section/index.js";
 export {
   absurdity,

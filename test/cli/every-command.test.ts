@@ -27,6 +27,12 @@ const files: Readonly<Record<string, string>> = {
   "layers.csv": csv("layer,standoff [mm],rise [mm]", 30, (i) => [i + 1, 3 + 0.1 * Math.sin(3 * i), 1.6]),
   "walls.csv": csv("layer,standoff [mm],rise [mm]", 20, (i) => [i + 1, 3 + 0.05 * Math.sin(3 * i), 1.6]),
   "points.csv": csv("x [mm],y [mm]", 21, (i) => [(i - 10) * 0.3, Math.max(0, 2 - ((i - 10) * 0.3) ** 2 / 3)]),
+  "profiles.csv": csv("coupon,x [mm],z [mm]", 31, (i) => [
+    "C001",
+    (i - 15) * 0.4,
+    Math.max(0, 2 - ((i - 15) * 0.4) ** 2 / 4.5),
+  ]),
+  "strange.csv": csv("coupon,x [mm],z [mm]", 3, (i) => ["Q1", i, 1]),
   "stickout.csv": csv("current [A],wire_feed_speed [mm/s],stickout [mm]", 12, (i) => {
     const [current, extension] = [120 + 10 * i, 10 + (i % 4)];
     return [current, 0.3 * current + 5e-5 * extension * current ** 2 + 0.1 * Math.sin(7 * i), extension];
@@ -86,6 +92,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   evaluate: ["rings", "more.csv"],
   import: ["rings", "more.csv"],
   columns: ["rings", "more.csv"],
+  profiles: ["rings", "profiles.csv", "--dry"],
   log: ["rings", "--note", "first day"],
   bench: ["rings", "--port", "0"],
   incident: ["rings", "wire stuck"],
@@ -160,6 +167,10 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     /furlongs\.csv:1, "travel_speed \[furlong\/min\]": unknown unit "furlong\/min"; .*mm\/min/,
   ],
   import: [["rings", "typed.csv"], /typed\.csv:2, "current \[A\]": does not begin with a number.*got "high"/],
+  profiles: [
+    ["rings", "strange.csv"],
+    /strange\.csv:2, "coupon": no coupon of the study is called so; log it first, got "Q1"/,
+  ],
   columns: [["rings", "preset.json"], /preset\.json has no row of headings with rows below it/],
   sheet: [["rings"], /no coupon is planned: `beadbench next rings` proposes some/],
   status: [["nowhere"], /there is no study in .*nowhere.*`beadbench new`/],

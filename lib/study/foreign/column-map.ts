@@ -12,45 +12,64 @@ const unit = z.string().refine(isUnit, { message: `is no unit known here; ${unit
 const name = z.string().refine(isName, { message: NAME_RULE });
 const shape = z.strictObject({
   schema: z.literal(COLUMNS_SCHEMA),
-  /** Sheet of a workbook; may be left out where only one is visible. */
   sheet: z.string().optional(),
   headerRow: row,
-  /** Rows below the heading that are no coupons, such as one of units. */
   skipRows: z.array(row).optional(),
-  /** Last row read, where sums or remarks stand below. */
   lastRow: row.optional(),
-  /** Decimal mark of numbers that stand as text. */
   decimal: z.enum([".", ","]).optional(),
-  /** Order of dates that stand as text. */
   dates: z.enum(["year-month-day", "day-month-year", "month-day-year"]).optional(),
   columns: z
     .array(
       z.strictObject({
-        /** The heading as it stands. */
         from: z.string(),
-        /** Letters of the column, where several have this heading. */
         column: z
           .string()
           .regex(/^[A-Z]{1,3}$/, { message: "must be the letters of a column, such as C" })
           .optional(),
-        /** Name here; null leaves the column out. */
         to: name.nullable(),
-        /** Unit of the column's numbers. */
         unit: unit.optional(),
-        /** What words stand for, such as ok for yes. */
         values: z.record(z.string(), z.string()).optional(),
-        /** Whether merged cells give their value to each of their rows. */
         fill: z.boolean().optional(),
       }),
     )
     .min(1),
-  /** Columns that the table does not have, with one value for all rows, such as "11.5 V". */
   constant: z.record(z.string(), z.string()).optional(),
 });
 
-/** Which columns of a foreign table are which here, kept as a file the user owns. */
-export type ColumnMap = z.infer<typeof shape>;
-export type MappedColumn = ColumnMap["columns"][number];
+/** Which column of a foreign table is which here. */
+export interface MappedColumn {
+  /** The heading as it stands. */
+  readonly from: string;
+  /** Letters of the column, where several have this heading. */
+  readonly column?: string | undefined;
+  /** Name here; null leaves the column out. */
+  readonly to: string | null;
+  /** Unit of the column's numbers. */
+  readonly unit?: string | undefined;
+  /** What words stand for, such as ok for yes. */
+  readonly values?: Readonly<Record<string, string>> | undefined;
+  /** Whether merged cells give their value to each of their rows. */
+  readonly fill?: boolean | undefined;
+}
+
+/** How a foreign table reads, kept as a file the user owns; rows count from 1. */
+export interface ColumnMap {
+  readonly schema: typeof COLUMNS_SCHEMA;
+  /** Sheet of a workbook; may be left out where only one is visible. */
+  readonly sheet?: string | undefined;
+  readonly headerRow: number;
+  /** Rows below the heading that are no coupons, such as one of units. */
+  readonly skipRows?: readonly number[] | undefined;
+  /** Last row read, where sums or remarks stand below. */
+  readonly lastRow?: number | undefined;
+  /** Decimal mark of numbers that stand as text. */
+  readonly decimal?: "." | "," | undefined;
+  /** Order of dates that stand as text. */
+  readonly dates?: "year-month-day" | "day-month-year" | "month-day-year" | undefined;
+  readonly columns: readonly MappedColumn[];
+  /** Columns that the table does not have, with one value for all rows, such as "11.5 V". */
+  readonly constant?: Readonly<Record<string, string>> | undefined;
+}
 
 /** JSON Schema (draft 2020-12) of a column map; the package holds it as `schemas/columns-1.json`. */
 export const columnMapJsonSchema = (): object => z.toJSONSchema(shape);

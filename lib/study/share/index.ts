@@ -2,7 +2,6 @@ export {
   type Cell,
   COLUMNS_SCHEMA,
   type ColumnMap,
-  columnMapJsonSchema,
   draftColumnMap,
   type MappedColumn,
   type MappedTable,

@@ -2,10 +2,10 @@ import { readFileSync } from "node:fs";
 import { deflateRawSync } from "node:zlib";
 import Ajv2020 from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
+import { columnMapJsonSchema } from "../../../lib/study/foreign/index.js";
 import { importCsv, type Study } from "../../../lib/study/index.js";
 import {
   type ColumnMap,
-  columnMapJsonSchema,
   draftColumnMap,
   mapTable,
   parseColumnMap,
