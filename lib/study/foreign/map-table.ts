@@ -133,7 +133,8 @@ function fillMerged(
     }
     const value = rows.get(top)?.get(left);
     // Rows that hold nothing else are no coupons.
-    if (value !== undefined) for (let row = top + 1; row <= bottom; row++) rows.get(row)?.set(left, value);
+    if (value === undefined) continue;
+    for (const [row, cells] of rows) if (row > top && row <= bottom) cells.set(left, value);
   }
   return { rows, issues };
 }

@@ -10,8 +10,11 @@ export interface Workbook {
   sheet(name: string): Sheet;
 }
 
-/** Cells a sheet may have, filled ones. */
-const MOST_CELLS = 2_000_000;
+/** Cells a sheet may have, filled ones, and merged ranges. */
+const MOST_CELLS = 500_000;
+const MOST_MERGED = 10_000;
+/** Rows every spreadsheet program has. */
+const MOST_ROWS = 1_048_576;
 
 /** Whether a file begins as every XLSX file does. */
 export const isWorkbook = (bytes: Uint8Array): boolean =>
@@ -137,6 +140,7 @@ function readSheet(source: SheetSource): Sheet {
     open(element, attributes) {
       if (element === "row") {
         row = Number(attributes.r ?? row + 1);
+        if (!(row >= 1 && row <= MOST_ROWS)) throw tooLarge(place, `a row ${attributes.r}`);
         column = -1;
       } else if (element === "c") {
         [at, value, formula] = [attributes, "", false];
@@ -153,17 +157,17 @@ function readSheet(source: SheetSource): Sheet {
       if (element !== "c" || (value === "" && !formula)) return;
       const cell = cellOf(source, { at, value, formula });
       if (cell.text.trim() === "" && cell.kind === "text") return;
-      if (++cells > MOST_CELLS)
-        throw new BeadbenchError(
-          "bad-file",
-          `${place} has more than ${MOST_CELLS} cells; save what is needed as CSV (UTF-8)`,
-        );
+      if (++cells > MOST_CELLS) throw tooLarge(place, `more than ${MOST_CELLS} cells`);
       const line = rows.get(row) ?? new Map<number, Cell>();
       rows.set(row, line.set(column, cell));
     },
   });
+  if (merged.length > MOST_MERGED) throw tooLarge(place, `${merged.length} merged ranges`);
   return { place, rows, merged, lettered: true };
 }
+
+const tooLarge = (place: string, what: string): BeadbenchError =>
+  new BeadbenchError("bad-file", `${place} has ${what}; save what is needed as CSV (UTF-8)`);
 
 function cellOf(
   { strings, dates, from1904 }: SheetSource,

@@ -1,3 +1,4 @@
+import { existsSync } from "node:fs";
 import { BeadbenchError, errorFromIssues, type Issue, parseJson } from "../../errors/index.js";
 import { parseStudyDefinition } from "../definition/index.js";
 import {
@@ -65,6 +66,8 @@ function entryIssues(entry: unknown, i: number, file: string): readonly Issue[] 
  * @throws {BeadbenchError} `exists` when the folder holds a study already
  */
 export function openSharedStudy(folder: string, { definition, entries }: SharedStudy): Study {
+  if (existsSync(journalPath(folder)))
+    throw new BeadbenchError("exists", `${folder} holds a journal already; name a new folder`);
   createStudy(folder, definition);
   let last: Entry | undefined;
   const sealed = entries.map(({ time, ...body }) => {

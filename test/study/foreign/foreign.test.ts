@@ -180,31 +180,56 @@ describe("a workbook of another program", () => {
   });
 });
 
-/** A ZIP file of one deflated part, with whatever size it claims. */
-function zipOf(name: string, content: Buffer, claimed: number): Buffer {
-  const packed = deflateRawSync(content);
-  const local = Buffer.alloc(30);
-  local.writeUInt32LE(0x04034b50, 0);
-  local.writeUInt16LE(name.length, 26);
-  const central = Buffer.alloc(46);
-  central.writeUInt32LE(0x02014b50, 0);
-  central.writeUInt16LE(8, 10);
-  central.writeUInt32LE(packed.length, 20);
-  central.writeUInt32LE(claimed, 24);
-  central.writeUInt16LE(name.length, 28);
+/** A ZIP file of deflated parts, each with whatever size it claims. */
+function zipOf(parts: Readonly<Record<string, string | Buffer>>, claimed: number): Buffer {
+  const bodies: Buffer[] = [];
+  const directory: Buffer[] = [];
+  let offset = 0;
+  for (const [name, content] of Object.entries(parts)) {
+    const packed = deflateRawSync(content);
+    const local = Buffer.alloc(30);
+    local.writeUInt32LE(0x04034b50, 0);
+    local.writeUInt16LE(name.length, 26);
+    const central = Buffer.alloc(46);
+    central.writeUInt32LE(0x02014b50, 0);
+    central.writeUInt16LE(8, 10);
+    central.writeUInt32LE(packed.length, 20);
+    central.writeUInt32LE(claimed, 24);
+    central.writeUInt16LE(name.length, 28);
+    central.writeUInt32LE(offset, 42);
+    bodies.push(local, Buffer.from(name), packed);
+    directory.push(central, Buffer.from(name));
+    offset += 30 + name.length + packed.length;
+  }
   const end = Buffer.alloc(22);
   end.writeUInt32LE(0x06054b50, 0);
-  end.writeUInt16LE(1, 10);
-  end.writeUInt32LE(30 + name.length + packed.length, 16);
-  return Buffer.concat([local, Buffer.from(name), packed, central, Buffer.from(name), end]);
+  end.writeUInt16LE(Object.keys(parts).length, 10);
+  end.writeUInt32LE(offset, 16);
+  return Buffer.concat([...bodies, ...directory, end]);
 }
 
 describe("a hostile file", () => {
   test("that unpacks to gigabytes is refused, whatever size it claims", () => {
-    const bomb = zipOf("xl/_rels/workbook.xml.rels", Buffer.alloc(101_000_000, 32), 10);
+    const bomb = zipOf({ "xl/_rels/workbook.xml.rels": Buffer.alloc(101_000_000, 32) }, 10);
     expect(bomb.length).toBeLessThan(200_000);
     expect(faultsOf(() => readSheet(bomb, "bomb.xlsx"))[0]).toMatch(
       /unpacks to more than 100 MB, which is refused/,
+    );
+  });
+
+  test("with a row beyond every spreadsheet is refused, and takes no memory for those between", () => {
+    const sheet =
+      '<worksheet><sheetData><row r="4000000000"><c t="str"><v>x</v></c></row></sheetData></worksheet>';
+    const book = zipOf(
+      {
+        "xl/workbook.xml": '<workbook><sheets><sheet name="a" r:id="r1"/></sheets></workbook>',
+        "xl/_rels/workbook.xml.rels": '<Relationships><Relationship Id="r1" Target="s.xml"/></Relationships>',
+        "xl/s.xml": sheet,
+      },
+      10,
+    );
+    expect(faultsOf(() => readSheet(book, "far.xlsx"))[0]).toMatch(
+      /sheet "a" has a row 4000000000; save what is needed/,
     );
   });
 

@@ -1,3 +1,5 @@
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { fitStudy } from "../../../lib/models/index.js";
 import {
@@ -145,6 +147,15 @@ describe("a study shared and opened", () => {
     expect(shopOf(study).coupons.map(({ blocks }) => blocks.day)).toEqual(
       Array.from({ length: 12 }, (_, i) => String(i + 1).padStart(2, "0")),
     );
+  });
+
+  test("never takes the place of a journal that lies in the folder", () => {
+    const folder = newFolder();
+    writeFileSync(join(folder, "journal.jsonl"), "precious");
+    expect(faultsOf(() => openSharedStudy(folder, shareStudy(newStudy())))[0]).toMatch(
+      /holds a journal already/,
+    );
+    expect(readFileSync(join(folder, "journal.jsonl"), "utf8")).toBe("precious");
   });
 
   test("can be shared after a merge", () => {
