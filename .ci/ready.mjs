@@ -1,7 +1,7 @@
 /**
  * Makes a fresh clone ready: installs the locked packages when they are missing or older than the lock
  * file, links the package into its own `node_modules`, then compiles `lib/` to `dist/` when a source is newer than the last build. Runs before
- * `npm start` and `npm test`; needs nothing but Node and npm.
+ * `npm start`, `npm test` and the notebook scripts; needs nothing but Node and npm.
  */
 import { spawnSync } from "node:child_process";
 import { existsSync, readdirSync, rmSync, statSync, symlinkSync, writeFileSync } from "node:fs";
