@@ -15,7 +15,7 @@ async function parquet(select: string, options = ""): Promise<string> {
   return path;
 }
 
-const ROWS = 40_000;
+const ROWS = 12_000;
 const from = `from range(${ROWS}) r(n)`;
 const select = `select n / 10000.0::double as "time [s]", 150 + (n % 977) / 7.0::double as "current [A]", 12 + sin(n)::double as "voltage [V]" ${from}`;
 const expected = (n: number): readonly [number, number, number] => [
@@ -42,12 +42,12 @@ describe("openTrace of a Parquet file", () => {
   test.each(["uncompressed", "snappy", "gzip", "zstd", "lz4_raw", "brotli"])(
     "reads one packed by %s",
     async (codec) => {
-      await holds(await parquet(select, `, compression ${codec}, row_group_size 8192`));
+      await holds(await parquet(select, `, compression ${codec}, row_group_size 4096`));
     },
   );
 
   test("reads pages of the second version and their encodings", async () => {
-    await holds(await parquet(select, ", parquet_version v2, row_group_size 10000"));
+    await holds(await parquet(select, ", parquet_version v2, row_group_size 5000"));
   });
 
   test("reads floats, whole numbers, decimals, time stamps, and what was not measured", async () => {
@@ -65,12 +65,12 @@ describe("openTrace of a Parquet file", () => {
   });
 
   test("of a damaged file keeps the rows before the damage and names the first that is lost", async () => {
-    const path = await parquet(select, ", compression zstd, row_group_size 8192");
+    const path = await parquet(select, ", compression zstd, row_group_size 4096");
     const bytes = readFileSync(path);
     bytes.fill(0xff, Math.floor(bytes.length * 0.6), Math.floor(bytes.length * 0.62));
     const { rows, end } = await readAll(traceFile(bytes, "trace.parquet"));
     expect(end.partial).toBe(true);
-    expect(end.rows % 8192).toBe(0);
+    expect(end.rows % 4096).toBe(0);
     expect(end.rows).toBeGreaterThan(ROWS / 3);
     expect(rows.time).toHaveLength(end.rows);
     expect(rows.time!.every((time, n) => Math.abs(time - n / 10_000) < 1e-12)).toBe(true);
