@@ -55,6 +55,11 @@ export const commands: readonly CommandEntry[] = [
     () => import("./commands/profiles.js"),
   ),
   entry(
+    "photo [study] <marks>",
+    "points picked on pictures with a scale to width, height and area of coupons (CSV: coupon, mark, x [px], y [px])",
+    () => import("./commands/photo.js"),
+  ),
+  entry(
     "log [study] [coupon] [values...]",
     "log a coupon's settings and results, a correction, a void, a change of equipment, or a note",
     () => import("./commands/log.js"),

@@ -32,6 +32,12 @@ const files: Readonly<Record<string, string>> = {
     (i - 15) * 0.4,
     Math.max(0, 2 - ((i - 15) * 0.4) ** 2 / 4.5),
   ]),
+  "marks.csv": csv("coupon,mark,x [px],y [px]", 6, (i) => [
+    "C001",
+    ["scale", "left", "right"][i >> 1]!,
+    (i % 2) * 1000,
+    [0, 200, 320][i >> 1]!,
+  ]),
   "strange.csv": csv("coupon,x [mm],z [mm]", 3, (i) => ["Q1", i, 1]),
   "stickout.csv": csv("current [A],wire_feed_speed [mm/s],stickout [mm]", 12, (i) => {
     const [current, extension] = [120 + 10 * i, 10 + (i % 4)];
@@ -92,6 +98,7 @@ const examples: Readonly<Record<string, readonly string[]>> = {
   evaluate: ["rings", "more.csv"],
   import: ["rings", "more.csv"],
   columns: ["rings", "more.csv"],
+  photo: ["rings", "marks.csv", "--length", "50 mm", "--dry"],
   profiles: ["rings", "profiles.csv", "--dry"],
   log: ["rings", "--note", "first day"],
   bench: ["rings", "--port", "0"],
@@ -171,6 +178,7 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     ["rings", "strange.csv"],
     /strange\.csv:2, "coupon": no coupon of the study is called so; log it first, got "Q1"/,
   ],
+  photo: [["rings", "marks.csv"], /coupon C001: mark two points scale and give --length/],
   columns: [["rings", "preset.json"], /preset\.json has no row of headings with rows below it/],
   sheet: [["rings"], /no coupon is planned: `beadbench next rings` proposes some/],
   status: [["nowhere"], /there is no study in .*nowhere.*`beadbench new`/],
