@@ -44,8 +44,9 @@ export function whyStrange(
   return undefined;
 }
 
-/** Wrong codes after which another one is made. */
+/** Wrong codes after which another one is made, and none is taken for a while: of 10^8 codes some 7000 are tried in a day. */
 const MOST_TRIES = 5;
+const SHUT_MS = 60_000;
 
 /** The door of a page that others on the network can reach: a code shown in the terminal lets one device in, once. */
 export interface Door {
@@ -59,11 +60,13 @@ export interface Door {
  * shown.
  *
  * @param show - tells a new code to whoever sits at the terminal
+ * @param clock - the door stays shut for a minute after five wrong codes, also to the right one
  */
-export function makeDoor(show: (code: string) => void): Door {
+export function makeDoor(show: (code: string) => void, clock: () => Date): Door {
   const keys = new Set<string>();
   let code = "";
   let tries = 0;
+  let shutUntil = Number.NEGATIVE_INFINITY;
   const renew = (): void => {
     code = String(randomInt(0, 100_000_000)).padStart(8, "0");
     tries = 0;
@@ -72,11 +75,17 @@ export function makeDoor(show: (code: string) => void): Door {
   renew();
   return {
     open(given) {
+      const now = clock().getTime();
+      // A clock set back does not shut the door for longer than the minute.
+      if (now < shutUntil && now >= shutUntil - SHUT_MS) return undefined;
       const plain = Buffer.from(given.replaceAll(/\D/g, ""));
       const right = plain.length === code.length && timingSafeEqual(plain, Buffer.from(code));
       tries++;
       if (!right) {
-        if (tries >= MOST_TRIES) renew();
+        if (tries >= MOST_TRIES) {
+          shutUntil = now + SHUT_MS;
+          renew();
+        }
         return undefined;
       }
       const key = randomBytes(32).toString("hex");

@@ -37,7 +37,7 @@ export async function serveBench({
   showCode,
 }: BenchOptions): Promise<RunningBench> {
   const { createAdaptorServer } = await import("@hono/node-server");
-  const door = isLoopback(host) ? undefined : makeDoor(showCode);
+  const door = isLoopback(host) ? undefined : makeDoor(showCode, clock);
   const { answers, stop } = await answersInThread(folder);
   const app = await makeApp({
     answers,

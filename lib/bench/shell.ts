@@ -22,7 +22,7 @@ ${head("Bench")}
 /** Asks a device from elsewhere on the network for the one-time code. */
 export function doorPage(wrong: boolean): string {
   const fault = wrong
-    ? '<p id="fault" class="fault" role="alert">That is not the code, or it was used. The terminal shows the one that holds now.</p>'
+    ? '<p id="fault" class="fault" role="alert">That is not the code, or it was used. The terminal shows the one that holds now; after five wrong ones none holds for a minute.</p>'
     : "";
   return `<!DOCTYPE html>
 <html lang="en">

@@ -1,6 +1,7 @@
 import { asTyped } from "../errors/index.js";
 import { paintAnswer } from "./colour.js";
 import type { CommandIo } from "./io.js";
+import { printable } from "./printable.js";
 
 /** The option every command has; the program adds it where a command does not word it itself. */
 export interface AnswerOptions {
@@ -30,6 +31,6 @@ export function answer({
 
 /** Prints a text for people, coloured where that is wanted. */
 export function tell(io: CommandIo, text: string): void {
-  const named = asTyped(text, io.study);
+  const named = printable(asTyped(text, io.study));
   io.out(io.colour === true ? paintAnswer(named) : named);
 }

@@ -3,6 +3,7 @@ import { asTyped, BeadbenchError, onlyDefined, ownValue } from "../errors/index.
 import { type CommandEntry, commands } from "./commands.js";
 import { type CommandIo, ExitStatus } from "./io.js";
 import { OutputOption } from "./output-option.js";
+import { printable } from "./printable.js";
 import { withStudy } from "./study-left-out.js";
 import { systemFault } from "./system-fault.js";
 
@@ -78,7 +79,7 @@ function requireOneOutput(command: Command): void {
  */
 export async function runCommandLine(args: readonly string[], io: CommandIo): Promise<number> {
   let study: string | undefined;
-  const note = (text: string): void => io.note(asTyped(text, study));
+  const note = (text: string): void => io.note(printable(asTyped(text, study)));
   try {
     const line = args.length === 0 ? ["status"] : args;
     const words = line.filter((arg) => !arg.startsWith("-"));
@@ -99,11 +100,11 @@ export async function runCommandLine(args: readonly string[], io: CommandIo): Pr
     }
     const fault = systemFault(error);
     if (fault !== undefined) {
-      io.note(`beadbench: ${fault}\n`);
+      note(`beadbench: ${fault}\n`);
       return exitCodes.userError;
     }
     const stack = error instanceof Error ? (error.stack ?? error.message) : String(error);
-    io.note(`beadbench: internal error, please report it with the command you ran\n${stack}\n`);
+    note(`beadbench: internal error, please report it with the command you ran\n${stack}\n`);
     return exitCodes.internalError;
   }
 }

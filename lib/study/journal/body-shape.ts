@@ -22,6 +22,8 @@ const text = where(
   (found) => /^[^\s\0](?:[^\0]*[^\s\0])?$/.test(found),
   "must not be empty, nor begin or end with a blank",
 );
+/** No way out of the folder: no path of any system. */
+const isPlainFile = (name: string): boolean => !/[/\\]/.test(name) && name !== "." && name !== "..";
 const word = where(anyText, isName, NAME_RULE);
 const unit = where(anyText, isUnit, `unknown unit; ${unitExamples()}`);
 const quantity = object({ value: number, unit });
@@ -101,7 +103,7 @@ const bodies = {
   note: object({ ...kind("note"), text, coupon }),
   attached: object({
     ...kind("attached"),
-    file: text,
+    file: where(text, isPlainFile, "must be the name of a file in the folder attachments, without a path"),
     sha256: where(anyText, ({ length }) => length === 64, "must have 64 hexadecimal digits"),
     coupon,
     note: remark,
