@@ -179,7 +179,7 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     /strange\.csv:2, "coupon": no coupon of the study is called so; log it first, got "Q1"/,
   ],
   photo: [["rings", "marks.csv"], /coupon C001: mark two points scale and give --length/],
-  columns: [["rings", "preset.json"], /preset\.json has no row of headings with rows below it/],
+  columns: [["rings", "preset.json"], /preset\.json:2: a quote is open or stands inside a cell/],
   sheet: [["rings"], /no coupon is planned: `beadbench next rings` proposes some/],
   status: [["nowhere"], /there is no study in .*nowhere.*`beadbench new`/],
   completion: [["tcsh"], /no completion for "tcsh": write one of bash, zsh, fish, powershell/],

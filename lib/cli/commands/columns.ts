@@ -4,7 +4,6 @@ import { type ColumnMap, draftColumnMap, readSheet } from "../../study/foreign/i
 import { type AnswerOptions, jsonText } from "../answer.js";
 import { readBytes, studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { OutputOption } from "../output-option.js";
 
 interface ColumnsCommandOptions extends AnswerOptions {
   readonly to: string;
@@ -13,7 +12,7 @@ interface ColumnsCommandOptions extends AnswerOptions {
 
 export function define(command: Command, io: CommandIo): void {
   command
-    .addOption(new OutputOption("--to <file>", "column map to write (default: standard output)").default("-"))
+    .option("--to <file>", "column map to write (default: standard output)", "-")
     .option("--sheet <name>", "sheet of a workbook that has several")
     .option("--json", "the same as --to -")
     .addHelpText(

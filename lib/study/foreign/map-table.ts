@@ -99,6 +99,11 @@ function placedColumns(sheet: Sheet, map: ColumnMap, issues: Issue[]): readonly 
     issues.push({ ...at, column: from, message });
     return [];
   });
+  if (placed.length === 0 && issues.length === 0)
+    issues.push({
+      ...at,
+      message: 'none of the columns is named in the map; give those to be read a name by "to"',
+    });
   for (const [i, { to, from }] of placed.entries())
     if (placed.findIndex((other) => other.to === to) < i)
       issues.push({
