@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 
 /** What is met in an XML text, in its order; names come without their prefix. */
 export interface XmlReader {
@@ -59,7 +59,7 @@ function attributesOf(text: string): Readonly<Record<string, string>> {
 
 function unescaped(text: string): string {
   return text.replace(/&(#?\w{1,8});/g, (whole, said: string) => {
-    if (!said.startsWith("#")) return Object.hasOwn(NAMED, said) ? NAMED[said]! : whole;
+    if (!said.startsWith("#")) return Object.hasOwn(NAMED, said) ? ownValue(NAMED, said)! : whole;
     const code = /^#x/i.test(said) ? Number.parseInt(said.slice(2), 16) : Number(said.slice(1));
     return code > 0 && code <= 0x10ffff ? String.fromCodePoint(code) : "";
   });
