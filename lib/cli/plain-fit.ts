@@ -26,7 +26,7 @@ export function plainResponses({ definition, coupons }: StudyData, fit: StudyFit
 }
 
 /** Error at settings not tried and scatter of a response, in its unit; relative ones hold at `at`. */
-function foretold(
+export function foretold(
   { response, foreseenBy, together, forms, candidates, chosen }: ResponseFit,
   at: number,
 ): Foretold {

@@ -41,17 +41,22 @@ const z = normalQuantile((1 + SETTLED) / 2);
 /** Share of normal errors that stay within `half`. */
 const within = (half: number, sd: number): number => 2 * normalCdf(half / sd) - 1;
 
+/** Whether nearly all beads aimed at the middle of a specification would lie within. */
+export const isSettled = ({ half }: Wanted, { error }: Foretold): boolean => within(half, error) >= SETTLED;
+
 /**
  * Whether beads can be aimed into a specification, in the user's units: how well one is foretold, how many of those aimed
  * at its middle would lie within, and whether more coupons could mend it or the scatter itself is too wide.
+ *
+ * @param by - what the verdict rests on, such as " by the coupons already run"
  */
-export function settlesText(wanted: Wanted, { error, scatter }: Foretold): string {
+export function settlesText(wanted: Wanted, { error, scatter }: Foretold, by = ""): string {
   const { response, unit, lower, upper, aim, half } = wanted;
   const share = within(half, error);
   const verdict = share >= SETTLED ? "settled" : share >= NEARLY ? "nearly settled" : "not settled";
   const ends = withUnit(`${significant(lower)} to ${significant(upper)}`, unit);
   const told = `A bead at a setting not tried is foretold to within ${withUnit(significant(z * error, 2), unit)} (95 in 100); of beads aimed at ${withUnit(significant(aim), unit)}, ${percent(share)} would lie within.`;
-  return `${response}, wanted ${ends}: ${verdict}. ${told}${mend(share, within(half, scatter))}`;
+  return `${response}, wanted ${ends}: ${verdict}${by}. ${told}${mend(share, within(half, scatter))}`;
 }
 
 function mend(share: number, byScatter: number): string {

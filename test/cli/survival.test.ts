@@ -92,6 +92,21 @@ describe("plan on the demo study, its 39 coupons known", () => {
     expect(plain.out).not.toMatch(/expected to give/);
   }, 60_000);
 
+  test("evaluate and fit tell alike what the coupons run have settled", async () => {
+    const told = async (...args: readonly string[]): Promise<readonly (readonly string[])[]> => {
+      const { out } = await shell.run(...args);
+      const text = out.replace(/\s+/g, " ");
+      return [
+        ...text.matchAll(/(\w+), wanted ([\d.]+ to [\d.]+ mm: settled)[^.]*(\. A bead .*? lie within)/g),
+      ].map(([, ...parts]) => parts);
+    };
+    const fitted = await told("fit", "rings");
+    expect(fitted.map(([name]) => name)).toEqual(["bead_width", "bead_height"]);
+    expect(await told("evaluate", "rings", "dead.csv")).toEqual(fitted);
+    const { out } = await shell.run("evaluate", "rings", "dead.csv", "--sd", "0.3");
+    expect(out.replace(/\s+/g, " ")).toMatch(/To hold bead_width at 5.40 to 6.60 mm, .* \(--sd\)/);
+  }, 60_000);
+
   test.each([
     [
       ["plan", "rings", "--coupons", "12", "--survival", "2"],

@@ -8,15 +8,23 @@ import {
   type PlanEvaluation,
   type Survival,
 } from "../../design/index.js";
-import { BeadbenchError, onlyDefined } from "../../errors/index.js";
-import { gaveDimensions, pureErrors, resolvePriors, settingLimits } from "../../models/index.js";
+import { BeadbenchError, onlyDefined, valueUnless } from "../../errors/index.js";
+import { fitStudy, gaveDimensions, pureErrors, resolvePriors, settingLimits } from "../../models/index.js";
 import { type Coupon, createStudy, importCsv, type Study, scratchFolder } from "../../study/index.js";
 import { answer } from "../answer.js";
 import { DecimalOption, type DecimalOptions } from "../decimal-option.js";
 import { comparisonText, countText, evaluationText } from "../evaluation-text.js";
 import { readText, studyAt } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { type Wanted, wantedSizes, willSettleText } from "../settles-text.js";
+import { foretold } from "../plain-fit.js";
+import {
+  type Foretold,
+  isSettled,
+  settlesText,
+  type Wanted,
+  wantedSizes,
+  willSettleText,
+} from "../settles-text.js";
 import { type SurvivalOptions, survivalOf, survivalOption } from "../survival.js";
 import { findingsText, wrap } from "../text.js";
 
@@ -78,7 +86,11 @@ function evaluateText(evaluation: PlanEvaluation, sizes: readonly ScatteredSize[
   const half = evaluation.prediction.shares.find(({ share }) => share >= 0.5)!;
   const doubt = half.standardError / evaluation.sd;
   const coupons = Math.round((evaluation.survivors?.expected ?? evaluation.runs) + evaluation.existing);
-  const answers = sizes.map((size) => willSettleText(size, { ...size, doubt, coupons }));
+  const answers = sizes.map((size) =>
+    size.now !== undefined && isSettled(size, size.now)
+      ? settlesText(size, size.now, " by the coupons already run")
+      : willSettleText(size, { ...size, doubt, coupons }),
+  );
   const lead = answers.map((text) => `${wrap(text, "  ")}\n`).join("");
   if (detail) return `${lead}${lead === "" ? "" : "\n"}${evaluationText(evaluation)}`;
   const count = `${wrap(countText(evaluation))}\n`;
@@ -95,14 +107,26 @@ function evaluateText(evaluation: PlanEvaluation, sizes: readonly ScatteredSize[
 interface ScatteredSize extends Wanted {
   readonly scatter: number;
   readonly known: string;
+  /** How well a bead is foretold by the coupons run already, where they can be fitted. */
+  readonly now?: Foretold;
 }
 
-/** The sizes a study wants with their scatter: as given, from repeats, else a guess. */
+/** The sizes a study wants with their scatter: as given, from the fit of the coupons run, from repeats, else a guess. */
 function sizesOf(study: Study, sd: number | undefined): readonly ScatteredSize[] {
   const errors = pureErrors(study);
-  return wantedSizes(study.definition).map((wanted): ScatteredSize => {
+  const wantedOnes = wantedSizes(study.definition);
+  const fit =
+    sd !== undefined || wantedOnes.length === 0 || study.coupons.every(({ state }) => state === "planned")
+      ? undefined
+      : valueUnless("not-enough-data", () => fitStudy(study));
+  return wantedOnes.map((wanted): ScatteredSize => {
     const { response, aim } = wanted;
     if (sd !== undefined) return { ...wanted, scatter: sd, known: "--sd" };
+    const fitted = fit?.responses.find((one) => one.response === response);
+    if (fitted !== undefined) {
+      const now = foretold(fitted, aim);
+      return { ...wanted, scatter: now.scatter, known: "by the fit of the coupons run", now };
+    }
     const repeats = errors.find((one) => one.response === response && one.df >= LEAST_REPEATS);
     return repeats === undefined
       ? { ...wanted, scatter: GUESSED_SCATTER * aim, known: "5 % taken, for want of repeats: give --sd" }
