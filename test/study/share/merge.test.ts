@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import { cpSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { hostname, uptime } from "node:os";
 import { join } from "node:path";
@@ -5,7 +6,9 @@ import { afterEach, describe, expect, test, vi } from "vitest";
 import {
   appendEntries,
   attachFile,
+  canonicalJson,
   correctionOf,
+  type Entry,
   type EntryBody,
   openStudy,
   type Study,
@@ -230,9 +233,20 @@ describe("attachments", () => {
     "that would be %s are refused",
     (file) => {
       const [a, b] = copies();
-      on(b, 2, { kind: "attached", file, sha256: "0".repeat(64) });
+      // No writer of ours would write it: the line is forged, with sound hashes.
+      const { seq, hash: prev } = JSON.parse(journalOf(b).trimEnd().split("\n").at(-1)!) as Entry;
+      const line = {
+        seq: seq + 1,
+        time: "2026-03-02T08:00:00Z",
+        kind: "attached",
+        file,
+        sha256: "0".repeat(64),
+        prev,
+      };
+      const hash = createHash("sha256").update(canonicalJson(line)).digest("hex");
+      writeFileSync(join(b, "journal.jsonl"), `${journalOf(b)}${JSON.stringify({ ...line, hash })}\n`);
       expect(faultsOf(() => mergeStudy(a, b, { clock }))[0]).toMatch(
-        /does not lie in its folder attachments; nothing was/,
+        /line 3, entry 3: is of no kind this version knows/,
       );
       expect(journalOf(a)).not.toContain("merged");
     },
