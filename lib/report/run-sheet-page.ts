@@ -1,4 +1,5 @@
 import { escapeMarkup } from "../charts/index.js";
+import { fixed } from "../numeric/index.js";
 import { wholePage } from "./page.js";
 import { type RunSheet, type SheetBox, type SheetCard, type SheetSetting, totalsText } from "./run-sheet.js";
 
@@ -34,7 +35,7 @@ h2,h2+p{break-after:avoid}
 .settings dt{font-size:.85rem}
 .settings dd{margin:0;font-size:2.4rem;line-height:1.1;font-weight:700;white-space:nowrap}
 .settings dd small{font-size:.5em}
-${widths.map((ems, i) => `.settings div:nth-child(${i + 1}){min-width:${(2.4 * ems).toFixed(1)}rem}`).join("\n")}
+${widths.map((ems, i) => `.settings div:nth-child(${i + 1}){min-width:${fixed(2.4 * ems, 1)}rem}`).join("\n")}
 .settings .changed dd{text-decoration:underline;text-decoration-thickness:.12em;text-underline-offset:.12em}
 .boxes{display:flex;flex-wrap:wrap;gap:.5rem 1.2rem;align-items:end;margin-top:.5rem}
 .box .label{display:block;font-size:.85rem}

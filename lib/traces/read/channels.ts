@@ -1,4 +1,5 @@
 import { BeadbenchError } from "../../errors/index.js";
+import { rounds } from "../../numeric/index.js";
 import { convert, isUnit, sameDimension } from "../../units/index.js";
 
 /** What a trace may record, with the unit of each inside the library. */
@@ -82,5 +83,5 @@ export function scaleOf(channel: TraceChannel, unit: string | undefined, where: 
   }
   const offset = convert(0, found, wanted);
   // What a unit means, without what the difference of two conversions leaves behind the fifteenth digit.
-  return { factor: Number((convert(1, found, wanted) - offset).toPrecision(15)), offset };
+  return { factor: rounds(convert(1, found, wanted) - offset, 15), offset };
 }

@@ -1,8 +1,9 @@
 import { createHash } from "node:crypto";
-import { cpSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import fs, { cpSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { syncBuiltinESMExports } from "node:module";
 import { hostname, uptime } from "node:os";
 import { join } from "node:path";
-import { afterEach, describe, expect, test, vi } from "vitest";
+import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import {
   appendEntries,
   attachFile,
@@ -20,34 +21,32 @@ import { faultsOf, fixedClock, newFolder, newStudy } from "../support.js";
 import { copyOf, settings } from "./copies.js";
 
 /** Calls of the file system left before the computer loses its power; the write at which it does comes half. */
-const power = vi.hoisted(() => ({ left: Number.POSITIVE_INFINITY }));
-vi.mock("node:fs", async (original) => {
-  const fs = await original<typeof import("node:fs")>();
-  const cut = <T extends (...args: never[]) => unknown>(
-    call: T,
-    half?: (...args: Parameters<T>) => void,
-  ): T =>
-    ((...args: Parameters<T>) => {
-      if (power.left-- > 0) return call(...args);
-      if (power.left === -1) half?.(...args);
-      throw Object.assign(new Error("power lost"), { code: "POWER" });
-    }) as T;
-  const writeSync = cut(
-    fs.writeSync as (file: number, bytes: Buffer, from?: number) => number,
-    (file, bytes, from = 0) => {
-      fs.writeSync(file, bytes, from, Math.floor((bytes.length - from) / 2));
-    },
-  );
-  return {
-    ...fs,
-    writeSync,
-    openSync: cut(fs.openSync),
-    fsyncSync: cut(fs.fsyncSync),
-    renameSync: cut(fs.renameSync),
-    ftruncateSync: cut(fs.ftruncateSync),
-    mkdirSync: cut(fs.mkdirSync as never),
-    unlinkSync: cut(fs.unlinkSync),
+const power = { left: Number.POSITIVE_INFINITY };
+const cut =
+  <T extends (...args: never[]) => unknown>(call: T, half?: (...args: Parameters<T>) => void) =>
+  (...args: Parameters<T>): unknown => {
+    if (power.left-- > 0) return call(...args);
+    if (power.left === -1) half?.(...args);
+    throw Object.assign(new Error("power lost"), { code: "POWER" });
   };
+const { writeSync, openSync, fsyncSync, renameSync, ftruncateSync, mkdirSync, unlinkSync } = fs;
+const whole = { writeSync, openSync, fsyncSync, renameSync, ftruncateSync, mkdirSync, unlinkSync };
+/** Puts the file system on a supply that may fail. Test files share a process, so each takes it off again. */
+beforeAll(() => {
+  Object.assign(fs, {
+    ...Object.fromEntries(Object.entries(whole).map(([name, call]) => [name, cut(call as never)])),
+    writeSync: cut(
+      writeSync as (file: number, bytes: Buffer, from?: number) => number,
+      (file, bytes, from = 0) => {
+        writeSync(file, bytes, from, Math.floor((bytes.length - from) / 2));
+      },
+    ),
+  });
+  syncBuiltinESMExports();
+});
+afterAll(() => {
+  Object.assign(fs, whole);
+  syncBuiltinESMExports();
 });
 afterEach(() => {
   power.left = Number.POSITIVE_INFINITY;
@@ -330,7 +329,7 @@ test("power lost at any moment leaves the record as it was or whole, and merging
   on(b, 2, bead(5.5), bead(5.6));
   attachFile(openStudy(b), path, { clock });
   const before = openStudy(a).entries;
-  const whole = openStudy(mergedCopy(a, b)).entries;
+  const merged = openStudy(mergedCopy(a, b)).entries;
   let cuts = 0;
   for (let left = 0; ; left++) {
     const folder = join(newFolder(), "own");
@@ -352,13 +351,13 @@ test("power lost at any moment leaves the record as it was or whole, and merging
     expect([0, 3]).toContain(dryLook.brought);
     const stands = openStudy(folder);
     const told = stands.entries.filter((entry) => entry.kind !== "note");
-    expect([before, whole]).toContainEqual(told);
+    expect([before, merged]).toContainEqual(told);
     for (const file of readdirSync(join(folder, "attachments")))
       if (!file.endsWith(".part"))
         expect(readFileSync(join(folder, "attachments", file), "utf8")).toBe("a picture");
     const again = mergeStudy(folder, b, { clock });
     expect(again.study.entries.filter((entry) => entry.kind !== "note").map(({ hash }) => hash)).toEqual(
-      whole.map(({ hash }) => hash),
+      merged.map(({ hash }) => hash),
     );
     expect(verifyAttachments(again.study)).toEqual([]);
     expect(verifyJournal(folder).faults).toEqual([]);
