@@ -1,26 +1,25 @@
-/** A symmetric matrix A = Q T Q' beside a vector y: T is tridiagonal, Q orthogonal. */
+/** A symmetric matrix A = Q T Q': T is tridiagonal, Q orthogonal. */
 export interface Tridiagonal {
   readonly diagonal: Float64Array;
   /** Below the diagonal; one number fewer counts. */
   readonly below: Float64Array;
-  /** Q'y. */
-  readonly turned: Float64Array;
+  /** Q'y of a vector y, at n^2 operations. */
+  readonly turn: (y: Float64Array) => Float64Array;
 }
 
 /** Below it the square of a length is rounded to less than full digits. */
 const SMALLEST_SQUARE = 2 ** -1022 / Number.EPSILON;
 
 /**
- * Turns a symmetric matrix and a vector so that the matrix is tridiagonal, by Householder reflections: once turned,
- * A + s I costs n operations for every s, where a Cholesky factor costs n^3 / 3.
+ * Makes a symmetric matrix tridiagonal by Householder reflections: once turned, A + s I costs n operations for every s, where
+ * a Cholesky factor costs n^3 / 3.
  *
- * @param a - n x n, row by row; its lower triangle is read and overwritten
- * @param y - n numbers, left as they are
+ * @param a - n x n, row by row; its lower triangle is read, and kept for the reflections
  * @source G. H. Golub and C. F. Van Loan, Matrix Computations, 4th edition (2013), algorithm 8.3.1
  */
-export function tridiagonal(a: Float64Array, n: number, y: Float64Array): Tridiagonal {
-  const turned = y.slice();
+export function tridiagonal(a: Float64Array, n: number): Tridiagonal {
   const below = new Float64Array(n);
+  const scales = new Float64Array(n);
   const v = new Float64Array(n);
   const w = new Float64Array(n);
   for (let k = 0; k < n - 1; k++) {
@@ -36,19 +35,35 @@ export function tridiagonal(a: Float64Array, n: number, y: Float64Array): Tridia
     below[k] = length;
     v[k + 1] = first - length;
     const scale = length * (length - first);
-    if (scale > 0) reflect({ a, n, from: k + 1, v, w, turned, scale });
+    if (!(scale > 0)) continue;
+    scales[k] = scale;
+    reflect({ a, n, from: k + 1, v, w, scale });
   }
-  return { diagonal: Float64Array.from(y, (_, i) => a[i * n + i]!), below, turned };
+  // The vectors v lie below the diagonal, each in its column, but for their first number.
+  const turn = (y: Float64Array): Float64Array => {
+    const turned = y.slice();
+    for (let k = 0; k < n - 1; k++) {
+      const scale = scales[k]!;
+      if (scale === 0) continue;
+      const head = a[(k + 1) * n + k]! - below[k]!;
+      let along = head * turned[k + 1]!;
+      for (let i = k + 2; i < n; i++) along += a[i * n + k]! * turned[i]!;
+      along /= scale;
+      turned[k + 1]! -= along * head;
+      for (let i = k + 2; i < n; i++) turned[i]! -= along * a[i * n + k]!;
+    }
+    return turned;
+  };
+  return { diagonal: Float64Array.from({ length: n }, (_, i) => a[i * n + i]!), below, turn };
 }
 
-/** Applies I - v v' / scale to both sides of the trailing part of A, and to y. */
+/** Applies I - v v' / scale to both sides of the trailing part of A. */
 function reflect({
   a,
   n,
   from,
   v,
   w,
-  turned,
   scale,
 }: {
   readonly a: Float64Array;
@@ -57,11 +72,9 @@ function reflect({
   readonly v: Float64Array;
   /** Written over. */
   readonly w: Float64Array;
-  readonly turned: Float64Array;
   readonly scale: number;
 }): void {
   w.fill(0, from);
-  let along = 0;
   for (let i = from; i < n; i++) {
     let sum = a[i * n + i]! * v[i]!;
     for (let j = from; j < i; j++) {
@@ -69,23 +82,25 @@ function reflect({
       w[j]! += a[i * n + j]! * v[i]!;
     }
     w[i]! += sum;
-    along += v[i]! * turned[i]!;
   }
   let product = 0;
   for (let i = from; i < n; i++) product += v[i]! * w[i]!;
   const half = product / (2 * scale);
   for (let i = from; i < n; i++) {
     w[i] = (w[i]! - half * v[i]!) / scale;
-    turned[i]! -= (along / scale) * v[i]!;
     for (let j = from; j <= i; j++) a[i * n + j]! -= v[i]! * w[j]! + w[i]! * v[j]!;
   }
 }
 
 /**
- * ln |A + s I| + y' (A + s I)^-1 y, for the matrix and the vector that were turned; Infinity where A + s I is not positive
+ * ln |A + s I| + y' (A + s I)^-1 y, for a matrix that was made tridiagonal and Q'y; Infinity where A + s I is not positive
  * definite to working precision. Twice the negative logarithm of a normal density, but for its constant.
  */
-export function shiftedDeviance({ diagonal, below, turned }: Tridiagonal, s: number): number {
+export function shiftedDeviance(
+  { diagonal, below }: Pick<Tridiagonal, "diagonal" | "below">,
+  turned: Float64Array,
+  s: number,
+): number {
   let pivot = 0;
   let solved = 0;
   let sum = 0;

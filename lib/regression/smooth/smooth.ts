@@ -7,6 +7,7 @@ import {
   choleskySolve,
   innerProduct,
   shiftedDeviance,
+  type Tridiagonal,
   tridiagonal,
 } from "../../numeric/matrices/index.js";
 
@@ -67,6 +68,9 @@ const scatters = ladder(0.008, 0.6, 1.3);
 const bends = [0.01, 0.03, 0.06, 0.11, 0.2, 0.4];
 const shifts = [0.005, 0.03, 0.08];
 
+/** Numbers that the matrices a kernel keeps of each kind may hold together: 160 MB. */
+const KEPT_NUMBERS = 2e7;
+
 /** The parts of the covariance that do not change with the spread, lower triangles. */
 class Kernel {
   readonly n: number;
@@ -74,6 +78,8 @@ class Kernel {
   private readonly bend: Float64Array;
   /** Absent without groups. */
   readonly same: Float64Array | undefined;
+  private readonly turnings = new Map<string, Tridiagonal>();
+  private readonly factors = new Map<string, Float64Array>();
 
   constructor({ x, group, centre }: SmoothRows) {
     const n = x.length;
@@ -98,8 +104,25 @@ class Kernel {
     }
   }
 
+  /** The covariance but for the scatter made tridiagonal, once however many vectors are turned by it. */
+  turning(bend: number, shift: number): Tridiagonal {
+    return this.kept(`${bend} ${shift}`, this.turnings, () =>
+      tridiagonal(this.withoutScatter(bend, shift), this.n),
+    );
+  }
+
+  /** What was worked out under a name; the last ones are kept, one for every bend where there is room. */
+  private kept<T>(name: string, among: Map<string, T>, work: () => T): T {
+    const found = among.get(name) ?? work();
+    among.delete(name);
+    among.set(name, found);
+    if (among.size * this.n ** 2 > KEPT_NUMBERS || among.size > bends.length)
+      among.delete(among.keys().next().value!);
+    return found;
+  }
+
   /** The covariance but for the scatter, lower triangle, as a new matrix. */
-  withoutScatter(bend: number, shift: number): Float64Array {
+  private withoutScatter(bend: number, shift: number): Float64Array {
     const { n, plane, same } = this;
     const sum = new Float64Array(n * n);
     for (let i = 0; i < n; i++) {
@@ -110,12 +133,14 @@ class Kernel {
     return sum;
   }
 
-  /** Cholesky factor of the covariance, lower triangle. */
+  /** Cholesky factor of the covariance, lower triangle; to be read alone. */
   factor({ scatter, bend, shift }: SmoothSpread): Float64Array {
-    const l = this.withoutScatter(bend, shift);
-    for (let i = 0; i < this.n; i++) l[i * this.n + i]! += scatter ** 2;
-    choleskyInPlace(l, this.n);
-    return l;
+    return this.kept(`${scatter} ${bend} ${shift}`, this.factors, () => {
+      const l = this.withoutScatter(bend, shift);
+      for (let i = 0; i < this.n; i++) l[i * this.n + i]! += scatter ** 2;
+      choleskyInPlace(l, this.n);
+      return l;
+    });
   }
 }
 
@@ -146,10 +171,11 @@ function likeliest(kernel: Kernel, y: Float64Array, near?: SmoothSpread): Smooth
   };
   for (const shift of kernel.same === undefined ? [0.03] : shifts) {
     for (const bend of close(bends, near?.bend)) {
-      const turned = tridiagonal(kernel.withoutScatter(bend, shift), kernel.n, y);
+      const turning = kernel.turning(bend, shift);
+      const turned = turning.turn(y);
       for (const scatter of close(scatters, near?.scatter)) {
         const spread = { scatter, bend, shift };
-        const evidence = evidenceOf(spread, shiftedDeviance(turned, scatter ** 2), kernel.n);
+        const evidence = evidenceOf(spread, shiftedDeviance(turning, turned, scatter ** 2), kernel.n);
         if (evidence > most) [best, most] = [spread, evidence];
       }
     }
