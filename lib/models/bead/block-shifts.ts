@@ -1,5 +1,6 @@
 import { type Finding, valueUnless } from "../../errors/index.js";
 import { inWords, levelPercent, percent } from "../../numeric/index.js";
+import { isRounding } from "../../regression/common/index.js";
 import {
   blockEstimatesWithout,
   compareNested,
@@ -97,7 +98,7 @@ export function shiftedRegression(
   if (random.doubt === undefined || !(random.errorVariance > 0)) return undefined;
   const shifts = dummies(blocks.labels);
   const fixed = fitWith(x, shifts, y);
-  if (fixed.df < 1 || !(fixed.rss > 0)) return undefined;
+  if (fixed.df < 1 || isRounding(fixed.rss, Math.hypot(...y))) return undefined;
   const test = settings && lackOfFitWithin({ form: fixed, shifts, y, settings });
   return {
     what: blocks.what,

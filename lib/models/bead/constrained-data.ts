@@ -104,6 +104,14 @@ export function constrainedData(
       `${width.response} and ${height.response}: ${found.length} coupons have both and a known feed and travel speed; the constrained form of ${terms.length} settings needs at least ${needed}`,
     );
   }
+  for (const size of ["width", "height"] as const) {
+    if (new Set(found.map((coupon) => coupon[size])).size > 1) continue;
+    const { response } = size === "width" ? width : height;
+    throw new BeadbenchError(
+      "not-enough-data",
+      `${response} is the same on all ${found.length} coupons; there is nothing to fit`,
+    );
+  }
   const blocks = couponBlocks(
     definition,
     found.map(({ coupon }) => coupon),

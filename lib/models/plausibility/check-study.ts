@@ -8,6 +8,7 @@ import { blockConfounding } from "./block-confounding.js";
 import { type Confounding, confounding } from "./confounding.js";
 import { type DropOut, dropOuts, readingFindings } from "./readings.js";
 import { type RunEffect, runEffectFindings, runEffects } from "./run-effects.js";
+import { sameValueFindings } from "./same-values.js";
 import { findSlips, findTypedSlips, type Slips, slipFindings } from "./slip-findings.js";
 import { type UnitFindings, unitSlipFindings } from "./unit-slip.js";
 
@@ -50,6 +51,7 @@ export function checkStudy({ definition, coupons, integrity = [], changes = [] }
     ...integrity,
     ...graveFindings(seen, units, slips),
     ...allFailed(seen),
+    ...sameValueFindings(seen),
     ...runEffectFindings(seen, effects),
     ...together.findings,
     ...blockConfounding(seen),

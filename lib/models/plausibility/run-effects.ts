@@ -1,27 +1,27 @@
 import type { Finding } from "../../errors/index.js";
-import { ownValue } from "../../errors/index.js";
+import { grouped, ownValue } from "../../errors/index.js";
 import { normalPdf, tCdf, tQuantile } from "../../numeric/distributions/index.js";
 import { inWords, mean, percent } from "../../numeric/figures/index.js";
 import { effectsBeside, type SmoothEffect } from "../../regression/smooth/index.js";
 import type { Response } from "../../study/definition/index.js";
 import { type Change, type Coupon, measuredOf, type StudyData } from "../../study/record/index.js";
-import { measuredSize } from "../physical/index.js";
+import { blockOf, measuredSize } from "../physical/index.js";
 import type { Slips } from "./slip-findings.js";
 import { smoothInputs } from "./smooth-inputs.js";
 
 /** What something beside the settings did to a response, settings allowed for. */
 export interface RunEffect {
   readonly response: string;
-  readonly kind: "block" | "run-order" | "change";
+  readonly kind: "block" | "run-order" | "within-block" | "change";
   /** The block, or what was changed. */
   readonly what: string;
-  /** Relative change (of one coupon to the next for run order), with its 95 % interval. */
+  /** Relative change (of one coupon to the next for an order), with its 95 % interval. */
   readonly change: number;
   readonly lower: number;
   readonly upper: number;
   /** Chance of so large an effect without a cause. */
   readonly p: number;
-  /** Places from the first coupon to the last; for run order only. */
+  /** Places from the first coupon to the last, of all or of the longest block; for an order only. */
   readonly span?: number;
 }
 
@@ -41,7 +41,8 @@ const SIDE = 3;
 const MOST = 3;
 
 /**
- * Tests whether a day or another block, the run order or a logged change moved a response: each as a further column
+ * Tests whether a day or another block, the run order, the place within a block (a plate that warms up and cools overnight)
+ * or a logged change moved a response: each as a further column
  * beside a smooth of the settings ({@link effectsBeside}), the strongest first, until none is left. Coupons at one
  * setting, such as controls, count most, because nothing else moves them; those that look like slips are left out.
  *
@@ -100,6 +101,7 @@ function suspectsOf(
   });
   const order: Suspect = { kind: "run-order", what: "run order", of: ({ order: place }) => place };
   const places = new Map(coupons.map(({ id, order: place }) => [id, place]));
+  const ofWithin = withinBlocks(coupons, blocks);
   const ofChanges = changes.map(({ what, before, time }): Suspect => {
     const first = before === undefined ? undefined : places.get(before);
     return {
@@ -109,12 +111,28 @@ function suspectsOf(
         Number(first === undefined ? Date.parse(coupon.time) > Date.parse(time) : coupon.order >= first),
     };
   });
-  return [...ofBlocks, order, ...ofChanges].filter(({ kind, of }) => {
+  return [...ofBlocks, order, ...ofWithin, ...ofChanges].filter(({ kind, of }) => {
     const values = coupons.map(of);
-    if (kind === "run-order") return new Set(values).size > SIDE;
+    if (isOrder(kind)) return new Set(values).size > SIDE;
     const on = values.reduce((sum, value) => sum + value, 0);
     return on >= SIDE && values.length - on >= SIDE;
   });
+}
+
+const isOrder = (kind: RunEffect["kind"]): boolean => kind === "run-order" || kind === "within-block";
+
+/** The place of each coupon within its block, where there are several: in one block it is the run order. */
+function withinBlocks(coupons: readonly Coupon[], blocks: readonly string[]): readonly Suspect[] {
+  const groups = [...grouped(coupons, blockOf).values()];
+  if (groups.length < 2) return [];
+  const places = new Map(
+    groups.flatMap((group) => {
+      const inOrder = [...group].sort((a, b) => a.order - b.order);
+      return inOrder.map(({ id }, place) => [id, place] as const);
+    }),
+  );
+  const what = blocks.length === 0 ? "day" : inWords(blocks.length === 1 ? blocks[0]! : "block");
+  return [{ kind: "within-block", what, of: ({ id }) => places.get(id)! }];
 }
 
 /**
@@ -159,11 +177,10 @@ function effectsOn(
   if (chosen.length === 0) return [];
   const effects = beside();
   const t = tQuantile(0.975, freedom(chosen.length));
-  const places = rows.map(({ coupon }) => coupon.order);
-  return chosen.map(({ suspect: { kind, what }, p }, i): RunEffect => {
+  return chosen.map(({ suspect: { kind, what, of }, p }, i): RunEffect => {
     const { estimate, standardError } = effects[i]!;
     const at = (shift: number): number => Math.expm1(estimate + shift * standardError);
-    const span = Math.max(...places) - Math.min(...places);
+    const places = rows.map(({ coupon }) => of(coupon));
     return {
       response: response.name,
       kind,
@@ -172,7 +189,7 @@ function effectsOn(
       lower: at(-t),
       upper: at(t),
       p,
-      ...(kind === "run-order" ? { span } : {}),
+      ...(isOrder(kind) ? { span: Math.max(...places) - Math.min(...places) } : {}),
     };
   });
 }
@@ -193,14 +210,14 @@ export function runEffectFindings(
           : role === "penetration"
             ? ["deeper", "shallower"]
             : ["more", "less"];
-    const decimals = kind === "run-order" ? 1 : 0;
+    const decimals = isOrder(kind) ? 1 : 0;
     const ends = [Math.abs(lower), Math.abs(upper)].sort((a, b) => a - b);
     const size = `${percent(Math.abs(change), decimals)} ${change > 0 ? more : less}`;
     const interval = `95 % ${percent(ends[0]!, decimals).replace(" %", "")} to ${percent(ends[1]!, decimals)}`;
     const total =
       span === undefined
         ? ""
-        : `, ${percent(Math.abs((1 + change) ** span - 1))} from the first coupon to the last`;
+        : `, ${percent(Math.abs((1 + change) ** span - 1))} from the first coupon${kind === "within-block" ? ` of a ${what}` : ""} to the last`;
     const told: Readonly<Record<RunEffect["kind"], readonly [when: string, advice: string]>> = {
       block: [
         `on ${what} than on the others, at the same settings`,
@@ -213,6 +230,10 @@ export function runEffectFindings(
       "run-order": [
         "per coupon in run order, at the same settings",
         "look for wear or warming up (tungsten, contact tip, nozzle, plate); run the coupons to come in random order, and log what is changed",
+      ],
+      "within-block": [
+        `from one coupon of a ${what} to the next, at the same settings`,
+        "look for what warms up or wears within it (plate, torch, tungsten); let the plate come back to one temperature, and run a control coupon first and last",
       ],
       change: [
         `after the change of ${what}, at the same settings`,

@@ -48,7 +48,7 @@ export interface DraftDefinition {
  * one. What was assumed of each column is told in the notes; `responses`, `settings` and `blocks` decide otherwise.
  *
  * @param input - the file's text or bytes
- * @throws {BeadbenchError} `bad-csv` when the header cannot be understood, `bad-study` when no factor or response is found
+ * @throws {BeadbenchError} `bad-csv` when the header cannot be understood, no setting changes or nothing was measured
  */
 export function draftDefinitionFromCsv(input: string | Uint8Array, options: DraftOptions): DraftDefinition {
   const { file } = options;
@@ -89,6 +89,8 @@ export function draftDefinitionFromCsv(input: string | Uint8Array, options: Draf
   if (issues.length > 0) throw refused(issues.sort((a, b) => (a.line ?? 0) - (b.line ?? 0)));
   const { name, process, wire } = options;
   const { factors, responses, blocks, settings, notes } = draft;
+  const lacking = lackingColumns(draft);
+  if (lacking.length > 0) throw refused(lacking.map((message) => ({ message })));
   const raw = {
     schema: STUDY_SCHEMA,
     name,
@@ -100,4 +102,18 @@ export function draftDefinitionFromCsv(input: string | Uint8Array, options: Draf
     blocks,
   };
   return { definition: parseStudyDefinition(raw), notes };
+}
+
+/** What a file must have for a study and has not. */
+function lackingColumns({ factors, responses, settings }: DraftColumns): readonly string[] {
+  const held = Object.keys(settings);
+  const same = held.length === 0 ? "" : ` (${held.join(", ")}: one value on every line)`;
+  return [
+    ...(factors.length > 0
+      ? []
+      : [
+          `no setting changes from line to line${same}, so there is nothing to learn from; name one that does by --settings, or start the study without the file, with --set "current 90 to 180 A" and --want, and import it then`,
+        ]),
+    ...(responses.length > 0 ? [] : ["no column was measured; name those that were by --results"]),
+  ];
 }

@@ -60,6 +60,24 @@ describe("what acts beside the settings", () => {
     expect(finding?.message).toMatch(/^bead_width: beads 0\.\d % narrower per coupon in run order/);
   });
 
+  test("beads that widen within each day, as the plate warms up, are told as that", () => {
+    let told = 0;
+    for (let i = 0; i < 10; i++) {
+      const warming = (place: number): number => 0.012 * ((place - 1) % 12);
+      const coupons = beads(randomStream(71).split(i), warming, 0.03);
+      const finding = checkStudy({ definition, coupons }).findings.find(
+        ({ code }) => code === "within-block-effect",
+      );
+      if (
+        finding?.message.match(
+          /^bead_width: beads \d+\.\d % wider from one coupon of a day to the next, at the same settings \(95 % .*\), \d+ % from the first coupon of a day to the last$/,
+        )
+      )
+        told++;
+    }
+    expect(told).toBeGreaterThanOrEqual(8);
+  });
+
   test("a logged change is told by its name", () => {
     const coupons = beads(randomStream(53), (place) => (place >= 8 ? 0.12 : 0), 0.02);
     const change = { seq: 9, time: "2026-01-01T09:00:00Z", what: "tungsten", before: "D8" };

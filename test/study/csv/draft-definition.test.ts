@@ -65,8 +65,8 @@ describe("draftDefinitionFromCsv", () => {
       "coupon,feed [mph]\nA,3\nB,4",
       'line 1, "feed [mph]": unknown unit "mph"; write one such as A, V, mm, mm/min, L/min, degC, kJ/mm, 1',
     ],
-    ["coupon,current [A]\nA,3\nB,4", '"responses": needs at least one response'],
-    ["coupon,bead_width [mm]\nA,3\nB,4", '"factors": needs at least one factor'],
+    ["coupon,current [A]\nA,3\nB,4", "no column was measured"],
+    ["coupon,bead_width [mm]\nA,3\nB,4", "no setting changes from line to line"],
     [
       "coupon,current [A],bead_width [mm]\nA,3,5\nB,4,n/a\n",
       'line 3, "bead_width [mm]": is not a number; leave the cell empty when nothing was measured, got "n/a"',
