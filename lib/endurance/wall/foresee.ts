@@ -1,13 +1,6 @@
-import { findRoot, normalCdf } from "../../numeric/index.js";
 import type { GrowthCell, GrowthPosterior } from "./growth-fit.js";
 import { beginWall, copyState, type GrowthState, growthRow, layLayers, sumOf } from "./growth-state.js";
-
-/** A quantity by layer, mm: expected, and the band of one layer at a time. */
-export interface LayerBand {
-  readonly expected: number;
-  readonly low: number;
-  readonly high: number;
-}
+import { type LayerBand, mixtureBand, mixtureChance, type NormalPart } from "./normal-mixture.js";
 
 /** How the walls to come are laid. */
 export interface WallCourse {
@@ -82,66 +75,50 @@ export function growthAhead(
  * @returns bands before layers 1 (or the running wall's next one) to `layers` + 1
  */
 export function foresee(posterior: GrowthPosterior, course: WallCourse): readonly LayerBand[] {
+  return Array.from(standoffs(posterior, course), (parts) => mixtureBand(parts, course.level));
+}
+
+/** Whether the band of the stand-off keeps between touch and too long before every layer of {@link foresee}. */
+export function keepsWithin(
+  posterior: GrowthPosterior,
+  course: WallCourse,
+  { touch, tooLong }: { readonly touch: number; readonly tooLong: number },
+): boolean {
+  const outside = (1 - course.level) / 2;
+  let layer = course.running === true ? posterior.before : 1;
+  for (const parts of standoffs(posterior, course)) {
+    if (layer++ > course.layers) return true;
+    // Chances in place of the band's limits, which would have to be searched.
+    if (mixtureChance(parts, touch) >= outside || 1 - mixtureChance(parts, tooLong) >= outside) return false;
+  }
+  return true;
+}
+
+/** Stand-off before each layer, and after the last one, cell by cell. */
+function* standoffs(posterior: GrowthPosterior, course: WallCourse): Generator<readonly NormalPart[]> {
   const { layout, belief, cells } = posterior;
-  const { layers, rises, relevels, lever, level, running = false } = course;
-  const first = running ? posterior.before : 1;
-  const before = Array.from({ length: Math.max(0, layers + 2 - first) }, (): NormalPart[] => []);
-  for (const cell of cells) {
-    const { weight, traits } = cell;
-    const state = firstState(posterior, cell, running);
-    let doubt = 0;
-    for (let layer = first; layer <= layers + 1; layer++) {
-      if (relevels?.has(layer)) {
-        relevel(state, posterior);
-        doubt = 0;
+  const { layers, rises, relevels, lever, running = false } = course;
+  const { standoff: s, size } = layout;
+  const walls = cells.map((cell) => ({ ...cell, state: firstState(posterior, cell, running), doubt: 0 }));
+  for (let layer = running ? posterior.before : 1; layer <= layers + 1; layer++) {
+    if (relevels?.has(layer)) {
+      for (const wall of walls) {
+        relevel(wall.state, posterior);
+        wall.doubt = 0;
       }
-      const row = before[layer - first]!;
-      const s = layout.standoff;
-      row.push({
-        weight,
-        mean: state.mean[s]!,
-        variance: Math.max(0, state.covariance[s * layout.size + s]!) + doubt * doubt,
-      });
-      if (layer > layers) break;
-      const { factor, logSd } = lever?.[layer - 1] ?? { factor: 1, logSd: 0 };
-      doubt = (1 - traits.slope) * doubt + logSd * factor * belief.growth.mean;
-      layLayers(state, layout, {
-        from: layer,
-        to: layer + 1,
-        riseAfter: () => rises[layer - 1]!,
-        reference: belief.standoff,
-        traits,
-        factor,
-      });
+    }
+    yield walls.map(({ weight, state, doubt }) => ({
+      weight,
+      mean: state.mean[s]!,
+      variance: Math.max(0, state.covariance[s * size + s]!) + doubt * doubt,
+    }));
+    if (layer > layers) return;
+    const { factor, logSd } = lever?.[layer - 1] ?? { factor: 1, logSd: 0 };
+    const laid = { from: layer, to: layer + 1, riseAfter: () => rises[layer - 1]!, factor };
+    for (const wall of walls) {
+      const { state, traits } = wall;
+      wall.doubt = (1 - traits.slope) * wall.doubt + logSd * factor * belief.growth.mean;
+      layLayers(state, layout, { ...laid, reference: belief.standoff, traits });
     }
   }
-  return before.map((row) => mixtureBand(row, level));
-}
-
-interface NormalPart {
-  readonly weight: number;
-  readonly mean: number;
-  readonly variance: number;
-}
-
-/** Mean and equal-tailed limits of a mixture of normal distributions. */
-function mixtureBand(parts: readonly NormalPart[], level: number): LayerBand {
-  const expected = parts.reduce((sum, { weight, mean }) => sum + weight * mean, 0);
-  const sds = parts.map(({ variance }) => Math.sqrt(Math.max(1e-12, variance)));
-  const low = parts.reduce(
-    (least, { mean }, i) => Math.min(least, mean - 9 * sds[i]!),
-    Number.POSITIVE_INFINITY,
-  );
-  const high = parts.reduce(
-    (most, { mean }, i) => Math.max(most, mean + 9 * sds[i]!),
-    Number.NEGATIVE_INFINITY,
-  );
-  const at = (chance: number): number =>
-    findRoot({
-      f: (x) =>
-        parts.reduce((sum, { weight, mean }, i) => sum + weight * normalCdf((x - mean) / sds[i]!), -chance),
-      lower: low,
-      upper: high,
-    }).x;
-  return { expected, low: at((1 - level) / 2), high: at((1 + level) / 2) };
 }

@@ -1,5 +1,5 @@
 export { measuredLayers, type WallCoupon } from "./coupons.js";
-export { foresee, growthAhead, type LayerBand, type WallCourse } from "./foresee.js";
+export { foresee, growthAhead, type WallCourse } from "./foresee.js";
 export type { OddPlace } from "./growth-filter.js";
 export { type GrowthCell, type GrowthPosterior, growthPosterior } from "./growth-fit.js";
 export { type Answer, type CourseShape, WALL_BELIEFS } from "./growth-kinds.js";
@@ -7,6 +7,7 @@ export type { GrowthBelief, GrowthState, GrowthTraits } from "./growth-state.js"
 export { heatBuildUp, type LayerHeat, type WallHeat } from "./heat-build-up.js";
 export { studyInterpass, usualInterpass } from "./interpass-limit.js";
 export type { LayerSchedule, ScheduledLayer } from "./layer-schedule.js";
+export type { LayerBand } from "./normal-mixture.js";
 export { planWall } from "./plan-wall.js";
 export type { GrowthParts, StateLayout } from "./state-layout.js";
 export type { CouponHint } from "./study-coupons.js";

@@ -1,5 +1,6 @@
-import { foresee, type LayerBand, type WallCourse } from "./foresee.js";
+import { foresee, keepsWithin, type WallCourse } from "./foresee.js";
 import type { GrowthPosterior } from "./growth-fit.js";
+import type { LayerBand } from "./normal-mixture.js";
 
 /** How often to level, and the stand-off then. */
 export interface Levelling {
@@ -24,26 +25,28 @@ export function levelling(
   limits: { readonly touch: number; readonly tooLong: number; readonly every?: number },
 ): Levelling {
   const { layers } = course;
-  const tryEvery = (every: number | null): Levelling => {
-    const relevels = new Set(every === null ? [] : levelledLayers(layers, every));
-    const bands = foresee(posterior, { ...course, relevels });
-    const holds = bands
-      .slice(0, layers)
-      .every(({ low, high }) => low > limits.touch && high < limits.tooLong);
-    return { every, relevels, bands, holds };
-  };
-  if (limits.every !== undefined) return tryEvery(limits.every >= layers ? null : limits.every);
-  const free = tryEvery(null);
-  if (free.holds) return free;
+  const levelled = (every: number | null): WallCourse => ({
+    ...course,
+    relevels: new Set(every === null ? [] : levelledLayers(layers, every)),
+  });
+  const holds = (every: number | null): boolean => keepsWithin(posterior, levelled(every), limits);
+  const chosen = (every: number | null): Levelling => ({
+    every,
+    relevels: levelled(every).relevels!,
+    bands: foresee(posterior, levelled(every)),
+    holds: holds(every),
+  });
+  if (limits.every !== undefined) return chosen(limits.every >= layers ? null : limits.every);
+  if (holds(null)) return chosen(null);
   // Rarer levelling holds less: halve the list.
   const intervals = INTERVALS.filter((every) => every < layers);
   let [low, high] = [0, intervals.length - 1];
   while (low < high) {
     const middle = (low + high) >> 1;
-    if (tryEvery(intervals[middle]!).holds) high = middle;
+    if (holds(intervals[middle]!)) high = middle;
     else low = middle + 1;
   }
-  return intervals.length === 0 ? free : tryEvery(intervals[low]!);
+  return chosen(intervals[low] ?? null);
 }
 
 /** Layers before which a wall is levelled when every so many are laid between. */

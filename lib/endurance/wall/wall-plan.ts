@@ -1,7 +1,7 @@
 import type { WallCoupon } from "./coupons.js";
-import type { LayerBand } from "./foresee.js";
 import type { GrowthPosterior } from "./growth-fit.js";
 import type { LayerSchedule } from "./layer-schedule.js";
+import type { LayerBand } from "./normal-mixture.js";
 import type { CouponHint } from "./study-coupons.js";
 
 /** What a constant rise would do. */
