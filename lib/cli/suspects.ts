@@ -14,6 +14,7 @@ const NAMED = [
   "impossible-size",
   "setting-slip",
   "pen-slip",
+  "exchanged-values",
   "station-slip",
   "verdict-slip",
   "unit-slip",

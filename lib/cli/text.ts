@@ -58,12 +58,12 @@ export function findingsText(findings: readonly Finding[]): string {
     .join("");
 }
 
-/** An advice broken into lines, a command at its end on a line of its own, so that it can be pasted. */
+/** An advice broken into lines, the commands at its end each on a line of its own, so that they can be pasted. */
 function adviceText(advice: string): string {
-  const [, words, command] = /^(.*\S): (beadbench \S.*)$/.exec(advice) ?? [];
-  return command === undefined
-    ? wrap(advice, "        ")
-    : `${wrap(`${words}:`, "        ")}\n        ${command}`;
+  const [words, ...commands] = advice.split(/: (?=beadbench \S)/);
+  if (commands.length === 0) return wrap(advice, "        ");
+  const lines = commands.map((command) => `\n        ${command.replace(/ and$/, "")}`);
+  return `${wrap(`${words}:`, "        ")}${lines.join("")}`;
 }
 
 /** {@link findingsText} under a blank line; nothing where there are none. */

@@ -206,7 +206,7 @@ export function gateText(warnings: readonly GateWarning[], logged = 1): readonly
     const shown = group.length > MOST ? group.slice(0, 1) : group;
     const lines = shown.map(
       ({ coupon, column, message, instead }) =>
-        `Mind, ${coupon}: ${message}\n  mend it with: ${correctionCommand({ coupon, column, value: instead })}`,
+        `Mind, ${coupon}: ${message}\n  mend it with: ${correctionCommand(coupon, [column, instead])}`,
     );
     const rest = group.length - shown.length;
     return rest === 0

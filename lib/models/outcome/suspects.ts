@@ -171,10 +171,10 @@ function oddity(
 
 function remedy({ coupon, what, verdict, reading }: SuspectCoupon, response: Response | undefined): string {
   if (reading !== undefined && response !== undefined) {
-    return `measure it again; if it was mistyped: ${correctionCommand({ coupon, column: what!, value: withUnit("<value>", response.unit) })}`;
+    return `measure it again; if it was mistyped: ${correctionCommand(coupon, [what!, withUnit("<value>", response.unit)])}`;
   }
   if (verdict !== undefined && response !== undefined) {
-    return `look at it again; if ticked wrongly: ${correctionCommand({ coupon, column: what!, value: verdictWord(response, !verdict.passed) })}`;
+    return `look at it again; if ticked wrongly: ${correctionCommand(coupon, [what!, verdictWord(response, !verdict.passed)])}`;
   }
   return "look at the sheet for its settings and correct them, or run it again";
 }

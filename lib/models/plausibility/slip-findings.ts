@@ -5,6 +5,7 @@ import { measuredOf, type StudyData } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
 import { correctionCommand } from "../gate/index.js";
 import { measuredSize } from "../physical/index.js";
+import { exchangeFinding, exchanges } from "./exchanged-values.js";
 import { type PenSlip, penSlips } from "./pen-slips.js";
 import { dropOuts, strayReadings } from "./readings.js";
 import { type SettingSlip, settingSlips } from "./setting-slips.js";
@@ -77,10 +78,15 @@ export function slipFindings(
 ): readonly Finding[] {
   const unitOf = (name: string): string =>
     [...definition.responses, ...definition.factors].find((one) => one.name === name)?.unit ?? "1";
+  const exchanged = exchanges({ definition, coupons }, values);
+  const single = values.filter((slip) => !exchanged.some(({ slips }) => slips.includes(slip)));
+  const gravest = (slips: readonly PenSlip[]): Finding["severity"] =>
+    slips.some((slip) => valueSeverity(slip) === "error") ? "error" : "warning";
   return [
     ...impossible({ definition, coupons }),
     ...settings.map((slip) => settingFinding(slip)),
-    ...values.map((slip) => valueFinding(slip, unitOf(slip.response))),
+    ...exchanged.map((one) => exchangeFinding(one, unitOf, gravest(one.slips))),
+    ...single.map((slip) => valueFinding(slip, unitOf(slip.response))),
     ...stations.map((slip) => stationFinding(slip, unitOf(slip.response))),
     ...verdicts.map((slip) =>
       verdictFinding(slip, definition.responses.find(({ name }) => name === slip.response)!),
@@ -99,7 +105,7 @@ function impossible({ definition, coupons }: StudyData): readonly Finding[] {
           code: "impossible-size",
           severity: "error",
           message: `${coupon.id}: ${response.name} of ${withUnit(significant(value), response.unit)} cannot be: a size is above 0`,
-          advice: `measure it again, then: ${correctionCommand({ coupon: coupon.id, column: response.name, value: `<value> ${response.unit}` })}`,
+          advice: `measure it again, then: ${correctionCommand(coupon.id, [response.name, `<value> ${response.unit}`])}`,
           about: [coupon.id],
         },
       ];
@@ -134,17 +140,21 @@ function settingFinding({ coupon, factor, unit, value, chance, others, meant }: 
     code: "setting-slip",
     severity: severityOf(chance, value, near),
     message: `${coupon}: ${factor} ${withUnit(settingDigits(value), unit)} ${suspected(chance)}: all other coupons lie within ${withUnit(`${settingDigits(low)} to ${settingDigits(high)}`, unit)}${fitText(meant, unit, settingDigits)}`,
-    advice: `look at the sheet; if mistyped: ${correctionCommand({ coupon, column: factor, value: instead(meant, unit) })}`,
+    advice: `look at the sheet; if mistyped: ${correctionCommand(coupon, [factor, instead(meant, unit)])}`,
     about: [coupon],
   };
 }
 
-function valueFinding({ coupon, response, value, chance, expected, meant }: PenSlip, unit: string): Finding {
+const valueSeverity = ({ chance, value, expected }: PenSlip): Finding["severity"] =>
+  severityOf(chance, value, expected.value);
+
+function valueFinding(slip: PenSlip, unit: string): Finding {
+  const { coupon, response, value, chance, expected, meant } = slip;
   return {
     code: "pen-slip",
-    severity: severityOf(chance, value, expected.value),
+    severity: valueSeverity(slip),
     message: `${coupon}: ${response} ${withUnit(significant(value), unit)} ${suspected(chance)}: the other coupons foresee ${withUnit(`${significant(expected.value)} (${significant(expected.lower)} to ${significant(expected.upper)})`, unit)} at its settings${fitText(meant, unit, significant)}`,
-    advice: `measure it again and look at its settings on the sheet; if mistyped: ${correctionCommand({ coupon, column: response, value: instead(meant, unit) })}`,
+    advice: `measure it again and look at its settings on the sheet; if mistyped: ${correctionCommand(coupon, [response, instead(meant, unit)])}`,
     about: [coupon],
   };
 }
@@ -157,7 +167,7 @@ function stationFinding(
     code: "station-slip",
     severity: severityOf(chance, reading, usual),
     message: `${coupon}: ${response} station ${station} reads ${withUnit(settingDigits(reading), unit)} among ${significant(usual)} and ${suspected(chance)}${fitText(meant, unit, significant)}`,
-    advice: `measure that station again; if mistyped, give all stations anew: ${correctionCommand({ coupon, column: response, value: `<readings> ${unit}` })}`,
+    advice: `measure that station again; if mistyped, give all stations anew: ${correctionCommand(coupon, [response, `<readings> ${unit}`])}`,
     about: [coupon],
   };
 }
@@ -171,7 +181,7 @@ function verdictFinding(
     code: "verdict-slip",
     severity: "warning",
     message: `${coupon}: ${response} ${word} goes against the other coupons, which give it a chance of ${percent(foreseen, 1)} at these settings; it may be ticked wrongly (chance ${sure(chance)})`,
-    advice: `look at the coupon again; if ticked wrongly: ${correctionCommand({ coupon, column: response, value: verdictWord(judged, !passed) })}`,
+    advice: `look at the coupon again; if ticked wrongly: ${correctionCommand(coupon, [response, verdictWord(judged, !passed)])}`,
     about: [coupon],
   };
 }

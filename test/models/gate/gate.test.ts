@@ -129,11 +129,7 @@ describe("gateText", () => {
     expect(lines).toHaveLength(3);
     expect(lines[0]).toMatch(/^Mind, C1: travel_speed 2\.5 mm\/min lies outside/);
     lines.forEach((line, i) => {
-      const command = correctionCommand({
-        coupon: `C${i + 1}`,
-        column: "travel_speed",
-        value: `${2.5 + 0.1 * i} mm/s`,
-      });
+      const command = correctionCommand(`C${i + 1}`, ["travel_speed", `${2.5 + 0.1 * i} mm/s`]);
       expect(line.endsWith(`mend it with: ${command}`)).toBe(true);
     });
     expect(lines[1]).toContain(`beadbench log <study> C2 --correct travel_speed="2.6 mm/s" --why "mistyped"`);

@@ -49,6 +49,56 @@ describe("slips of the pen", () => {
     expect(named("pen-slip", twice).flatMap(({ about }) => about)).toEqual(["S7", "S8"]);
   });
 
+  test("width and height of one coupon in each other's column are told as one exchange", () => {
+    const [width, height] = ["bead_width", "bead_height"].map((size) => sizeOf(beads[6]!, size));
+    const swapped = beads.map((bead) =>
+      bead.id === "S7" ? shows(bead, { measured: { bead_width: height!, bead_height: width! } }) : bead,
+    );
+    const [finding, ...others] = named("exchanged-values", swapped);
+    expect(others).toEqual([]);
+    expect(named("pen-slip", swapped)).toEqual([]);
+    expect(finding).toMatchObject({ severity: "error", about: ["S7"] });
+    expect(finding!.message).toMatch(
+      /^S7: bead width and bead height were likely written in each other's place/,
+    );
+    expect(finding!.advice).toMatch(
+      /S7 --correct bead_width="[\d.]+ mm" bead_height="[\d.]+ mm" --why "mistyped"$/,
+    );
+  });
+
+  test("readings of two coupons exchanged are told as that, with the values that mend both", () => {
+    let told = 0;
+    for (let seed = 40; seed < 50; seed++) {
+      const log = simulatedBeads(seed, 24, 0.04);
+      const byWidth = [...log].sort((a, b) => sizeOf(a, "bead_width") - sizeOf(b, "bead_width"));
+      const [narrow, wide] = [byWidth[1]!, byWidth.at(-2)!];
+      const twins = new Map([
+        [narrow.id, wide],
+        [wide.id, narrow],
+      ]);
+      const swapped = log.map((bead) => ({ ...bead, results: (twins.get(bead.id) ?? bead).results }));
+      const found = named("exchanged-values", swapped);
+      expect(found.length).toBeLessThanOrEqual(1);
+      if (found.length === 0) continue;
+      told++;
+      expect([...found[0]!.about!].sort()).toEqual([narrow.id, wide.id].sort());
+      expect(named("pen-slip", swapped).flatMap(({ about }) => about)).not.toContain(narrow.id);
+      const width = Number(/bead_width="([\d.]+) mm"/.exec(found[0]!.advice!)![1]);
+      expect([narrow, wide].some((bead) => Math.abs(width / sizeOf(bead, "bead_width") - 1) < 0.001)).toBe(
+        true,
+      );
+    }
+    expect(told).toBeGreaterThanOrEqual(8);
+  });
+
+  test("two slips that do not explain each other are told apart", () => {
+    const twice = mistyped("S7", "bead_width", (value) => value * 10).map((bead) =>
+      bead.id === "S8" ? shows(bead, { measured: { bead_width: sizeOf(bead, "bead_width") * 10 } }) : bead,
+    );
+    expect(named("exchanged-values", twice)).toEqual([]);
+    expect(named("pen-slip", twice)).toHaveLength(2);
+  });
+
   test("of two repeats the one that cannot be is blamed, though only two were run", () => {
     const settings = { current: 150, travel_speed: 180, wire_feed_speed: 1.2 };
     const pair = [60, 6].map((bead_width, i) => coupon(`R${i}`, { settings, measured: { bead_width } }));
