@@ -43,7 +43,7 @@ const quantity = (like?: string): Shape<Quantity> => {
     const found = readQuantity(spelling, onlyDefined({ like }));
     return typeof found === "string" ? refuse(found) : found;
   });
-  return (value, path, faults) => (typeof value === "string" ? written : quantityObject)(value, path, faults);
+  return (value, faults) => (typeof value === "string" ? written : quantityObject)(value, faults);
 };
 
 const wire = object({ classification: text, diameter: quantity("mm"), material: optional(text) });
@@ -96,9 +96,9 @@ const known = ["quantity", "unit", "min", "max", "terms", "name"];
 const quantityLimit = object({ quantity: name, unit, ...bounds }, { known });
 const linearLimit = object({ terms: record(name, number), name: optional(text), ...bounds }, { known });
 /** Of the two forms of a limit, the one that was meant. */
-const limit: Shape<Shaped<typeof quantityLimit> | Shaped<typeof linearLimit>> = (value, path, faults) => {
+const limit: Shape<Shaped<typeof quantityLimit> | Shaped<typeof linearLimit>> = (value, faults) => {
   const linear = value !== null && typeof value === "object" && "terms" in value;
-  return (linear ? linearLimit : quantityLimit)(value, path, faults);
+  return (linear ? linearLimit : quantityLimit)(value, faults);
 };
 
 const costs = object({
@@ -112,8 +112,8 @@ const costs = object({
 });
 const prior = quantity();
 /** A number alone stands for one without a unit. */
-const priorValue: Shape<Quantity> = (value, path, faults) =>
-  prior(typeof value === "number" ? { value, unit: "1" } : value, path, faults);
+const priorValue: Shape<Quantity> = (value, faults) =>
+  prior(typeof value === "number" ? { value, unit: "1" } : value, faults);
 
 /** Shape of study.json; what one field alone can be wrong in. */
 export const studyShape = object({

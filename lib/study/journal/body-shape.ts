@@ -116,8 +116,9 @@ const anyKind = oneOf(...(Object.keys(bodies) as EntryBody["kind"][]));
 export function bodyFaults(body: unknown): readonly ShapeFault[] {
   const faults: ShapeFault[] = [];
   const named = body !== null && typeof body === "object" && "kind" in body ? body.kind : undefined;
-  const name = anyKind(named, ["kind"], faults);
-  if (faults.length === 0) bodies[name](body, [], faults);
+  const name = anyKind(named, faults);
+  if (faults.length > 0) return faults.map((fault) => ({ ...fault, path: ["kind"] }));
+  bodies[name](body, faults);
   return faults;
 }
 

@@ -1,4 +1,4 @@
-import { BeadbenchError, ownValue } from "../../errors/index.js";
+import { BeadbenchError } from "../../errors/index.js";
 
 /**
  * JSON text with sorted keys and no white space: equal data gives equal text.
@@ -10,19 +10,19 @@ export const canonicalJson = (value: unknown): string => canonicalBeside(value);
 
 /** The same of an object but for one field. */
 export function canonicalBeside(value: unknown, omitted?: string): string {
+  if (typeof value === "string") return textOf(value);
   if (Array.isArray(value)) return `[${value.map((item) => canonicalBeside(item)).join(",")}]`;
   if (value !== null && typeof value === "object") {
     let fields = "";
-    for (const key of Object.keys(value).sort()) {
-      const field = ownValue(value as Readonly<Record<string, unknown>>, key);
+    for (const key of sorted(Object.keys(value))) {
+      const field = (value as Readonly<Record<string, unknown>>)[key];
       if (field === undefined || key === omitted) continue;
       if (fields !== "") fields += ",";
-      fields += `${PLAIN.test(key) ? `"${key}"` : JSON.stringify(key)}:${canonicalBeside(field)}`;
+      fields += `${textOf(key)}:${canonicalBeside(field)}`;
     }
     return `{${fields}}`;
   }
-  const plain = value === null || typeof value === "string" || typeof value === "boolean";
-  if (!plain && !(typeof value === "number" && Number.isFinite(value))) {
+  if (value !== null && typeof value !== "boolean" && !Number.isFinite(value)) {
     throw new BeadbenchError(
       "bad-argument",
       `a journal cannot hold ${String(value)}; leave the field out instead`,
@@ -31,5 +31,19 @@ export function canonicalBeside(value: unknown, omitted?: string): string {
   return JSON.stringify(value);
 }
 
-/** Keys that stand in JSON as they are. */
-const PLAIN = /^\w+$/;
+/** Texts that stand in JSON as they are. */
+const PLAIN = /^[ !#-[\]-~]*$/;
+
+const textOf = (text: string): string => (PLAIN.test(text) ? `"${text}"` : JSON.stringify(text));
+
+/** Sorts a few keys in place: less work than the sort of the language, which is made for many. */
+function sorted(keys: string[]): string[] {
+  if (keys.length > 20) return keys.sort();
+  for (let i = 1; i < keys.length; i++) {
+    const key = keys[i]!;
+    let j = i;
+    for (; j > 0 && keys[j - 1]! > key; j--) keys[j] = keys[j - 1]!;
+    keys[j] = key;
+  }
+  return keys;
+}

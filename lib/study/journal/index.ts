@@ -1,6 +1,7 @@
 export { bodyFaults } from "./body-shape.js";
 export { canonicalJson } from "./canonical-json.js";
 export { type Clock, systemClock } from "./clock.js";
+export { digest } from "./digest.js";
 export { applyCorrection, type CouponEntry, effectiveEntries } from "./effective-entry.js";
 export type {
   AttachedBody,

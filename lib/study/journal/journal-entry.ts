@@ -1,6 +1,6 @@
-import { createHash } from "node:crypto";
 import type { Quantity } from "../definition/index.js";
 import { canonicalBeside } from "./canonical-json.js";
+import { digest } from "./digest.js";
 
 /** Values by column name: a number, the level of a category or block, or pass (true) and fail (false). */
 export type Values = Readonly<Record<string, number | string | boolean>>;
@@ -167,7 +167,7 @@ export const NO_ENTRY = "0".repeat(64);
 
 /** The hash an entry must carry. */
 export function entryHash(entry: object): string {
-  return createHash("sha256").update(canonicalBeside(entry, "hash"), "utf8").digest("hex");
+  return digest(canonicalBeside(entry, "hash"));
 }
 
 /** When entries are written, and who asked for them. */

@@ -1,4 +1,3 @@
-import { createHash } from "node:crypto";
 import {
   closeSync,
   existsSync,
@@ -10,6 +9,7 @@ import {
   writeSync,
 } from "node:fs";
 import { basename, dirname, join } from "node:path";
+import { digest } from "./digest.js";
 import {
   type Entry,
   type EntryBody,
@@ -128,8 +128,8 @@ export function setTornEndAside(folder: string, reading: JournalReading, time: s
   if (reading.torn === undefined) return [];
   const path = journalPath(folder);
   const torn = readFileSync(path).subarray(reading.wholeBytes);
-  const digest = createHash("sha256").update(torn).digest("hex");
-  const aside = join(dirname(path), `journal.torn-after-${reading.last?.seq ?? 0}-${digest.slice(0, 8)}.txt`);
+  const hash = digest(torn);
+  const aside = join(dirname(path), `journal.torn-after-${reading.last?.seq ?? 0}-${hash.slice(0, 8)}.txt`);
   writeNewFile(aside, torn);
   const file = openSync(path, "r+");
   try {

@@ -31,30 +31,27 @@ export interface JournalReading {
   readonly torn?: string;
 }
 
-interface Line {
-  readonly number: number;
-  /** Byte offset of its end, newline included. */
-  readonly end: number;
-  readonly json?: Record<string, unknown>;
-}
+/** A line as parsed; undefined where it holds no object. */
+type Line = Readonly<Record<string, unknown>> | undefined;
 
 /**
  * Reads and checks a journal: every line against its hash, its number and the hash of the line before.
  * Nothing is thrown: faults are located and the sound entries returned.
  */
 export function readJournal(bytes: Uint8Array): JournalReading {
-  const lines = splitLines(bytes);
-  const whole = wholeLines(lines);
-  const wholeBytes = whole.at(-1)?.end ?? 0;
-  const torn =
-    wholeBytes < bytes.length ? Buffer.from(bytes.subarray(wholeBytes)).toString("utf8") : undefined;
+  const buffer = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const lines = parseLines(buffer);
+  const whole = lines.slice(0, wholeLines(lines));
+  const wholeBytes = endBefore(buffer, lines.length - whole.length);
+  const torn = wholeBytes < buffer.length ? buffer.toString("utf8", wholeBytes) : undefined;
   const faults: JournalFault[] = [];
   const sound: SealedLine[] = [];
   const places = new Map<string, number>();
   let before = { seq: 0, hash: NO_ENTRY };
   let gap = 0;
   let carried: string[] = [];
-  for (const { number, json } of whole) {
+  for (const [i, json] of whole.entries()) {
+    const number = i + 1;
     const carries = json !== undefined && isCarried(json);
     const line = carries ? json.carried : json;
     if (json === undefined || typeof json.seq !== "number" || typeof line?.hash !== "string") {
@@ -139,21 +136,34 @@ function bodyOf(json: Record<string, unknown>): Record<string, unknown> {
   return body;
 }
 
-function splitLines(bytes: Uint8Array): readonly Line[] {
-  const buffer = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+/** Bytes that are decoded at once: a text is shorter than 512 MB, a journal need not be. */
+const BLOCK = 1 << 20;
+
+function parseLines(buffer: Buffer): readonly Line[] {
   const lines: Line[] = [];
-  for (let start = 0; start < buffer.length; ) {
-    const at = buffer.indexOf(10, start);
-    if (at < 0) break;
-    const json = parseObject(buffer.toString("utf8", start, at));
-    const place = { number: lines.length + 1, end: at + 1 };
-    lines.push(json === undefined ? place : { ...place, json });
-    start = at + 1;
+  for (let start = 0; ; ) {
+    const near = buffer.lastIndexOf(NEWLINE, start + BLOCK);
+    const end = near >= start ? near : buffer.indexOf(NEWLINE, start);
+    if (end < 0) return lines;
+    for (const text of buffer.toString("utf8", start, end).split("\n")) lines.push(parseObject(text));
+    start = end + 1;
   }
-  return lines;
 }
 
-function parseObject(text: string): Record<string, unknown> | undefined {
+const NEWLINE = 10;
+
+/** Byte offset after the last whole line, leaving out so many. */
+function endBefore(buffer: Buffer, leftOut: number): number {
+  let end = buffer.length;
+  for (let left = leftOut; left >= 0; left--) {
+    if (end === 0) return 0;
+    end = buffer.lastIndexOf(NEWLINE, end - 1);
+    if (end < 0) return 0;
+  }
+  return end + 1;
+}
+
+function parseObject(text: string): Line {
   try {
     const json: unknown = JSON.parse(text);
     return json !== null && typeof json === "object" && !Array.isArray(json)
@@ -164,14 +174,14 @@ function parseObject(text: string): Record<string, unknown> | undefined {
   }
 }
 
-/** Leaves out an unreadable end, lines of another copy without their merge, and a batch whose last lines are missing. */
-function wholeLines(lines: readonly Line[]): readonly Line[] {
+/** How many lines are whole: not an unreadable end, lines of another copy without their merge, or a batch whose last lines are missing. */
+function wholeLines(lines: readonly Line[]): number {
   let count = lines.length;
-  const unfinished = ({ json }: Line): boolean => json === undefined || isCarried(json);
-  while (count > 0 && unfinished(lines[count - 1]!)) count -= 1;
-  const { seq, batchEnd } = lines[count - 1]?.json ?? {};
+  const unfinished = (line: Line): boolean => line === undefined || isCarried(line);
+  while (count > 0 && unfinished(lines[count - 1])) count -= 1;
+  const { seq, batchEnd } = lines[count - 1] ?? {};
   if (typeof batchEnd === "number" && typeof seq === "number" && seq < batchEnd) {
-    while (count > 0 && lines[count - 1]!.json?.batchEnd === batchEnd) count -= 1;
+    while (count > 0 && lines[count - 1]?.batchEnd === batchEnd) count -= 1;
   }
-  return lines.slice(0, count);
+  return count;
 }

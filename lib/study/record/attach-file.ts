@@ -1,9 +1,8 @@
-import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readFileSync } from "node:fs";
 import { basename, extname, join } from "node:path";
 import { BeadbenchError, type Finding, onlyDefined } from "../../errors/index.js";
 import type { AttachedBody } from "../journal/index.js";
-import { writeNewFile } from "../journal/index.js";
+import { digest, writeNewFile } from "../journal/index.js";
 import { appendEntries, type Study, type WriteOptions } from "./study.js";
 
 /** The folder of a study that holds its files. */
@@ -99,5 +98,3 @@ export function verifyAttachments(study: Study): readonly Finding[] {
     ];
   });
 }
-
-const digest = (bytes: Uint8Array): string => createHash("sha256").update(bytes).digest("hex");

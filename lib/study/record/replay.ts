@@ -35,6 +35,7 @@ export function replay(definition: StudyDefinition, entries: readonly Entry[]): 
   const drafts = new Map<string, CouponDraft>();
   const findings: Finding[] = [];
   for (const entry of effectiveEntries(entries)) applyEntry({ drafts, entry, definition, findings });
+  const byNumber = new Map(entries.map((entry) => [entry.seq, entry]));
   const voidedEntries = new Set(entries.flatMap((entry) => (entry.kind === "voided" ? [entry.entry] : [])));
   const incidents: Incident[] = [];
   const changes: Change[] = [];
@@ -48,7 +49,7 @@ export function replay(definition: StudyDefinition, entries: readonly Entry[]): 
     else if (entry.kind === "note") {
       notes.push(withoutSeal(entry));
       if (entry.coupon !== undefined) drafts.get(entry.coupon)?.notes.push(...entry.text.split(/\r?\n/));
-    } else if (entry.kind === "corrected" || entry.kind === "voided") annotate(drafts, entry, entries);
+    } else if (entry.kind === "corrected" || entry.kind === "voided") annotate(drafts, entry, byNumber);
   }
   const coupons = [...drafts.values()].sort((a, b) => a.order - b.order || (a.id < b.id ? -1 : 1));
   findings.push(...missingSettings(definition, coupons));
@@ -75,7 +76,11 @@ function withoutSeal<T extends Entry>(entry: T): Omit<T, "kind" | "batchEnd" | "
 }
 
 /** Says on the coupon that it was corrected or voided, and why. */
-function annotate(drafts: Map<string, CouponDraft>, entry: Entry, entries: readonly Entry[]): void {
+function annotate(
+  drafts: Map<string, CouponDraft>,
+  entry: Entry,
+  byNumber: ReadonlyMap<number, Entry>,
+): void {
   if (entry.kind === "voided" && entry.coupon !== undefined) {
     const draft = drafts.get(entry.coupon);
     if (draft === undefined) return;
@@ -83,7 +88,7 @@ function annotate(drafts: Map<string, CouponDraft>, entry: Entry, entries: reado
     draft.seq = entry.seq;
     draft.notes.push(`voided: ${entry.reason}`);
   } else if (entry.kind === "corrected") {
-    const target = entries.find(({ seq }) => seq === entry.entry);
+    const target = byNumber.get(entry.entry);
     const draft = target !== undefined && "coupon" in target ? drafts.get(target.coupon ?? "") : undefined;
     if (draft === undefined) return;
     draft.seq = entry.seq;

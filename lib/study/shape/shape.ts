@@ -19,9 +19,9 @@ export interface ShapeFault {
 
 /**
  * Reads a value: gives it back as it is wanted (trimmed, with defaults), or adds at least one fault, and what it
- * gives back then must not be used.
+ * gives back then must not be used. Paths of faults begin at the value.
  */
-export type Shape<T> = (value: unknown, path: Path, faults: ShapeFault[]) => T;
+export type Shape<T> = (value: unknown, faults: ShapeFault[]) => T;
 
 /** What a shape gives back. */
 export type Shaped<S> = S extends Shape<infer T> ? T : never;
@@ -32,14 +32,21 @@ export function readShape<T>(
   value: unknown,
 ): { readonly value: T } | { readonly faults: readonly ShapeFault[] } {
   const faults: ShapeFault[] = [];
-  const read = shape(value, [], faults);
+  const read = shape(value, faults);
   return faults.length === 0 ? { value: read } : { faults };
+}
+
+const HERE: Path = [];
+
+/** Puts the faults from one on under the key that their value lies under: a path is put together only where there is a fault. */
+function locate(faults: ShapeFault[], from: number, key: string | number): void {
+  for (let i = from; i < faults.length; i++) faults[i] = { ...faults[i]!, path: [key, ...faults[i]!.path] };
 }
 
 /** A shape from a test and what it wants, such as `a number`. */
 function kind<T>(wanted: string, test: (value: unknown) => value is T): Shape<T> {
-  return (value, path, faults) => {
-    if (!test(value)) faults.push({ path, message: `must be ${wanted}`, found: value });
+  return (value, faults) => {
+    if (!test(value)) faults.push({ path: HERE, message: `must be ${wanted}`, found: value });
     return value as T;
   };
 }
@@ -57,10 +64,10 @@ export function oneOf<const T extends string>(...values: readonly T[]): Shape<T>
 
 /** A shape that must also pass a test; `message` is the rule. */
 export function where<T>(shape: Shape<T>, test: (value: T) => boolean, message: string): Shape<T> {
-  return (value, path, faults) => {
+  return (value, faults) => {
     const before = faults.length;
-    const read = shape(value, path, faults);
-    if (faults.length === before && !test(read)) faults.push({ path, message, found: value });
+    const read = shape(value, faults);
+    if (faults.length === before && !test(read)) faults.push({ path: HERE, message, found: value });
     return read;
   };
 }
@@ -70,11 +77,11 @@ export function changed<T, U>(
   shape: Shape<T>,
   change: (value: T, refuse: (message: string) => U) => U,
 ): Shape<U> {
-  return (value, path, faults) => {
+  return (value, faults) => {
     const before = faults.length;
-    const read = shape(value, path, faults);
+    const read = shape(value, faults);
     const refuse = (message: string): U => {
-      faults.push({ path, message, found: value });
+      faults.push({ path: HERE, message, found: value });
       return undefined as U;
     };
     return faults.length === before ? change(read, refuse) : (undefined as U);
@@ -86,33 +93,39 @@ export function anyOf<const S extends readonly Shape<unknown>[]>(
   wanted: string,
   ...shapes: S
 ): Shape<Shaped<S[number]>> {
-  return (value, path, faults) => {
+  return (value, faults) => {
     for (const shape of shapes) {
       const own: ShapeFault[] = [];
-      const read = shape(value, path, own);
+      const read = shape(value, own);
       if (own.length === 0) return read as Shaped<S[number]>;
     }
-    faults.push({ path, message: `must be ${wanted}`, found: value });
+    faults.push({ path: HERE, message: `must be ${wanted}`, found: value });
     return undefined as Shaped<S[number]>;
   };
 }
 
 /** A value that may be left out. */
 export function optional<T>(shape: Shape<T>): Shape<T | undefined> {
-  return (value, path, faults) => (value === undefined ? undefined : shape(value, path, faults));
+  return (value, faults) => (value === undefined ? undefined : shape(value, faults));
 }
 
 /** A value that may be left out, for this one then. */
 export function otherwise<T>(shape: Shape<T>, fallback: T): Shape<T> {
-  return (value, path, faults) => (value === undefined ? fallback : shape(value, path, faults));
+  return (value, faults) => (value === undefined ? fallback : shape(value, faults));
 }
 
 /** A list of values alike. */
 export function list<T>(item: Shape<T>): Shape<readonly T[]> {
-  return (value, path, faults) => {
+  return (value, faults) => {
     // `map` would step over holes.
-    if (Array.isArray(value)) return Array.from(value, (one, i) => item(one, [...path, i], faults));
-    faults.push({ path, message: "must be a list [ ... ]", found: value });
+    if (Array.isArray(value))
+      return Array.from(value, (one, i) => {
+        const from = faults.length;
+        const read = item(one, faults);
+        locate(faults, from, i);
+        return read;
+      });
+    faults.push({ path: HERE, message: "must be a list [ ... ]", found: value });
     return [];
   };
 }
@@ -122,15 +135,17 @@ const isObject = (value: unknown): value is Readonly<Record<string, unknown>> =>
 
 /** Values alike under names of the writer's choice. */
 export function record<T>(name: Shape<string>, item: Shape<T>): Shape<Readonly<Record<string, T>>> {
-  return (value, path, faults) => {
+  return (value, faults) => {
     if (!isObject(value)) {
-      faults.push({ path, message: "must be an object { name: value }", found: value });
+      faults.push({ path: HERE, message: "must be an object { name: value }", found: value });
       return {};
     }
     return Object.fromEntries(
-      Object.entries(value).map(([key, one]) => {
-        const place = [...path, key];
-        return [name(key, place, faults), item(one, place, faults)];
+      Object.keys(value).map((key) => {
+        const from = faults.length;
+        const read = [name(key, faults), item(value[key], faults)];
+        locate(faults, from, key);
+        return read;
       }),
     );
   };
@@ -156,20 +171,23 @@ export function object<F extends Fields>(
   fields: F,
   { wanted = "an object { ... }", known = Object.keys(fields) }: ObjectOptions = {},
 ): Shape<ObjectOf<F>> {
-  return (value, path, faults) => {
+  const shapes = Object.entries(fields);
+  return (value, faults) => {
     if (!isObject(value)) {
-      faults.push({ path, message: `must be ${wanted}`, found: value });
+      faults.push({ path: HERE, message: `must be ${wanted}`, found: value });
       return {} as ObjectOf<F>;
     }
     const read: Record<string, unknown> = {};
-    for (const [field, shape] of Object.entries(fields)) {
-      const found = shape(ownValue(value, field), [...path, field], faults);
+    for (const [field, shape] of shapes) {
+      const from = faults.length;
+      const found = shape(ownValue(value, field), faults);
+      locate(faults, from, field);
       if (found !== undefined) read[field] = found;
     }
     for (const key of Object.keys(value)) {
       if (Object.hasOwn(fields, key)) continue;
       const hint = suggestion(key, known) || `; known here: ${known.join(", ")}`;
-      faults.push({ path: [...path, key], message: `unknown field${hint}` });
+      faults.push({ path: [key], message: `unknown field${hint}` });
     }
     return read as ObjectOf<F>;
   };

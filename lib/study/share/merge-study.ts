@@ -1,10 +1,10 @@
-import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readFileSync, realpathSync, renameSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { BeadbenchError, errorFromIssues, type Finding, type Issue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import {
   type AttachedBody,
+  digest,
   type Entry,
   hashedName,
   isMergeLine,
@@ -290,5 +290,3 @@ function unfinished({ reading: { torn } }: Copy): readonly Finding[] {
     },
   ];
 }
-
-const digest = (bytes: Uint8Array): string => createHash("sha256").update(bytes).digest("hex");
