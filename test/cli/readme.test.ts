@@ -1,19 +1,8 @@
-import { copyFileSync, readFileSync, writeFileSync } from "node:fs";
+import { copyFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
+import { readmeLines } from "../support/readme-lines.js";
 import { commandLine } from "./run.js";
-
-const readme = readFileSync(new URL("../../README.md", import.meta.url), "utf8");
-
-/** The lines that a reader who follows one part of the README types, remarks taken off. */
-function linesOf(title: string): readonly (readonly string[])[] {
-  const part = readme.split(`## ${title}\n`)[1]!.split("\nStanding in the study's folder")[0]!;
-  return [...part.matchAll(/^beadbench (.+)$/gm)].map(([, line]) =>
-    [...line!.replace(/\s#.*$/, "").matchAll(/"([^"]*)"|(\S+)/g)].map(
-      ([, quoted, plain]) => quoted ?? plain!,
-    ),
-  );
-}
 
 test("the five minutes of the README, from a results file to a preset and a report, run as they stand", async () => {
   const shell = commandLine();
@@ -38,7 +27,7 @@ test("the five minutes of the README, from a results file to a preset and a repo
       ...rows,
     ].join("\n"),
   );
-  const lines = linesOf("Your own study in five minutes");
+  const lines = readmeLines("Your own study in five minutes", "\nStanding in the study's folder");
   expect(lines.map(([command]) => command)).toEqual(
     expect.arrayContaining(["new", "import", "check", "fit", "window", "next", "preset", "report"]),
   );

@@ -1,6 +1,7 @@
-import { existsSync, readFileSync } from "node:fs";
+import { cpSync, existsSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
+import { readmeLines } from "../support/readme-lines.js";
 import { commandLine, type Ran } from "./run.js";
 
 const line = commandLine();
@@ -34,6 +35,26 @@ describe("the demo of a long build", () => {
     // The coupon demo keeps its study in a folder of the same name.
     expect(status).toBe(1);
     expect(notes).toMatch(/exists and is not the demo study/);
+  });
+
+  test("the lines of the README on long builds run as they stand, on a copy of the study", async () => {
+    cpSync(join(line.folder, "out", "ring", "study"), join(line.folder, "my-study"), { recursive: true });
+    const preset = await run("preset", "my-study", "--json");
+    writeFileSync(join(line.folder, "preset.json"), preset.out);
+    const lines = readmeLines("Long builds");
+    expect(lines.map(([command]) => command)).toEqual(
+      expect.arrayContaining(["incidents", "wall", "forecast", "build", "incident"]),
+    );
+    for (const typed of lines) {
+      const [words, file] = typed.includes(">")
+        ? [typed.slice(0, typed.indexOf(">")), typed.at(-1)!]
+        : [typed, undefined];
+      const { status, out, notes } = await run(...words);
+      expect(status, `${words.join(" ")}: ${notes}`).toBe(0);
+      if (file !== undefined) writeFileSync(join(line.folder, file), out);
+    }
+    const running = JSON.parse((await run("build", "my-study", "--json")).out);
+    expect(JSON.stringify(running)).toContain("ring-6");
   });
 
   test("gives a wall the heights its builds logged, and says which have none", async () => {
