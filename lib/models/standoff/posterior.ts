@@ -67,37 +67,45 @@ export function driftPosterior({
   readonly slopePrior: SlopePrior | undefined;
 }): { readonly kinds: readonly KindChance[]; readonly rigs: readonly WeighedRig[] } {
   const room = slopeRoom(series);
-  const likelihood =
-    (kind: Kind, usual = MOVED * meanRoom(kind, room)) =>
-    (z: Float64Array) => {
-      const traits = kind.traits(z);
-      let sum = room(traits.slope) - usual;
-      for (const one of series) sum += filterSeries(one, traits, settings).logLikelihood;
-      return sum;
-    };
+  const likelihood = (kind: Kind, usual: number) => (z: Float64Array) => {
+    const traits = kind.traits(z);
+    let sum = room(traits.slope) - usual;
+    for (const one of series) sum += filterSeries(one, traits, settings).logLikelihood;
+    return sum;
+  };
   // Structures share their unknowns: each search starts where the last one ended.
   const start = new Map<string, number>();
   const peaks = rigKinds(layerHeight, slopePrior).map((kind) => {
+    const usual = MOVED * meanRoom(kind, room);
     const peak = findPeak(
-      likelihood(kind),
+      likelihood(kind, usual),
       kind.unknowns.map((name) => start.get(`${kind.regulation}/${name}`) ?? start.get(name) ?? 0),
     );
     kind.unknowns.forEach((name, i) => {
       start.set(name === "slope" ? `${kind.regulation}/${name}` : name, peak.at[i]!);
     });
-    return { kind, peak, logChance: Math.log(Math.max(kind.chance, kind.chanceAhead)) + peak.logEvidence };
+    return {
+      kind,
+      usual,
+      peak,
+      logChance: Math.log(Math.max(kind.chance, kind.chanceAhead)) + peak.logEvidence,
+    };
   });
   const best = peaks.reduce((most, { logChance }) => Math.max(most, logChance), Number.NEGATIVE_INFINITY);
   const explored = peaks
     .filter(({ logChance }) => logChance > best - NEGLIGIBLE)
-    .map(({ kind, peak }) => ({ kind, found: exploreAround(likelihood(kind), peak, points) }));
+    .map(({ kind, usual, peak }) => ({
+      kind,
+      usual,
+      found: exploreAround(likelihood(kind, usual), peak, points),
+    }));
   const highest = explored.reduce(
     (most, { found }) => found.logWeights.reduce((a, b) => Math.max(a, b), most),
     Number.NEGATIVE_INFINITY,
   );
   const measured = series.reduce((sum, { standoff }) => sum + standoff.filter((s) => s !== null).length, 0);
   const isShort = measured < FEWEST_AHEAD;
-  const raw = explored.flatMap(({ kind, found }) =>
+  const raw = explored.flatMap(({ kind, usual, found }) =>
     found.points.map((z, i) => {
       const traits = kind.traits(z);
       const evidence = Math.exp(found.logWeights[i]! - highest);
@@ -107,7 +115,7 @@ export function driftPosterior({
         weight: kind.chance * evidence,
         weightAhead: isShort
           ? kind.chance * evidence
-          : kind.chanceAhead * evidence * Math.exp(MOVED * meanRoom(kind, room) - room(traits.slope)),
+          : kind.chanceAhead * evidence * Math.exp(usual - room(traits.slope)),
       };
     }),
   );

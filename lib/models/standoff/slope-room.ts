@@ -48,8 +48,8 @@ function halfLogGram({ standoff }: StationSeries, keep: number): number {
   return 0.5 * Math.log(first * rest);
 }
 
-/** Prior points over which a structure's correction is averaged. */
-const PRIOR_POINTS = 64;
+/** Prior points over which a structure's correction is averaged, in standard deviations. */
+const PRIOR_POINTS: readonly number[] = Array.from({ length: 64 }, (_, i) => normalQuantile((i + 0.5) / 64));
 
 /** Log mean of the correction over the slopes a structure believes in. */
 export function meanRoom(kind: Kind, room: (slope: number) => number): number {
@@ -57,9 +57,9 @@ export function meanRoom(kind: Kind, room: (slope: number) => number): number {
   const place = kind.unknowns.indexOf("slope");
   if (place < 0) return 0;
   let sum = 0;
-  for (let i = 0; i < PRIOR_POINTS; i++) {
-    z[place] = normalQuantile((i + 0.5) / PRIOR_POINTS);
+  for (const point of PRIOR_POINTS) {
+    z[place] = point;
     sum += Math.exp(room(kind.traits(z).slope));
   }
-  return Math.log(sum / PRIOR_POINTS);
+  return Math.log(sum / PRIOR_POINTS.length);
 }
