@@ -146,9 +146,13 @@ export {
 export {
   type EffectsBeside,
   effectsBeside,
+  type ForeseenRow,
+  type Likely,
   type Smooth,
   type SmoothEffect,
+  type Smoothing,
   type SmoothRows,
   type SmoothSpread,
   smooth,
+  smoothing,
 } from "./smooth/index.js";

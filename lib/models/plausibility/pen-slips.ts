@@ -1,12 +1,12 @@
 import { onlyDefined, ownValue } from "../../errors/index.js";
 import { processOf, usualRange } from "../../process/handbook/index.js";
-import { type Smooth, type SmoothRows, smooth } from "../../regression/smooth/index.js";
+import { type ForeseenRow, type SmoothRows, smoothing } from "../../regression/smooth/index.js";
 import type { Response, StudyDefinition } from "../../study/definition/index.js";
 import { type Coupon, measuredOf, type StudyData, scatterOf } from "../../study/record/index.js";
 import { convert, sameDimension } from "../../units/index.js";
 import { areGrades, blockOf } from "../physical/index.js";
 import { sizeRangeName } from "./quantities.js";
-import { type Foreseen, SLIP_LOG_ODDS, slipChance } from "./slip-chance.js";
+import { SLIP_LOG_ODDS, slipChance } from "./slip-chance.js";
 import { smoothInputs } from "./smooth-inputs.js";
 import { type Meant, meantInUnit } from "./typed-slips.js";
 
@@ -99,33 +99,33 @@ const rowsOf = (rows: readonly Row[], centre: Centre): SmoothRows => ({
   ...onlyDefined({ centre }),
 });
 
-function slipsAmong(response: Response, all: readonly Row[], centre: Centre): readonly PenSlip[] {
-  let kept = all;
-  let fit = smooth(rowsOf(kept, centre));
-  const aside: Row[] = [];
+function slipsAmong(response: Response, rows: readonly Row[], centre: Centre): readonly PenSlip[] {
+  const { likeliest, foreseen, leftOut } = smoothing(rowsOf(rows, centre));
+  const columns = rows[0]!.x.length;
+  // Degrees of freedom of the scatter: rows less the plane.
+  const freedom = (without: number): number => Math.max(4, rows.length - without - columns - 2);
+  let fit = likeliest([]);
+  let aside: readonly number[] = [];
+  let expected = leftOut(aside, fit.spread);
   // At most a quarter of the coupons: more is no slip but another law.
-  for (let round = 0; round < Math.max(1, all.length / 4); round++) {
-    const ranked = kept
-      .map((row, i) => ({ row, z: Math.abs((row.y - fit.leftOut[i]!.mean) / fit.leftOut[i]!.sd) }))
-      .sort((a, b) => b.z - a.z)
-      .slice(0, 3);
-    const tried = ranked.map(({ row }) => {
-      const rest = kept.filter((one) => one !== row);
-      const without = smooth(rowsOf(rest, centre), round === 0 ? undefined : fit.spread);
-      const { slip } = slipChance(row, foresee({ rest, row, smooth: without, centre }), freedom(rest));
-      return { row, rest, without, gain: without.evidence + slip - fit.evidence };
+  for (let round = 0; round < Math.max(1, rows.length / 4); round++) {
+    const tried = farthest(rows, expected, aside).map((i) => {
+      const without = [...aside, i];
+      const likely = likeliest(without, round === 0 ? undefined : fit.spread);
+      const value = foreseen(without, likely.spread).at(-1)!;
+      const { slip } = slipChance(rows[i]!, value, freedom(without.length));
+      return { without, likely, gain: likely.evidence + slip - fit.evidence };
     });
     const best = tried.sort((a, b) => b.gain - a.gain)[0];
     // Half as sure as needed to be named: the chances are told in the end, all other slips being set aside.
     if (best === undefined || best.gain < -SLIP_LOG_ODDS - 2) break;
-    aside.push(best.row);
-    kept = best.rest;
-    fit = best.without;
+    aside = best.without;
+    fit = best.likely;
+    expected = leftOut(aside, fit.spread);
   }
-  return all.flatMap((row): PenSlip[] => {
-    const at = kept.indexOf(row);
-    const foreseen = at < 0 ? foresee({ rest: kept, row, smooth: fit, centre }) : fit.leftOut[at]!;
-    const { chance, meant } = slipChance(row, foreseen, freedom(kept));
+  return rows.flatMap((row, i): PenSlip[] => {
+    const { mean, sd } = expected[i]!;
+    const { chance, meant } = slipChance(row, expected[i]!, freedom(aside.length));
     if (chance < NAMED) return [];
     return [
       {
@@ -133,31 +133,25 @@ function slipsAmong(response: Response, all: readonly Row[], centre: Centre): re
         response: response.name,
         value: row.value,
         chance,
-        expected: {
-          value: Math.exp(foreseen.mean),
-          lower: Math.exp(foreseen.mean - 2 * foreseen.sd),
-          upper: Math.exp(foreseen.mean + 2 * foreseen.sd),
-        },
+        expected: { value: Math.exp(mean), lower: Math.exp(mean - 2 * sd), upper: Math.exp(mean + 2 * sd) },
         ...onlyDefined({ meant }),
       },
     ];
   });
 }
 
-/** What some rows foresee for another one. */
-function foresee({
-  rest,
-  row,
-  smooth: { spread },
-  centre,
-}: {
-  readonly rest: readonly Row[];
-  readonly row: Row;
-  readonly smooth: Smooth;
-  readonly centre: Centre;
-}): Foreseen {
-  return smooth(rowsOf([...rest, row], centre), spread, true).leftOut.at(-1)!;
-}
+/** Rows tried as the next slip: the ones furthest off what the others foresee. */
+const TRIED = 3;
 
-/** Degrees of freedom of the scatter: rows less the plane. */
-const freedom = (rows: readonly Row[]): number => Math.max(4, rows.length - (rows[0]?.x.length ?? 0) - 2);
+function farthest(
+  rows: readonly Row[],
+  expected: readonly ForeseenRow[],
+  aside: readonly number[],
+): readonly number[] {
+  return rows
+    .map(({ y }, i) => ({ i, z: Math.abs((y - expected[i]!.mean) / expected[i]!.sd) }))
+    .filter(({ i }) => !aside.includes(i))
+    .sort((a, b) => b.z - a.z)
+    .slice(0, TRIED)
+    .map(({ i }) => i);
+}

@@ -26,4 +26,4 @@ export {
 export { type NonnegativeSolution, solveNonnegative } from "./qr-nonnegative.js";
 export { type RefinedSolution, refineLeastSquares } from "./qr-refine.js";
 export { type SingularSystem, singularSystem } from "./singular.js";
-export { shiftedDeviance, type Tridiagonal, tridiagonal } from "./tridiagonal.js";
+export { type Shifted, shifted, type Tridiagonal, tridiagonal } from "./tridiagonal.js";

@@ -1,9 +1,10 @@
+export { type EffectsBeside, effectsBeside, type SmoothEffect } from "./effects-beside.js";
+export type { SmoothRows, SmoothSpread } from "./kernel.js";
+export type { Likely } from "./likeliest.js";
 export {
-  type EffectsBeside,
-  effectsBeside,
+  type ForeseenRow,
   type Smooth,
-  type SmoothEffect,
-  type SmoothRows,
-  type SmoothSpread,
+  type Smoothing,
   smooth,
+  smoothing,
 } from "./smooth.js";

@@ -1,6 +1,12 @@
 import { expect, test } from "vitest";
 import { randomStream } from "../../../lib/numeric/index.js";
-import { effectsBeside, type SmoothSpread, smooth } from "../../../lib/regression/index.js";
+import {
+  effectsBeside,
+  type ForeseenRow,
+  type SmoothSpread,
+  smooth,
+  smoothing,
+} from "../../../lib/regression/index.js";
 import { expectDigits } from "../../support/digits.js";
 import { readFixture } from "../../support/fixture.js";
 
@@ -57,4 +63,57 @@ test("columns asked for in between change nothing", () => {
   effectsOf([half]);
   effectsOf([half, order]);
   expect(effectsOf([order])).toEqual(first);
+});
+
+/** From NumPy's Cholesky factors of whole covariances; see many-rows.py, whose rows these are. */
+const many = readFixture<{
+  readonly spread: SmoothSpread;
+  readonly aside: readonly number[];
+  readonly foreseen: readonly ForeseenRow[];
+  readonly leftOut: readonly (ForeseenRow & { readonly row: number })[];
+}>(import.meta.url, "fixtures/many-rows.json");
+
+function manyRows() {
+  const x = Array.from({ length: 260 }, (_, i) => [
+    ((i * Math.SQRT2) % 1) - 0.5,
+    ((i * Math.sqrt(3)) % 1) - 0.5,
+  ]);
+  const heights = x.map(
+    ([a, b], i) => 0.5 * a! - 0.3 * b! + 0.08 * Math.sin(5 * a! * b!) + 0.05 * Math.sin(37 * i),
+  );
+  [2.3, -0.7, 0.4].forEach((slip, k) => {
+    heights[many.aside[k]!]! += slip;
+  });
+  return { x, y: heights, group: x.map((_, i) => `day ${Math.floor(i / 20)}`) };
+}
+
+test("of many rows, those set aside and those left are foreseen as NumPy foresees them", () => {
+  const { foreseen, leftOut } = smoothing(manyRows());
+  const same = (actual: ForeseenRow, expected: ForeseenRow, what: string): void => {
+    expectDigits(actual.mean, expected.mean, 9, `mean of ${what}`);
+    expectDigits(actual.sd, expected.sd, 9, `sd of ${what}`);
+  };
+  const aside = foreseen(many.aside, many.spread);
+  many.foreseen.forEach((one, i) => {
+    same(aside[i]!, one, `row ${many.aside[i]} set aside`);
+  });
+  const left = leftOut(many.aside, many.spread);
+  for (const one of many.leftOut) same(left[one.row]!, one, `row ${one.row}`);
+  many.aside.forEach((row, i) => {
+    expect(left[row]).toEqual(aside[i]);
+  });
+});
+
+test("rows set aside are as rows that were never there", () => {
+  const aside = [2, 9];
+  const rest = <T>(all: readonly T[]): T[] => all.filter((_, i) => !aside.includes(i));
+  const without = smooth({ x: rest(x), y: rest(y), group: rest(group) });
+  const { likeliest, leftOut } = smoothing({ x, y, group });
+  const found = likeliest(aside);
+  expect(found.spread).toEqual(without.spread);
+  expectDigits(found.evidence, without.evidence, 10);
+  rest(leftOut(aside, found.spread)).forEach(({ mean, sd }, i) => {
+    expectDigits(mean, without.leftOut[i]!.mean, 10);
+    expectDigits(sd, without.leftOut[i]!.sd, 10);
+  });
 });
