@@ -1,9 +1,9 @@
 import { existsSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { attempts, type BuildPlan } from "../endurance/index.js";
-import { BeadbenchError, requireThat } from "../errors/index.js";
-import { cylinderContent } from "../process/index.js";
-import { attachFile, type Study } from "../study/index.js";
+import { BeadbenchError, type Finding, requireThat, valueUnless } from "../errors/index.js";
+import { designatedGas, gasInCylinder } from "../process/index.js";
+import { attachFile, type DefinedStudy, type Study } from "../study/index.js";
 import type { CommandIo } from "./io.js";
 import { parseBuildPlan } from "./plan-files.js";
 
@@ -71,9 +71,34 @@ export function requirePlannedLayer(
   );
 }
 
-/** L usable in the cylinder in place of a plan, by the pressure its gauge reads, bar. */
-export function usableGas({ assumptions }: BuildPlan): (pressure: number) => number {
+/**
+ * L usable in the cylinder in place of a plan, by the pressure its gauge reads, bar: of the gas that study.json designates,
+ * of argon where it gives no composition; null for one whose pressure tells nothing.
+ */
+export function usableGas(
+  { definition }: DefinedStudy,
+  { assumptions }: BuildPlan,
+): (pressure: number) => number | null {
   const { cylinder_volume: volume, cylinder_rest: rest } = assumptions;
-  const litres = (pressure: number): number => 1000 * cylinderContent(volume.value, pressure);
-  return (pressure) => Math.max(0, litres(pressure + 1) - litres(rest.value));
+  const gas = designatedGas(definition.gas?.code ?? "I1") ?? { Ar: 1 };
+  const litres = (pressure: number): number | undefined =>
+    valueUnless("bad-argument", () => 1000 * gasInCylinder(gas, { volume: volume.value, pressure }));
+  return (pressure) => {
+    const [full, left] = [litres(pressure + 1), litres(rest.value)];
+    return full === undefined || left === undefined ? null : Math.max(0, full - left);
+  };
+}
+
+/** Says where the gas left in a cylinder is reckoned as argon, because only a group of mixtures is known. */
+export function gasTakenAsArgon({ definition }: DefinedStudy): readonly Finding[] {
+  const code = definition.gas?.code;
+  if (code === undefined || designatedGas(code) !== undefined) return [];
+  return [
+    {
+      code: "gas-as-argon",
+      severity: "info",
+      message: `the gas left in the cylinder is reckoned as argon: ${code} is a group of mixtures, and with carbon dioxide in it a cylinder holds up to 10 % more, with helium up to 15 % less`,
+      advice: "give study.json its composition, such as M21-ArC-18 or I3-ArHe-30",
+    },
+  ];
 }

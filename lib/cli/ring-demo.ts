@@ -85,7 +85,7 @@ export async function playRing(
   const forecast = forecastBuild(study, plan);
   const cautions = cautionsFor(study.definition.process);
   const evening = eveningOf(at("evening"));
-  const progress = buildProgress(evening, plan, { build: EVENING.build, gasContent: usableGas(plan) });
+  const progress = buildProgress(evening, plan, { build: EVENING.build, gasContent: usableGas(study, plan) });
   const wrote: string[] = [];
   const write = (name: string, text: string): void => {
     wrote.push(join(folder, name));

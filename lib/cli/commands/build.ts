@@ -22,7 +22,14 @@ import { attemptText, listText, progressText } from "../build-text.js";
 import { parseExposure } from "../exposure.js";
 import { studyAt, writeText } from "../files.js";
 import type { CommandIo } from "../io.js";
-import { keepPlan, openBuild, planOf, requirePlannedLayer, usableGas } from "../kept-plan.js";
+import {
+  gasTakenAsArgon,
+  keepPlan,
+  openBuild,
+  planOf,
+  requirePlannedLayer,
+  usableGas,
+} from "../kept-plan.js";
 import { wholeNumber } from "../options.js";
 import { OutputOption } from "../output-option.js";
 import { whyImpossible } from "../readings.js";
@@ -212,5 +219,8 @@ function progressOf(study: Study, name: string): BuildProgress | Attempt {
   const attempt = requireAttempt(study, name);
   const plan = planOf(study, name);
   if (plan === undefined) return attempt;
-  return buildProgress(study, plan, { build: name, gasContent: usableGas(plan) });
+  const progress = buildProgress(study, plan, { build: name, gasContent: usableGas(study, plan) });
+  return progress.gasInCylinder === null
+    ? progress
+    : { ...progress, findings: [...progress.findings, ...gasTakenAsArgon(study)] };
 }

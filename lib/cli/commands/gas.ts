@@ -4,9 +4,7 @@ import { fixed, significant } from "../../numeric/index.js";
 import {
   checkCylinder,
   checkRoomOxygen,
-  cylinderContent,
-  type GasMixture,
-  mixtureContent,
+  gasInCylinder,
   readMixture,
   roomOxygen,
   roomOxygenAfterLoss,
@@ -112,7 +110,7 @@ function cylinderOf({
     throw new BeadbenchError("bad-argument", '--for needs the flow: give --flow, such as "12 L/min"');
   requireNumber("the pressure a gauge reads", pressure, { min: 0, max: 350, unit: "bar" });
   if (flow !== undefined) requireNumber("gas flow", flow, { above: 0, unit: "L/min" });
-  const content = contentOf(readMixture(gas), {
+  const content = gasInCylinder(readMixture(gas), {
     volume: cylinder,
     pressure: pressure + AIR_PRESSURE,
     temperature,
@@ -123,16 +121,6 @@ function cylinderOf({
   if (time === undefined) return { content, usable, timeLeft };
   requireNumber("the time it must last", time, { above: 0, unit: "min" });
   return { content, usable, timeLeft, needed: (flow * time) / 1000 };
-}
-
-/** Argon by its own equation, which reaches further than that of mixtures. */
-function contentOf(
-  mixture: GasMixture,
-  cylinder: { readonly volume: number; readonly pressure: number; readonly temperature: number },
-): number {
-  return mixture.Ar === 1
-    ? cylinderContent(cylinder.volume, cylinder.pressure, cylinder.temperature)
-    : mixtureContent(mixture, cylinder);
 }
 
 function roomOf({ room, airChanges, flow }: GasOptions, cylinder: Cylinder | undefined): Room | undefined {

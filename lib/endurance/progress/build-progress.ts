@@ -56,13 +56,13 @@ export interface BuildProgress {
  *
  * Readings looked for in the log: those of `followedReadings`. A finished build has nothing ahead.
  *
- * @param gasContent - L usable in the cylinder in place at a pressure in bar
+ * @param gasContent - L usable in the cylinder in place at a pressure in bar; null where that tells nothing
  * @throws {BeadbenchError} `bad-argument` where there is no such build
  */
 export function buildProgress(
   study: RunRecord,
   plan: BuildPlan,
-  { build, gasContent }: { readonly build: string; readonly gasContent: (pressure: number) => number },
+  { build, gasContent }: { readonly build: string; readonly gasContent: (pressure: number) => number | null },
 ): BuildProgress {
   const attempt = requireAttempt(study, build);
   const supplies = planSupplies(plan);

@@ -97,6 +97,22 @@ export function mixtureContent(
   return cylinderContent(volume, pressure, temperature) * (times(mixture) / times({ Ar: 1 }));
 }
 
+/**
+ * {@link mixtureContent}, but argon by its own equation, which reaches further.
+ *
+ * @returns m3 at 15 degC and 1 bar
+ * @throws {BeadbenchError} `bad-argument` for a number or a share outside its bounds, naming them
+ * @example gasInCylinder({ Ar: 1 }, { volume: 50, pressure: 200 }) // => 10.67
+ */
+export function gasInCylinder(
+  mixture: GasMixture,
+  cylinder: { readonly volume: number; readonly pressure: number; readonly temperature?: number },
+): number {
+  return mixture.Ar === 1
+    ? cylinderContent(cylinder.volume, cylinder.pressure, cylinder.temperature)
+    : mixtureContent(mixture, cylinder);
+}
+
 /** mol/m3 by Peng and Robinson's equation, of a gas. */
 function molarDensity(mixture: GasMixture, pressure: number, kelvin: number): number {
   let [root, b] = [0, 0];

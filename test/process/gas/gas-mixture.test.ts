@@ -1,5 +1,12 @@
 import { describe, expect, test } from "vitest";
-import { cylinderContent, mixtureContent, readMixture } from "../../../lib/process/index.js";
+import {
+  cylinderContent,
+  designatedGas,
+  gasInCylinder,
+  type MixedGas,
+  mixtureContent,
+  readMixture,
+} from "../../../lib/process/index.js";
 import { expectDigits } from "../../support/digits.js";
 
 /**
@@ -44,5 +51,33 @@ describe("what a cylinder of a mixture holds", () => {
 
   test("is not told where it condenses", () => {
     expect(() => mixtureContent({ CO2: 1 }, { volume: 50, pressure: 50 })).toThrow(/told by its weight/);
+  });
+});
+
+describe("a designation by ISO 14175", () => {
+  test.each([
+    ["I1", { Ar: 1 }],
+    ["ISO 14175-M21-ArC-18", { Ar: 0.82, CO2: 0.18 }],
+    ["I3-ArHe-30", { Ar: 0.7, He: 0.3 }],
+    ["M12-ArHeC-25/2,5", { Ar: 0.725, He: 0.25, CO2: 0.025 }],
+    ["R1 ArH 5", { Ar: 0.95, H2: 0.05 }],
+  ])("%s names its gas", (code, shares) => {
+    const gas = designatedGas(code)!;
+    expect(Object.keys(gas).sort()).toEqual(Object.keys(shares).sort());
+    for (const [name, share] of Object.entries(shares)) expectDigits(gas[name as MixedGas]!, share, 12);
+  });
+
+  test.each(["M21", "Z", "M21-ArC", "M21-ArC-18/2", "M21-ArC-100", "I3-ArAr-30", "constructor", "toString"])(
+    "%s names none",
+    (code) => {
+      expect(designatedGas(code)).toBeUndefined();
+    },
+  );
+
+  test("a cylinder of argon and helium holds less than one of argon at the same pressure, one with carbon dioxide more", () => {
+    const of = (code: string) => gasInCylinder(designatedGas(code)!, { volume: 50, pressure: 200 });
+    expect(Math.abs(of("I3-ArHe-30") / of("I1") / (195.81032 / 213.34341) - 1)).toBeLessThan(0.025);
+    expect(of("I3-ArHe-30")).toBeLessThan(0.95 * of("I1"));
+    expect(of("M21-ArC-18")).toBeGreaterThan(1.05 * of("I1"));
   });
 });
