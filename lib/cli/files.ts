@@ -1,15 +1,16 @@
 import {
+  accessSync,
+  constants,
   existsSync,
-  mkdirSync,
   readFileSync,
   realpathSync,
-  renameSync,
   rmSync,
   statSync,
   writeFileSync,
 } from "node:fs";
 import { dirname, resolve } from "node:path";
 import { BeadbenchError } from "../errors/index.js";
+import { makeFolder, replaceFile } from "../study/journal/index.js";
 import { openStudy, type Study } from "../study/record/index.js";
 import type { CommandIo } from "./io.js";
 import { findingsText } from "./text.js";
@@ -65,13 +66,13 @@ function writeWhole(path: string, content: string): void {
     writeFileSync(target, content);
     return;
   }
-  const draft = `${target}.part`;
-  mkdirSync(dirname(target), { recursive: true });
+  // A rename asks only the folder: a file that was made read-only is to stay.
+  if (there !== undefined) accessSync(target, constants.W_OK);
+  makeFolder(dirname(target));
   try {
-    writeFileSync(draft, content);
-    renameSync(draft, target);
+    replaceFile(target, Buffer.from(content, "utf8"));
   } catch (error) {
-    rmSync(draft, { force: true });
+    rmSync(`${target}.part`, { force: true });
     throw error;
   }
 }

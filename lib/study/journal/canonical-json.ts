@@ -1,4 +1,4 @@
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, ownValue } from "../../errors/index.js";
 
 /**
  * JSON text with sorted keys and no white space: equal data gives equal text.
@@ -15,7 +15,7 @@ export function canonicalBeside(value: unknown, omitted?: string): string {
   if (value !== null && typeof value === "object") {
     let fields = "";
     for (const key of sorted(Object.keys(value))) {
-      const field = (value as Readonly<Record<string, unknown>>)[key];
+      const field = ownValue(value as Readonly<Record<string, unknown>>, key);
       if (field === undefined || key === omitted) continue;
       if (fields !== "") fields += ",";
       fields += `${textOf(key)}:${canonicalBeside(field)}`;

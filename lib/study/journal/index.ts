@@ -2,7 +2,9 @@ export { bodyFaults } from "./body-shape.js";
 export { canonicalJson } from "./canonical-json.js";
 export { type Clock, systemClock } from "./clock.js";
 export { digest } from "./digest.js";
+export { makeFolder, replaceFile, syncFile, writeNewFile } from "./disk.js";
 export { applyCorrection, type CouponEntry, effectiveEntries } from "./effective-entry.js";
+export { foldedName, hashedName, portableName } from "./file-name.js";
 export type {
   AttachedBody,
   BuildBody,
@@ -28,13 +30,11 @@ export {
   readJournalFile,
   readMerged,
   setTornEndAside,
-  syncFolder,
   writeEntries,
   writeMerge,
-  writeNewFile,
 } from "./journal-file.js";
 export { isMergeLine, type MergedBody, type MergeLine, type SealedLine } from "./journal-line.js";
 export { withLock } from "./lock.js";
-export { hashedName, type MergedEntries, type RenamedThing } from "./merged-entries.js";
+export type { MergedEntries, RenamedThing } from "./merged-entries.js";
 export type { JournalFault, JournalReading } from "./read-journal.js";
 export { type JournalCheck, verifyJournal } from "./verify-journal.js";

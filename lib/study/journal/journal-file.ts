@@ -1,15 +1,7 @@
-import {
-  closeSync,
-  existsSync,
-  fstatSync,
-  fsyncSync,
-  ftruncateSync,
-  openSync,
-  readFileSync,
-  writeSync,
-} from "node:fs";
+import { closeSync, existsSync, fstatSync, fsyncSync, ftruncateSync, openSync, readFileSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { digest } from "./digest.js";
+import { syncFolder, writeNewFile, writeThrough } from "./disk.js";
 import {
   type Entry,
   type EntryBody,
@@ -51,7 +43,7 @@ export function writeEntries({
   readonly stamp: EntryStamp;
 }): readonly Entry[] {
   const entries = sealEntries(bodies, reading.last, stamp);
-  appendLines(folder, linesText(entries));
+  appendLines(folder, entries);
   return entries;
 }
 
@@ -59,16 +51,21 @@ export function writeEntries({
 export const linesText = (lines: readonly object[]): string =>
   lines.map((line) => `${JSON.stringify(line)}\n`).join("");
 
-function appendLines(folder: string, text: string): void {
-  const path = journalPath(folder);
-  const isNew = !existsSync(path);
-  const file = openSync(path, "a");
+/**
+ * Several lines are on disk before the last of them ends: only its end makes them count, so that of a group of which the power
+ * left parts a reader sees that it is unfinished, whichever parts they are.
+ */
+function appendLines(folder: string, lines: readonly object[]): void {
+  const bytes = Buffer.from(linesText(lines), "utf8");
+  const file = openSync(journalPath(folder), "a");
   try {
-    writeWhole(file, Buffer.from(text, "utf8"));
+    // Also where an empty file is there: whoever made it may have been cut off before its name was on disk.
+    if (fstatSync(file).size === 0) syncFolder(folder);
+    if (lines.length === 1) writeThrough(file, bytes);
+    else writeThrough(file, bytes.subarray(0, -1), bytes.subarray(-1));
   } finally {
     closeSync(file);
   }
-  if (isNew) syncFolder(folder);
 }
 
 /** Lines of another copy and the merge that seals them, to stand after a journal as it was read. */
@@ -84,15 +81,21 @@ export interface MergeText {
 export function readMerged(folder: string, merge: MergeText): JournalReading {
   const path = journalPath(folder);
   const own = existsSync(path) ? readFileSync(path).subarray(0, merge.reading.wholeBytes) : Buffer.alloc(0);
-  return readJournal(Buffer.concat([own, Buffer.from(mergeText(merge), "utf8")]));
+  return readJournal(
+    Buffer.concat([
+      own,
+      Buffer.from(merge.reading.unended ? "\n" : ""),
+      Buffer.from(linesText(mergeLines(merge)), "utf8"),
+    ]),
+  );
 }
 
 /** Writes a merge, all or nothing: a reader leaves out lines of another copy without their merge. Call under the lock only. */
 export function writeMerge(folder: string, merge: MergeText): void {
-  appendLines(folder, mergeText(merge));
+  appendLines(folder, mergeLines(merge));
 }
 
-function mergeText({ reading: { last }, brought, merge, time }: MergeText): string {
+function mergeLines({ reading: { last }, brought, merge, time }: MergeText): readonly object[] {
   const first = (last?.seq ?? 0) + 1;
   const content = {
     seq: first + brought.length,
@@ -102,22 +105,10 @@ function mergeText({ reading: { last }, brought, merge, time }: MergeText): stri
     brought: brought.map(({ hash }) => hash),
     prev: last?.hash ?? NO_ENTRY,
   };
-  return linesText([
+  return [
     ...brought.map((carried, i) => ({ seq: first + i, carried })),
     { ...content, hash: entryHash(content) },
-  ]);
-}
-
-/** Writes and flushes; on failure (disk full) takes the file back to where it was. */
-function writeWhole(file: number, bytes: Buffer): void {
-  const { size } = fstatSync(file);
-  try {
-    for (let done = 0; done < bytes.length; ) done += writeSync(file, bytes, done);
-    fsyncSync(file);
-  } catch (error) {
-    ftruncateSync(file, size);
-    throw error;
-  }
+  ];
 }
 
 /**
@@ -125,8 +116,11 @@ function writeWhole(file: number, bytes: Buffer): void {
  * line, and says so in a note. Call under the lock only.
  */
 export function setTornEndAside(folder: string, reading: JournalReading, time: string): readonly Entry[] {
-  if (reading.torn === undefined) return [];
   const path = journalPath(folder);
+  if (reading.torn === undefined) {
+    if (reading.unended) endLastLine(path);
+    return [];
+  }
   const torn = readFileSync(path).subarray(reading.wholeBytes);
   const hash = digest(torn);
   const aside = join(dirname(path), `journal.torn-after-${reading.last?.seq ?? 0}-${hash.slice(0, 8)}.txt`);
@@ -145,24 +139,11 @@ export function setTornEndAside(folder: string, reading: JournalReading, time: s
   return writeEntries({ folder, reading, bodies: [note], stamp: { time } });
 }
 
-/** Writes a whole file, on disk under its name when this returns. */
-export function writeNewFile(path: string, bytes: Buffer): void {
-  const file = openSync(path, "w");
+function endLastLine(path: string): void {
+  const file = openSync(path, "a");
   try {
-    writeWhole(file, bytes);
+    writeThrough(file, Buffer.from("\n"));
   } finally {
     closeSync(file);
-  }
-  syncFolder(dirname(path));
-}
-
-/** Makes a new name in a folder survive a power cut, on systems where a folder can be flushed. */
-export function syncFolder(folder: string): void {
-  if (process.platform === "win32") return;
-  const handle = openSync(folder, "r");
-  try {
-    fsyncSync(handle);
-  } finally {
-    closeSync(handle);
   }
 }

@@ -2,7 +2,8 @@ import { randomBytes } from "node:crypto";
 import { closeSync, openSync, readFileSync, unlinkSync, writeSync } from "node:fs";
 import { hostname, uptime } from "node:os";
 import { join } from "node:path";
-import { BeadbenchError } from "../../errors/index.js";
+import { BeadbenchError, onlyDefined } from "../../errors/index.js";
+import { patiently, sleep } from "./disk.js";
 
 const LOCK_FILE = "journal.lock";
 const POLL_MS = 5;
@@ -10,12 +11,18 @@ const POLL_MS = 5;
 const FILLING_MS = 2000;
 /** Locks left behind that are taken over without waiting; more of them mean that something keeps dying. */
 const MOST_TAKEN_OVER = 100;
+/** Whoever removes a lock left behind may be killed too, and whoever removes what that one left, and so on this often. */
+const MOST_GUARDS = 4;
+/** A process begun this much later than a lock was taken has its number from one that ended, seconds. */
+const BEGUN_AFTER = 2;
 
 interface Holder {
   readonly pid: number;
   readonly host: string;
   /** Seconds since the machine started, when the lock was taken. */
   readonly uptime: number;
+  /** Which start of the machine it is, where the system tells. */
+  readonly boot?: string;
   readonly token: string;
   readonly time: string;
 }
@@ -45,6 +52,7 @@ export function withLock<T>({
     pid: process.pid,
     host: hostname(),
     uptime: uptime(),
+    ...onlyDefined({ boot: bootName() }),
     token: randomBytes(8).toString("hex"),
     time,
   };
@@ -52,7 +60,7 @@ export function withLock<T>({
   try {
     return work();
   } finally {
-    if (readHolder(path)?.token === own.token) unlinkSync(path);
+    if (readHolder(path)?.token === own.token) patiently(() => unlinkSync(path));
   }
 }
 
@@ -65,7 +73,11 @@ function acquire(path: string, own: Holder, waitMs: number): void {
     const holder = readHolder(path);
     if (holder === undefined || holder.pid !== undefined) readable = now;
     const emptyMs = now - readable;
-    if (isStale(holder, emptyMs) && takenOver < MOST_TAKEN_OVER && removeStale(path, own, emptyMs)) {
+    if (
+      isStale(holder, emptyMs) &&
+      takenOver < MOST_TAKEN_OVER &&
+      removeStale(path, own, { emptyMs, guards: 0 })
+    ) {
       takenOver++;
       continue;
     }
@@ -88,6 +100,10 @@ function tryCreate(path: string, content: string): boolean {
   }
   try {
     writeSync(file, content);
+  } catch (error) {
+    // On a full disk; an empty lock would keep others waiting.
+    unlinkSync(path);
+    throw error;
   } finally {
     closeSync(file);
   }
@@ -107,7 +123,33 @@ function isStale(holder: Partial<Holder> | undefined, emptyMs: number): boolean 
   if (holder === undefined) return false;
   if (holder.pid === undefined || holder.uptime === undefined) return emptyMs > FILLING_MS;
   if (holder.host !== hostname()) return false;
-  return uptime() < holder.uptime || !isRunning(holder.pid);
+  const boot = bootName();
+  if (uptime() < holder.uptime || (holder.boot !== undefined && boot !== undefined && holder.boot !== boot))
+    return true;
+  return !isRunning(holder.pid) || (begunAt(holder.pid) ?? 0) > holder.uptime + BEGUN_AFTER;
+}
+
+/** What Linux calls this start of the machine; other systems have no such name. */
+function bootName(): string | undefined {
+  try {
+    return readFileSync("/proc/sys/kernel/random/boot_id", "utf8").trim();
+  } catch {
+    return undefined;
+  }
+}
+
+/**
+ * When a process began, in seconds since the machine started, where the system tells.
+ *
+ * @source proc_pid_stat(5): field 22, in hundredths of a second on all common machines; the name before it may hold anything
+ */
+function begunAt(pid: number): number | undefined {
+  try {
+    const stat = readFileSync(`/proc/${pid}/stat`, "utf8");
+    return Number(stat.slice(stat.lastIndexOf(")") + 2).split(" ")[19]) / 100;
+  } catch {
+    return undefined;
+  }
 }
 
 function isRunning(pid: number): boolean {
@@ -119,17 +161,22 @@ function isRunning(pid: number): boolean {
   }
 }
 
-/** Only one process at a time may remove a stale lock, and it looks again first: a fresh lock stays. */
-function removeStale(path: string, own: Holder, emptyMs: number): boolean {
+/** Only one process at a time may remove a stale lock, the holder of its guard, and it looks again first: a fresh lock stays. */
+function removeStale(
+  path: string,
+  own: Holder,
+  { emptyMs, guards }: { readonly emptyMs: number; readonly guards: number },
+): boolean {
   const guard = `${path}.takeover`;
   if (!tryCreate(guard, JSON.stringify(own))) {
-    if (isStale(readHolder(guard), 0)) throw heldError(guard);
-    return false;
+    if (!isStale(readHolder(guard), 0)) return false;
+    if (guards === MOST_GUARDS) throw heldError(guard);
+    return removeStale(guard, own, { emptyMs: 0, guards: guards + 1 });
   }
   try {
-    if (isStale(readHolder(path), emptyMs)) unlinkSync(path);
+    if (isStale(readHolder(path), emptyMs)) patiently(() => unlinkSync(path));
   } finally {
-    unlinkSync(guard);
+    patiently(() => unlinkSync(guard));
   }
   return true;
 }
@@ -142,8 +189,4 @@ function heldError(path: string): BeadbenchError {
     `the study is being written by ${who}; wait for it to finish, or delete ${path} if that process no longer runs`,
     { path, pid, host, time },
   );
-}
-
-function sleep(ms: number): void {
-  Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, ms);
 }

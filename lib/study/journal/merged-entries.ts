@@ -1,5 +1,5 @@
-import { extname } from "node:path";
 import { onlyDefined } from "../../errors/index.js";
+import { foldedName, hashedName } from "./file-name.js";
 import type { History, HistoryNode } from "./history.js";
 import type { AttachedBody, Entry } from "./journal-entry.js";
 import { type NamedThing, SharedNames } from "./shared-names.js";
@@ -133,21 +133,18 @@ function localFiles(
     .filter(({ line }) => line.kind === "attached")
     .map(({ line }) => line as unknown as Entry<AttachedBody>)
     .sort((a, b) => places.get(a.hash)! - places.get(b.hash)!);
-  const kept = new Map<string, string>();
+  const kept = new Map<string, { readonly file: string; readonly sha256: string }>();
   return new Map(
     attached.map(({ hash, file, sha256 }) => {
-      const held = kept.get(file) ?? sha256;
-      const name = held === sha256 ? file : hashedName(file, sha256);
-      kept.set(name, sha256);
+      const held = kept.get(foldedName(file));
+      const name =
+        held === undefined || (held.file === file && held.sha256 === sha256)
+          ? file
+          : hashedName(file, sha256);
+      kept.set(foldedName(name), { file: name, sha256 });
       return [hash, name];
     }),
   );
-}
-
-/** A file's name with the start of its hash. */
-export function hashedName(file: string, sha256: string): string {
-  const extension = extname(file);
-  return `${file.slice(0, file.length - extension.length)}-${sha256.slice(0, 8)}${extension}`;
 }
 
 function planFile({

@@ -27,6 +27,8 @@ export interface JournalReading {
   readonly last?: { readonly seq: number; readonly hash: string };
   /** Bytes up to the end of the last whole entry or batch. */
   readonly wholeBytes: number;
+  /** Whether the last entry lacks the end of its line, which an editor or a copy left out. */
+  readonly unended: boolean;
   /** What follows them: a line cut off while it was written, or a batch cut off between lines. */
   readonly torn?: string;
 }
@@ -40,9 +42,11 @@ type Line = Readonly<Record<string, unknown>> | undefined;
  */
 export function readJournal(bytes: Uint8Array): JournalReading {
   const buffer = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  const lines = parseLines(buffer);
-  const whole = lines.slice(0, wholeLines(lines));
-  const wholeBytes = endBefore(buffer, lines.length - whole.length);
+  const parsed = parseLines(buffer);
+  const whole = parsed.lines.slice(0, wholeLines(parsed));
+  const leftOut = parsed.lines.length - whole.length;
+  const unended = parsed.unended && leftOut === 0;
+  const wholeBytes = unended ? buffer.length : endBefore(buffer, leftOut - (parsed.unended ? 1 : 0));
   const torn = wholeBytes < buffer.length ? buffer.toString("utf8", wholeBytes) : undefined;
   const faults: JournalFault[] = [];
   const sound: SealedLine[] = [];
@@ -74,11 +78,12 @@ export function readJournal(bytes: Uint8Array): JournalReading {
       fault("chain", "does not follow from the line before: a line was replaced or taken out");
     }
     const merge = !carries && isMergeLine(line) ? line : undefined;
-    if (!carries && (merge?.brought ?? []).join() !== carried.join())
+    // Where a line before it is lost, that may have been the merge which names them.
+    if (!carries && (merge !== undefined || gap === 0) && (merge?.brought ?? []).join() !== carried.join())
       fault("chain", "the lines of another copy before it are not those that were merged");
     if (entryHash(line) !== hash) {
       fault("changed", "was changed after it was written (its hash does not match); it is not used");
-    } else if (isMergeLine(line) || isEntryBody(bodyOf(line))) {
+    } else if (typeof line.time === "string" && (isMergeLine(line) || isEntryBody(bodyOf(line)))) {
       sound.push(line as SealedLine);
       places.set(hash, seq);
     } else fault("not-an-entry", `is of no kind this version knows (${String(line.kind)}); it is not used`);
@@ -87,8 +92,16 @@ export function readJournal(bytes: Uint8Array): JournalReading {
     before = { seq, hash: carries ? before.hash : hash };
     gap = 0;
   }
-  const last = before.seq === 0 ? {} : { last: before };
-  return { ...recordOf(sound, places, faults), faults, ...last, wholeBytes, ...onlyDefined({ torn }) };
+  const seq = before.seq + gap;
+  const last = seq === 0 ? {} : { last: { seq, hash: before.hash } };
+  return {
+    ...recordOf(sound, places, faults),
+    faults,
+    ...last,
+    wholeBytes,
+    unended,
+    ...onlyDefined({ torn }),
+  };
 }
 
 /** What sound lines say; those of a journal with merges as one record of all copies. */
@@ -97,7 +110,9 @@ function recordOf(
   places: ReadonlyMap<string, number>,
   faults: JournalFault[],
 ): Pick<JournalReading, "entries" | "lines" | "merged"> {
-  if (!sound.some(isMergeLine)) return { entries: sound as unknown as readonly Entry[], lines: sound };
+  // Lines of another copy have numbers of their own there, also where their merge is lost.
+  const isApart = (line: SealedLine): boolean => isMergeLine(line) || places.get(line.hash) !== line.seq;
+  if (!sound.some(isApart)) return { entries: sound as unknown as readonly Entry[], lines: sound };
   const history = new History();
   let before: SealedLine | undefined;
   for (const line of sound) {
@@ -139,20 +154,55 @@ function bodyOf(json: Record<string, unknown>): Record<string, unknown> {
 /** Bytes that are decoded at once: a text is shorter than 512 MB, a journal need not be. */
 const BLOCK = 1 << 20;
 
-function parseLines(buffer: Buffer): readonly Line[] {
-  const lines: Line[] = [];
-  for (let start = 0; ; ) {
-    const near = buffer.lastIndexOf(NEWLINE, start + BLOCK);
-    const end = near >= start ? near : buffer.indexOf(NEWLINE, start);
-    if (end < 0) return lines;
-    for (const text of buffer.toString("utf8", start, end).split("\n")) lines.push(parseObject(text));
-    start = end + 1;
-  }
+interface Parsed {
+  readonly lines: readonly Line[];
+  /** Which of the unreadable ones have zeros in them, as parts of a write that the power left out read. */
+  readonly holed: ReadonlySet<number>;
+  /** Whether the last one is a sound entry that lacks nothing but the end of its line. */
+  readonly unended: boolean;
 }
 
+function parseLines(buffer: Buffer): Parsed {
+  const lines: Line[] = [];
+  const holed = new Set<number>();
+  const add = (text: string): void => {
+    const line = parseObject(lines.length === 0 ? text.replace(BYTE_ORDER_MARK, "") : text);
+    if (line === undefined && text.includes("\0")) holed.add(lines.length);
+    lines.push(line);
+  };
+  let start = 0;
+  while (start < buffer.length) {
+    const near = buffer.lastIndexOf(NEWLINE, start + BLOCK);
+    const end = near >= start ? near : buffer.indexOf(NEWLINE, start);
+    if (end < 0) break;
+    for (const text of buffer.toString("utf8", start, end).split("\n")) add(text);
+    start = end + 1;
+  }
+  const rest = parseObject(buffer.toString("utf8", start));
+  const unended = rest !== undefined && entryHash(rest) === rest.hash && completes(rest, lines);
+  if (unended) lines.push(rest);
+  return { lines, holed, unended };
+}
+
+/** Whether the lines before the last of a group are all that was written with it. */
+function completes(last: Readonly<Record<string, unknown>>, before: readonly Line[]): boolean {
+  if (isMergeLine(last)) {
+    const carried = before.slice(before.length - last.brought.length);
+    return last.brought.every((hash, i) => {
+      const line = carried[i];
+      return line !== undefined && isCarried(line) && line.carried.hash === hash;
+    });
+  }
+  if (last.batchEnd === undefined) return true;
+  const at = before.findLastIndex((line) => line?.batchEnd !== last.batchEnd);
+  return at < 0 || before[at] !== undefined;
+}
+
+/** Some editors begin a file with it. */
+const BYTE_ORDER_MARK = /^\uFEFF/;
 const NEWLINE = 10;
 
-/** Byte offset after the last whole line, leaving out so many. */
+/** Byte offset after the last line that ends, leaving out so many of those. */
 function endBefore(buffer: Buffer, leftOut: number): number {
   let end = buffer.length;
   for (let left = leftOut; left >= 0; left--) {
@@ -174,14 +224,20 @@ function parseObject(text: string): Line {
   }
 }
 
-/** How many lines are whole: not an unreadable end, lines of another copy without their merge, or a batch whose last lines are missing. */
-function wholeLines(lines: readonly Line[]): number {
+/**
+ * How many lines are whole: not lines with holes at the end, lines of another copy without their merge, or a batch whose last
+ * lines are missing. An end that is unreadable without a hole was written whole once: it is damage, and stays to be told.
+ */
+function wholeLines({ lines, holed }: Parsed): number {
   let count = lines.length;
-  const unfinished = (line: Line): boolean => line === undefined || isCarried(line);
-  while (count > 0 && unfinished(lines[count - 1])) count -= 1;
+  const isUnfinished = (at: number): boolean => {
+    const line = lines[at];
+    return line === undefined ? holed.has(at) : isCarried(line);
+  };
+  while (count > 0 && isUnfinished(count - 1)) count -= 1;
   const { seq, batchEnd } = lines[count - 1] ?? {};
   if (typeof batchEnd === "number" && typeof seq === "number" && seq < batchEnd) {
-    while (count > 0 && lines[count - 1]?.batchEnd === batchEnd) count -= 1;
+    while (count > 0 && (lines[count - 1]?.batchEnd === batchEnd || holed.has(count - 1))) count -= 1;
   }
   return count;
 }

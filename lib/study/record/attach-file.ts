@@ -1,8 +1,17 @@
-import { existsSync, mkdirSync, readFileSync } from "node:fs";
-import { basename, extname, join } from "node:path";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { basename, join } from "node:path";
 import { BeadbenchError, type Finding, onlyDefined } from "../../errors/index.js";
 import type { AttachedBody } from "../journal/index.js";
-import { digest, writeNewFile } from "../journal/index.js";
+import {
+  digest,
+  foldedName,
+  hashedName,
+  makeFolder,
+  portableName,
+  replaceFile,
+  syncFile,
+  writeNewFile,
+} from "../journal/index.js";
 import { appendEntries, type Study, type WriteOptions } from "./study.js";
 
 /** The folder of a study that holds its files. */
@@ -49,12 +58,30 @@ export function keepFile(
 ): Pick<AttachedBody, "file" | "sha256"> {
   const sha256 = digest(bytes);
   const folder = join(study.folder, ATTACHMENTS);
-  mkdirSync(folder, { recursive: true });
-  const extension = extname(name);
-  const taken = existsSync(join(folder, name)) && digest(readFileSync(join(folder, name))) !== sha256;
-  const file = taken ? `${basename(name, extension)}-${sha256.slice(0, 8)}${extension}` : name;
-  if (!existsSync(join(folder, file))) writeNewFile(join(folder, file), Buffer.from(bytes));
+  makeFolder(folder);
+  const plain = portableName(name);
+  const file = holdsOrTakes(folder, plain, bytes) ? plain : hashedName(plain, sha256);
+  if (file !== plain && !holdsOrTakes(folder, file, bytes)) replaceFile(join(folder, file), bytes);
   return { file, sha256 };
+}
+
+/** Whether a file of this name holds these bytes now, on disk: it did, or nothing had that name, in whatever case and form. */
+function holdsOrTakes(folder: string, name: string, bytes: Uint8Array): boolean {
+  const path = join(folder, name);
+  const namesakes = readdirSync(folder).filter((other) => foldedName(other) === foldedName(name));
+  if (namesakes.length === 0) {
+    try {
+      writeNewFile(path, bytes, "wx");
+      return true;
+    } catch (error) {
+      // Another writer was quicker; what it takes the name for is not known yet.
+      if ((error as NodeJS.ErrnoException).code === "EEXIST") return false;
+      throw error;
+    }
+  }
+  if (!namesakes.includes(name) || !readFileSync(path).equals(bytes)) return false;
+  syncFile(path);
+  return true;
 }
 
 /**

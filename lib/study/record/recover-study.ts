@@ -1,4 +1,4 @@
-import { cpSync, existsSync, lstatSync, mkdirSync, readdirSync } from "node:fs";
+import { existsSync, lstatSync, readdirSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
 import {
@@ -6,9 +6,11 @@ import {
   type EntryBody,
   type JournalFault,
   journalPath,
+  linesText,
+  makeFolder,
   readJournalFile,
+  replaceFile,
   sealEntries,
-  syncFolder,
   systemClock,
   writeNewFile,
 } from "../journal/index.js";
@@ -36,11 +38,15 @@ export interface Recovery {
 /**
  * Builds a study anew, in a folder of its own, from all that is sound in a damaged one, which is left as it is, byte for byte.
  * Entries come in the order they were written, each with its time, repeated ones once; up to the first damage they keep their
- * numbers and hashes, from there on they are numbered and chained anew, and corrections and voids follow their entries.
+ * numbers and hashes, from there on they are numbered and chained anew, and corrections and voids follow their entries. The new
+ * journal ends in a note of what was carried over and what was not. All is on disk when this returns; study.json comes last, so
+ * that a folder left by a recovery that was cut short is no study, and can be deleted.
  *
  * @param folder - the damaged study
  * @param into - a folder that does not exist yet
- * @throws {BeadbenchError} `exists` when `into` does, `not-found` and `bad-study` for the study.json of the damaged study
+ * @throws {BeadbenchError} `exists` when `into` does, `not-found` and `bad-study` for the study.json of the damaged study,
+ *   `bad-file` where the new folder cannot be made
+ * @example recoverStudy(createDemoStudy(`${scratchFolder()}/damaged`).folder, `${scratchFolder()}/mended`).lost // => []
  */
 export function recoverStudy(folder: string, into: string, options: WriteOptions = {}): Recovery {
   const { bytes } = readDefinitionFile(folder);
@@ -53,14 +59,11 @@ export function recoverStudy(folder: string, into: string, options: WriteOptions
   const note = `Recovered from ${basename(folder)}: ${sealed.length} entries carried over, ${told.length} not${told.length === 0 ? "" : `: ${told.map(({ message }) => message).join("; ")}`}`;
   const time = (options.clock ?? systemClock)().toISOString();
   const all = [...sealed, ...sealEntries([{ kind: "note", text: note }], sealed.at(-1), { time })];
-  makeFolder(into);
+  beginFolder(into);
   copyAttachments(folder, into);
-  writeNewFile(
-    journalPath(into),
-    Buffer.from(all.map((entry) => `${JSON.stringify(entry)}\n`).join(""), "utf8"),
-  );
+  writeNewFile(journalPath(into), Buffer.from(linesText(all), "utf8"));
   // Last, so that what was cut short is no study yet.
-  writeNewFile(join(into, "study.json"), bytes);
+  replaceFile(join(into, "study.json"), bytes);
   return { study: openStudy(into, options), kept: sealed.length, lost: told };
 }
 
@@ -115,13 +118,12 @@ function resealed(entry: Entry, last: Entry | undefined, target: number | undefi
   return sealEntries([moved as EntryBody], last, { time, ...onlyDefined({ request }) })[0]!;
 }
 
-function makeFolder(into: string): void {
+function beginFolder(into: string): void {
   try {
-    mkdirSync(join(into, "attachments"), { recursive: true });
+    makeFolder(join(into, "attachments"));
   } catch (error) {
     throw new BeadbenchError("bad-file", `cannot make the folder ${into}: ${(error as Error).message}`);
   }
-  syncFolder(into);
 }
 
 /** Plain files alone: a link could lead out of the study. */
@@ -129,6 +131,7 @@ function copyAttachments(folder: string, into: string): void {
   const from = join(folder, "attachments");
   if (!existsSync(from)) return;
   for (const name of readdirSync(from)) {
-    if (lstatSync(join(from, name)).isFile()) cpSync(join(from, name), join(into, "attachments", name));
+    if (lstatSync(join(from, name)).isFile())
+      writeNewFile(join(into, "attachments", name), readFileSync(join(from, name)));
   }
 }

@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, readFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { BeadbenchError, errorFromIssues, type Finding, onlyDefined, parseJson } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
@@ -7,13 +7,13 @@ import type { Entry, EntryBody, JournalReading, MergedEntries } from "../journal
 import {
   type Clock,
   isMergeLine,
+  makeFolder,
   readJournalFile,
+  replaceFile,
   setTornEndAside,
-  syncFolder,
   systemClock,
   withLock,
   writeEntries,
-  writeNewFile,
 } from "../journal/index.js";
 import { differencesOfCopies } from "./copy-differences.js";
 import type { Coupon, StudyData } from "./coupon.js";
@@ -69,12 +69,12 @@ export function createStudy(folder: string, definition: unknown): Study {
   }
   const parsed = parseStudyDefinition(definition, DEFINITION_FILE);
   try {
-    mkdirSync(join(folder, "attachments"), { recursive: true });
+    makeFolder(folder);
+    makeFolder(join(folder, "attachments"));
   } catch (error) {
     throw new BeadbenchError("bad-file", `cannot make the folder ${folder}: ${(error as Error).message}`);
   }
-  syncFolder(folder);
-  writeNewFile(path, Buffer.from(`${JSON.stringify(parsed, null, 2)}\n`, "utf8"));
+  replaceFile(path, Buffer.from(`${JSON.stringify(parsed, null, 2)}\n`, "utf8"));
   return openStudy(folder);
 }
 

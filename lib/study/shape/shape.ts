@@ -141,9 +141,9 @@ export function record<T>(name: Shape<string>, item: Shape<T>): Shape<Readonly<R
       return {};
     }
     return Object.fromEntries(
-      Object.keys(value).map((key) => {
+      Object.entries(value).map(([key, one]) => {
         const from = faults.length;
-        const read = [name(key, faults), item(value[key], faults)];
+        const read = [name(key, faults), item(one, faults)];
         locate(faults, from, key);
         return read;
       }),

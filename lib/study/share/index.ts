@@ -13,6 +13,7 @@ export {
   type SheetWanted,
 } from "../foreign/index.js";
 export type { RenamedThing } from "../journal/index.js";
+export { type LostEntry, type Recovery, recoverStudy } from "../record/index.js";
 export { type MergeOptions, mergeStudy, type StudyMerge } from "./merge-study.js";
 export { openSharedStudy, parseSharedStudy } from "./open-share.js";
 export {

@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, readFileSync, realpathSync, renameSync } from "node:fs";
+import { existsSync, readFileSync, realpathSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { BeadbenchError, errorFromIssues, type Finding, type Issue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
@@ -10,14 +10,16 @@ import {
   isMergeLine,
   type JournalReading,
   type MergeText,
+  makeFolder,
   type RenamedThing,
   readJournalFile,
   readMerged,
+  replaceFile,
   type SealedLine,
   setTornEndAside,
+  syncFile,
   withLock,
   writeMerge,
-  writeNewFile,
 } from "../journal/index.js";
 import {
   ATTACHMENTS,
@@ -220,15 +222,17 @@ const attachedEntries = ({ entries }: JournalReading): readonly Entry<AttachedBo
 function bringFile(folder: string, file: string, bytes: Buffer): void {
   const path = join(folder, ATTACHMENTS, file);
   if (existsSync(path)) {
-    if (digest(readFileSync(path)) === digest(bytes)) return;
+    if (digest(readFileSync(path)) === digest(bytes)) {
+      syncFile(path);
+      return;
+    }
     throw new BeadbenchError(
       "exists",
       `${path} holds something else, and no entry names it; move it away and merge again`,
     );
   }
-  mkdirSync(dirname(path), { recursive: true });
-  writeNewFile(`${path}.part`, bytes);
-  renameSync(`${path}.part`, path);
+  makeFolder(dirname(path));
+  replaceFile(path, bytes);
 }
 
 function result({
