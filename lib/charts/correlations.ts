@@ -39,6 +39,7 @@ export function chartCorrelations(data: CorrelationChartData): ChartSpec {
       }),
     })),
   );
+  const columns = labels.length - 1;
   const strongest = cells.reduce((a, b) => (Math.abs(b.r) > Math.abs(a.r) ? b : a));
   const rowAxis = {
     field: "row",
@@ -80,7 +81,7 @@ export function chartCorrelations(data: CorrelationChartData): ChartSpec {
           },
         },
         {
-          mark: { type: "text", fontSize: 12 },
+          mark: { type: "text", fontSize: Math.max(8, Math.min(12, Math.floor(62 / columns))) },
           encoding: {
             text: { field: "r", type: "quantitative", format: ".2f" },
             color: {

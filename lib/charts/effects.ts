@@ -1,5 +1,14 @@
 import { counted } from "../numeric/index.js";
-import { axisTitle, type ChartQuantity, type ChartSpec, chart, inline, levelText, measure } from "./spec.js";
+import {
+  axisTitle,
+  type ChartQuantity,
+  type ChartSpec,
+  chart,
+  inline,
+  levelText,
+  measure,
+  rowOf,
+} from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What {@link chartEffects} draws. */
@@ -58,7 +67,7 @@ export function chartEffects(data: EffectsChartData): ChartSpec {
     subtitle: [`Whiskers: ${level} intervals.`],
     body: {
       width: 400,
-      height: { step: 26 },
+      height: { step: rowOf(order, 26) },
       data: inline("chartEffects", "effects", rows),
       layer: [
         { data: { values: [{ low: 0 }] }, mark: { type: "rule" }, encoding: { x: measure("low", title) } },

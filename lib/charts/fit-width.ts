@@ -12,7 +12,13 @@ const SQUARE = { aspect: 1.3, growth: 1.35 } as const;
 
 /** A drawing less wide than this has its legends below, px. */
 const LEGEND_BESIDE = 460;
-const LEGEND_BELOW = { ...chartConfig.legend, orient: "bottom", columns: 2 };
+const LEGEND_BELOW = {
+  ...chartConfig.legend,
+  orient: "bottom",
+  columns: 1,
+  // From the left edge of the drawing on, not only below the plot.
+  layout: { bottom: { anchor: "start", bounds: "full" } },
+};
 
 const isNumber = (value: unknown): value is number => typeof value === "number";
 const parts = (value: unknown): readonly ChartPart[] => (Array.isArray(value) ? value : []);
@@ -27,7 +33,10 @@ export function arranged<T extends ChartPart>(spec: T, width: number): T {
   return { ...spec, ...legendsBelow, columns };
 }
 
-/** The plots of a drawing made wider in all by so many px, or narrower; how wide a column per setting is stays. */
+/** A column per setting is never made narrower than this, px, and grows by no more than this. */
+const STEP = { narrowest: 26, growth: 1.6 } as const;
+
+/** The plots of a drawing made wider in all by so many px, or narrower. */
 export function widened<T extends ChartPart>(spec: T, by: number): T {
   const columns = isNumber(spec.columns) ? spec.columns : 1;
   const each = (key: string, share: number): ChartPart =>
@@ -41,12 +50,25 @@ export function widened<T extends ChartPart>(spec: T, by: number): T {
   };
 }
 
-function sized({ width, height }: ChartPart, by: number): ChartPart {
-  if (!isNumber(width)) return {};
+function sized({ width, height, encoding }: ChartPart, by: number): ChartPart {
+  if (!isNumber(width)) return stepped(width, encoding, by);
   const wanted = Math.max(NARROWEST, Math.round(width + by));
   if (!isNumber(height) || width / height >= SQUARE.aspect) return { width: wanted };
   const scale = Math.min(SQUARE.growth, wanted / width);
   return { width: Math.round(width * scale), height: Math.round(height * scale) };
+}
+
+/** Columns of a plot that has one per setting, in the order its scale names them. */
+function stepped(width: unknown, encoding: unknown, by: number): ChartPart {
+  const { step } = (width ?? {}) as { readonly step?: unknown };
+  const { x } = (encoding ?? {}) as { readonly x?: { readonly scale?: { readonly domain?: unknown } } };
+  const columns = parts(x?.scale?.domain).length;
+  if (!isNumber(step) || columns === 0) return {};
+  return {
+    width: {
+      step: Math.max(STEP.narrowest, Math.min(STEP.growth * step, Math.round(step + by / columns))),
+    },
+  };
 }
 
 /** Title and subtitle in lines that a drawing has room for, px. */

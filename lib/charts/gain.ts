@@ -1,6 +1,6 @@
 import { requireThat } from "../errors/index.js";
 import { counted, fixed } from "../numeric/index.js";
-import { type ChartSpec, chart, inline, labelsAt, measure } from "./spec.js";
+import { type ChartSpec, chart, inline, labelsAt, measure, rowOf } from "./spec.js";
 import { colours } from "./theme.js";
 
 /** What a coupon, or several run together, added to the best known chance. */
@@ -49,7 +49,7 @@ export function chartGain({ rows: all }: GainChartData): ChartSpec {
     field: "place",
     type: "ordinal",
     title: null,
-    axis: { ...labelsAt(names, 1), ticks: false, labelLimit: 260, labelPadding: 12 },
+    axis: { ...labelsAt(names, 1), ticks: false, labelLimit: 0, labelPadding: 12 },
   };
   const x = (field: string) => measure(field, "Rise of the best chance (percentage points)");
   return chart({
@@ -67,7 +67,7 @@ export function chartGain({ rows: all }: GainChartData): ChartSpec {
     ],
     body: {
       width: 380,
-      height: { step: 26 },
+      height: { step: rowOf(names, 26) },
       layer: [
         ...(run.length === 0
           ? []

@@ -59,6 +59,7 @@ export {
 export { chartStandoff, type StandoffChartData } from "./standoff.js";
 export { chartStations, type StationBead, type StationChartData } from "./stations.js";
 export { chartSuspects, type Suspect, type SuspectChartData } from "./suspects.js";
+export { wrapLines } from "./text-width.js";
 export { chanceClasses, darkChartCss, onCells } from "./theme.js";
 export { type CouponStanding, chartTimeline, type TimelineChartData } from "./timeline.js";
 export { chartTrace, type TraceChartData } from "./trace.js";

@@ -1,4 +1,5 @@
 import { counted, inWords, sentence } from "../numeric/index.js";
+import { namesBeside } from "./point-names.js";
 import {
   axisTitle,
   type ChartPart,
@@ -41,7 +42,7 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
   }));
   const values = inline("chartPredicted", "coupons", rows);
   const all = coupons.flatMap((row) => [row.measured, row.predicted, row.low, row.high]);
-  const domain = [Math.min(...all), Math.max(...all)];
+  const domain = [Math.min(...all), Math.max(...all)] as const;
   const misses = rows.filter((row) => row.miss === "outside its interval").length;
   const channel = (field: string, title: string): ChartPart => ({
     field,
@@ -52,18 +53,27 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
   const x = channel("measured", `Measured: ${axisTitle(response).toLowerCase()}`);
   const yTitle = `Predicted: ${axisTitle(response).toLowerCase()}`;
   // Names go away from the line, where there are fewer points.
-  const missNames = (side: string, place: ChartPart): ChartPart => ({
-    data: values,
-    transform: [{ filter: `datum.miss === 'outside its interval' && ${side}` }],
-    mark: { type: "text", ...place },
-    encoding: { x, y: channel("predicted", yTitle), text: { field: "coupon" } },
-  });
+  const names = namesBeside(
+    rows
+      .filter((row) => row.miss === "outside its interval")
+      .map(({ coupon, measured, predicted }) => ({
+        name: coupon,
+        x: measured,
+        y: predicted,
+        side: predicted > measured ? "left" : "right",
+      })),
+    { x: domain, y: domain },
+    { x, y: channel("predicted", yTitle) },
+  );
   return chart({
     description:
       `Predicted against measured ${axisTitle(response).toLowerCase()} of ${counted(coupons.length, "coupon")}; ` +
       `${misses} outside the ${levelText(data.level)} prediction interval.`,
     title: `${sentence(inWords(response.name))}: predicted against measured`,
-    subtitle: [`Bars: ${levelText(data.level)} prediction intervals. Dashed: prediction equals measurement.`],
+    subtitle: [
+      `Bars: ${levelText(data.level)} prediction intervals. Dashed: prediction equals measurement.`,
+      ...names.key,
+    ],
     body: {
       width: 380,
       height: 340,
@@ -110,12 +120,7 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
             },
           },
         },
-        ...(misses === 0
-          ? []
-          : [
-              missNames("datum.predicted > datum.measured", { align: "right", dx: -7 }),
-              missNames("datum.predicted <= datum.measured", { align: "left", dx: 7 }),
-            ]),
+        ...names.layers,
       ],
     },
   });

@@ -1,6 +1,7 @@
 import type { LoggerInterface, View } from "vega";
 import type { TopLevelSpec } from "vega-lite";
 import { BeadbenchError, requireNumber } from "../errors/index.js";
+import { titlesInLines } from "./axis-titles.js";
 import { arranged, widened, wrapped } from "./fit-width.js";
 import { escapeMarkup } from "./markup.js";
 import { overflow, type SceneItem } from "./overflow.js";
@@ -31,9 +32,12 @@ export interface RenderOptions {
 
 /** Narrowest drawing that can be asked for, px. */
 const NARROWEST = 240;
-/** Names down the side of a plot: in lines as wide as this, px, never cut. */
-const NAME_ROOM = 230;
-const NAMES = { labelExpr: "inLines(datum.label)", labelLimit: 0 } as const;
+/** Names down the side of a plot: in lines as wide as this, px, or this share of the drawing, never cut. */
+const NAME_ROOM = { most: 230, share: 0.34 } as const;
+const namesIn = (width = Infinity): ChartPart => ({
+  labelExpr: `inLines(datum.label, ${Math.round(Math.min(NAME_ROOM.most, NAME_ROOM.share * width))})`,
+  labelLimit: 0,
+});
 /** Room for a title in a drawing however narrow, px. */
 const TITLE_ROOM = 200;
 /** Times the plots are brought to a width: labels change as they do. */
@@ -53,7 +57,7 @@ export async function renderSvg(spec: ChartSpec, options: RenderOptions = {}): P
   if (width !== undefined) requireNumber("renderSvg: width", width, { min: NARROWEST, unit: "px" });
   const draw = await drawer();
   const { title: _, ...rest } = spec;
-  const untitled = { ...rest, config: { ...(spec.config as object), axisYDiscrete: NAMES } };
+  const untitled = { ...rest, config: { ...(spec.config as object), axisYDiscrete: namesIn(width) } };
   const laid: ChartPart = width === undefined ? untitled : arranged(untitled, width);
   let plain = laid;
   let { size } = await draw(plain);
@@ -63,7 +67,7 @@ export async function renderSvg(spec: ChartSpec, options: RenderOptions = {}): P
     plain = widened(laid, by);
     ({ size } = await draw(plain));
   }
-  const room = Math.max(TITLE_ROOM, size.width - size.left - chartConfig.padding);
+  const room = Math.max(TITLE_ROOM, size.width - 2 * chartConfig.padding);
   const { svg } = await draw(wrapped({ ...plain, title: spec.title }, room), true);
   const drawing = renumberIds(roundCoordinates(withoutRoles(svg)), idPrefix).replace(
     "<svg ",
@@ -102,7 +106,7 @@ async function drawer(): Promise<(spec: ChartPart, write?: boolean) => Promise<D
   // Left out of the published types. Set for good: switching back could catch another drawing half-way.
   (vega as unknown as { textMetrics: TextMetrics }).textMetrics.width = (item, text) =>
     textWidth(String(text ?? ""), item);
-  vega.expressionFunction("inLines", (label: unknown) => wrapLines(String(label), NAME_ROOM));
+  vega.expressionFunction("inLines", (label: unknown, room: number) => wrapLines(String(label), room));
   return async (spec, write = false) => {
     const complaints: string[] = [];
     const logger = collector(complaints);
@@ -111,7 +115,7 @@ async function drawer(): Promise<(spec: ChartPart, write?: boolean) => Promise<D
       const { spec: compiled } = vegaLite.compile(drawable(spec) as unknown as TopLevelSpec, {
         logger,
       });
-      const view = new vega.View(vega.parse(compiled), { renderer: "none", logger });
+      const view = new vega.View(vega.parse(titlesInLines(compiled)), { renderer: "none", logger });
       await view.runAsync();
       drawn = { size: makeRoom(view), svg: write ? await view.toSVG() : "" };
       view.finalize();

@@ -1,6 +1,7 @@
 import { requireNumber } from "../errors/index.js";
 import { brief, counted, inWords, sentence } from "../numeric/index.js";
 import { withUnit } from "../units/index.js";
+import { keyOf, namesBeside } from "./point-names.js";
 import {
   axisTitle,
   type ChartPart,
@@ -51,10 +52,19 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
     axis: { tickMinStep: 1, format: "d" },
     scale: { zero: false, nice: false },
   });
-  const { names, rows } = nameRows(blocks);
-  const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`, {
-    scale: { zero: false, padding: (rows - 1) * NAME_ROW },
-  });
+  const named = blockNames(blocks);
+  const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`);
+  const heights = [limit, -limit, ...residuals.map(({ residual }) => residual)];
+  const names = namesBeside(
+    beyond.map(({ coupon, run, residual }) => ({
+      name: coupon,
+      x: run,
+      y: residual,
+      side: run > (blocks[0]!.from + blocks.at(-1)!.to) / 2 ? "left" : "right",
+    })),
+    { x: [blocks[0]!.from, blocks.at(-1)!.to], y: [Math.min(...heights), Math.max(...heights)] },
+    { x, y },
+  );
   const line = (at: number, dash: readonly number[]): ChartPart => ({
     data: { values: [{ residual: at }] },
     mark: { type: "rule", strokeDash: dash },
@@ -65,7 +75,11 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
       `Residuals of ${inWords(response.name)} in run order for ${counted(residuals.length, "coupon")} in ` +
       `${counted(blocks.length, "block")}; ${beyond.length} beyond ±${brief(limit)}.`,
     title: `${sentence(inWords(response.name))}: residuals in run order`,
-    subtitle: [`Shading sets the blocks apart. Dashed: ±${withUnit(brief(limit), response.unit)}.`],
+    subtitle: [
+      `Shading sets the blocks apart. Dashed: ±${withUnit(brief(limit), response.unit)}.`,
+      ...named.key,
+      ...names.key,
+    ],
     body: {
       width: 520,
       height: 240,
@@ -79,22 +93,11 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
             opacity: { field: "shade", type: "quantitative", scale: null },
           },
         },
-        ...names.map(({ at, row, block, align }) => ({
-          data: { values: [{ at, block }] },
-          mark: {
-            type: "text",
-            align,
-            baseline: "bottom",
-            dx: align === "left" ? 3 : -3,
-            dy: -3,
-            color: colours.muted.light,
-          },
-          encoding: {
-            x: { ...x, field: "at" },
-            y: { value: row * NAME_ROW },
-            text: { field: "block" },
-          },
-        })),
+        {
+          data: { values: named.marks },
+          mark: { type: "text", baseline: "bottom", dy: -3, color: colours.muted.light },
+          encoding: { x: { ...x, field: "at" }, y: { value: 0 }, text: { field: "text" } },
+        },
         line(0, []),
         line(limit, [5, 4]),
         line(-limit, [5, 4]),
@@ -118,46 +121,36 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
             },
           },
         },
-        ...(beyond.length === 0
-          ? []
-          : [
-              {
-                data: values,
-                transform: [{ filter: "datum.mark === 'beyond'" }],
-                mark: { type: "text", align: "left", dx: 8 },
-                encoding: { x, y, text: { field: "coupon" } },
-              },
-            ]),
+        ...names.layers,
       ],
     },
   });
 }
 
-/** Height of a row of names, px, and rows at most. */
-const NAME_ROW = 14;
-const MOST_ROWS = 4;
-/** Width that names must stand clear of each other at, px: that of a phone. */
-const NARROW = 300;
+/** Width of the plot that names of blocks must find room in, px: that of a phone. */
+const NARROW = 230;
 
 /**
- * Names of blocks in as many rows as keep them apart, from where a block begins, or up to where it ends for want of room; of
- * more blocks than that some go without.
+ * Blocks by their names where each has room in its own stretch, else by letters that a key tells; a block narrower than its
+ * letter goes without.
  */
-function nameRows(blocks: ReturnType<typeof blockRanges>) {
-  const first = blocks[0]!.from;
-  const scale = NARROW / (blocks.at(-1)!.to - first);
-  const ends: number[] = [];
-  const names = blocks.flatMap(({ block, from, to }) => {
-    const width = textWidth(block) + 8;
-    const align = (from - first) * scale + width > NARROW ? "right" : "left";
-    const begin = align === "left" ? (from - first) * scale : Math.max(0, (to - first) * scale - width);
-    const row = Array.from({ length: MOST_ROWS }, (_, k) => k).find((k) => (ends[k] ?? 0) <= begin);
-    if (row === undefined) return [];
-    ends[row] = begin + width;
-    return [{ block, at: align === "left" ? from : to, row, align }];
-  });
-  return { names, rows: Math.max(1, ends.length) };
+function blockNames(blocks: ReturnType<typeof blockRanges>) {
+  const scale = NARROW / (blocks.at(-1)!.to - blocks[0]!.from);
+  const marked = (texts: readonly string[]) =>
+    blocks
+      .map(({ from, to }, i) => ({ at: (from + to) / 2, text: texts[i]!, room: (to - from) * scale }))
+      .filter(({ text, room }) => textWidth(text) + 4 <= room)
+      .map(({ at, text }) => ({ at, text }));
+  const whole = marked(blocks.map(({ block }) => block));
+  if (whole.length === blocks.length) return { marks: whole, key: [] };
+  const distinct = [...new Set(blocks.map(({ block }) => block))];
+  const letters = marked(blocks.map(({ block }) => letterOf(distinct.indexOf(block))));
+  return { marks: letters, key: [keyOf(distinct, letterOf)] };
 }
+
+/** A, B, ... Z, A2, B2 and on. */
+const letterOf = (i: number): string =>
+  `${String.fromCharCode(65 + (i % 26))}${i < 26 ? "" : Math.floor(i / 26) + 1}`;
 
 /** Stretches of run order that share a block, each from half a run before to half a run after. */
 function blockRanges(residuals: ResidualChartData["residuals"]) {

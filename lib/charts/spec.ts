@@ -1,6 +1,7 @@
 import { BeadbenchError, ownValue, requireNumber, requireThat } from "../errors/index.js";
 import { inWords, levelPercent, sentence } from "../numeric/index.js";
 import { shownUnit } from "../units/index.js";
+import { wrapLines } from "./text-width.js";
 import { chartConfig } from "./theme.js";
 
 /** A piece of a chart specification: plain JSON. */
@@ -88,11 +89,20 @@ export function measure(field: string, title: string | null, more: ChartPart = {
   return { field, type: "quantitative", title, scale: { zero: false }, ...more };
 }
 
-/** Axis properties that write names at whole numbers in place of these, from `first` on. */
+/** Room of a name beside a plot, px: that of a phone. */
+const NAME_ROOM = 110;
+const nameLines = (name: string): string[] => wrapLines(name, NAME_ROOM);
+
+/** Height of rows that names of so many lines stand beside, px, at least one given. */
+export const rowOf = (names: readonly string[], least: number): number =>
+  Math.max(least, 8 + 13 * Math.max(...names.map((name) => nameLines(name).length)));
+
+/** Axis properties that write names, long ones in lines, at whole numbers in place of these, from `first` on. */
 export function labelsAt(names: readonly string[], first: number): ChartPart {
+  const lines = names.map((name) => `[${nameLines(name).map(literal).join(",")}]`);
   return {
     values: names.map((_, i) => first + i),
-    labelExpr: `[${names.map(literal).join(",")}][datum.value - ${first}]`,
+    labelExpr: `[${lines.join(",")}][datum.value - ${first}]`,
   };
 }
 

@@ -1,6 +1,6 @@
 import { requireNumber, requireThat } from "../errors/index.js";
 import { counted, percent } from "../numeric/index.js";
-import { type ChartSpec, chart, inline, labelsAt, measure } from "./spec.js";
+import { type ChartSpec, chart, inline, labelsAt, measure, rowOf } from "./spec.js";
 import { wrapLines } from "./text-width.js";
 import { colours } from "./theme.js";
 
@@ -22,6 +22,8 @@ export interface SuspectChartData {
 /** Rows shown at most: the likeliest. */
 const MOST = 15;
 const WIDTH = 420;
+/** Room of a reason, px: that of a phone. */
+const REASON_ROOM = 170;
 /** px of a bar with its reason above it, in so many lines. */
 const rowHeight = (lines: number): number => 24 + 14 * lines;
 
@@ -37,14 +39,16 @@ export function chartSuspects({ suspects }: SuspectChartData): ChartSpec {
     requireNumber(`chartSuspects: suspects[${i}].chance`, chance, { min: 0, max: 1 });
   });
   const shown = [...suspects].sort((a, b) => b.chance - a.chance).slice(0, MOST);
-  const rows = shown.map(({ coupon, chance, reason }, i) => ({
+  const reasons = shown.map(({ reason }) => wrapLines(reason, REASON_ROOM));
+  const lines = Math.max(...reasons.map(({ length }) => length));
+  const rows = shown.map(({ coupon, chance }, i) => ({
     place: i + 1,
     coupon,
     chance,
     said: percent(chance),
-    reason: wrapLines(reason, WIDTH),
+    // The last line stands on the bar, however many there are.
+    reason: [...Array.from({ length: lines - reasons[i]!.length }, () => ""), ...reasons[i]!],
   }));
-  const lines = Math.max(...rows.map(({ reason }) => reason.length));
   const values = inline("chartSuspects", "suspects", rows);
   const y = {
     field: "place",
@@ -56,7 +60,7 @@ export function chartSuspects({ suspects }: SuspectChartData): ChartSpec {
         1,
       ),
       ticks: false,
-      labelLimit: 200,
+      labelLimit: 0,
       labelOffset: 7 * lines,
     },
   };
@@ -65,14 +69,19 @@ export function chartSuspects({ suspects }: SuspectChartData): ChartSpec {
     axis: { format: ".0%", tickCount: 5 },
   });
   return chart({
-    description: `Suspect coupons: ${rows.map(({ coupon, said, reason }) => `${coupon} ${said}, ${reason.join(" ")}`).join("; ")}.`,
+    description: `Suspect coupons: ${rows.map(({ coupon, said }, i) => `${coupon} ${said}, ${shown[i]!.reason}`).join("; ")}.`,
     title: "Suspect coupons",
     subtitle: [
       `Bars: chance that something is wrong. Look before you correct.${suspects.length > MOST ? ` The likeliest ${MOST} of ${counted(suspects.length, "coupon")}.` : ""}`,
     ],
     body: {
       width: WIDTH,
-      height: { step: rowHeight(lines) },
+      height: {
+        step: rowOf(
+          rows.map(({ coupon }) => coupon),
+          rowHeight(lines),
+        ),
+      },
       layer: [
         {
           data: values,
@@ -89,9 +98,9 @@ export function chartSuspects({ suspects }: SuspectChartData): ChartSpec {
           mark: {
             type: "text",
             align: "left",
-            baseline: "bottom",
+            baseline: "top",
             dx: 3,
-            dy: 7 * lines - 9,
+            dy: -7 * lines - 9,
             lineHeight: 14,
             color: colours.muted.light,
           },

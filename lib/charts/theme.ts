@@ -47,7 +47,7 @@ export const chartConfig = {
   aria: false,
   title: {
     anchor: "start",
-    frame: "group",
+    frame: "bounds",
     color: colours.ink.light,
     fontSize: 14,
     fontWeight: "bold",

@@ -1,6 +1,6 @@
 import { requireThat } from "../errors/index.js";
 import { counted } from "../numeric/index.js";
-import { type ChartSpec, chart, inline } from "./spec.js";
+import { type ChartSpec, chart, inline, rowOf } from "./spec.js";
 import { textWidth } from "./text-width.js";
 import { colours } from "./theme.js";
 
@@ -78,7 +78,7 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
     subtitle: changes.length === 0 ? [] : ["Upright line: a change of equipment or consumable."],
     body: {
       width: Math.max(320, Math.min(560, 34 * longest)),
-      height: { step: 46 },
+      height: { step: rowOf(blocks, 46) },
       layer: [
         {
           data: inline("chartTimeline", "coupons", placed),

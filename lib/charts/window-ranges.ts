@@ -1,6 +1,7 @@
 import { BeadbenchError, requireThat } from "../errors/index.js";
 import { settingDigits } from "../numeric/index.js";
 import { axisTitle, type ChartQuantity, type ChartSpec, chart, inline, levelText } from "./spec.js";
+import { textWidth } from "./text-width.js";
 import { colours } from "./theme.js";
 
 /** The window of one setting within the range that was studied. */
@@ -38,11 +39,19 @@ export function chartWindowRanges(data: WindowRangesChartData): ChartSpec {
     title: null,
     axis: { ticks: false, domain: false },
   };
+  // Room beside the bars for what is written there, however wide the drawing.
+  const beside = (end: "studiedLow" | "studiedHigh"): number =>
+    Math.max(...rows.map((row) => Math.max(textWidth(row[end]) + 12, textWidth(row.range) / 2)));
   const x = (field: string) => ({
     field,
     type: "quantitative",
     title: null,
-    scale: { domain: [-0.14, 1.14], nice: false, zero: false },
+    scale: {
+      domain: [0, 1],
+      range: [beside("studiedLow"), { expr: `width - ${beside("studiedHigh")}` }],
+      nice: false,
+      zero: false,
+    },
     axis: null,
   });
   const bar = ({

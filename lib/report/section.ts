@@ -20,21 +20,30 @@ export const anchorOf = ({ key }: ReportSection, place: number): string => `sect
 export async function renderSection(section: ReportSection, place: number): Promise<string> {
   const { heading, basis, paragraphs = [], tables = [], charts = [], explorer } = section;
   const id = anchorOf(section, place);
-  const figures = await Promise.all(charts.map((chart, i) => renderChart(chart, `figure-${place}-${i + 1}`)));
-  return [
-    `<section aria-labelledby="${id}">`,
-    `<h2 id="${id}">${escapeMarkup(heading)}</h2>`,
+  const alone = charts.length === 1 && explorer === undefined;
+  const placeOf = (chart: ReportChart): keyof typeof chartWidths =>
+    hasPanels(chart) ? "panels" : alone ? "alone" : "several";
+  const figures = await Promise.all(
+    charts.map((chart, i) => renderChart(chart, `figure-${place}-${i + 1}`, placeOf(chart))),
+  );
+  const said = [
     basis === undefined ? "" : `<p class="basis">${escapeMarkup(basis)}</p>`,
     ...paragraphs.map(renderParagraph),
     renderKeyFigures(section.keyFigures ?? []),
     renderFindings(section.findings ?? []),
     inGrid("tables", tables.map(renderTable)),
     explorer === undefined ? "" : explorerHtml(explorer),
-    inGrid(explorer === undefined ? "figures" : "figures still", figures),
+  ].filter((part) => part !== "");
+  const shown = inGrid(explorer === undefined ? "figures" : "figures still", figures);
+  const beside = said.length > 0 && alone && charts.every((chart) => !hasPanels(chart));
+  return [
+    `<section aria-labelledby="${id}">`,
+    `<h2 id="${id}">${escapeMarkup(heading)}</h2>`,
+    beside
+      ? `<div class="beside">\n<div>\n${said.join("\n")}\n</div>\n${shown}\n</div>`
+      : [...said, shown].filter((part) => part !== "").join("\n"),
     "</section>",
-  ]
-    .filter((part) => part !== "")
-    .join("\n");
+  ].join("\n");
 }
 
 /** Parts side by side where the page is wide enough. */
@@ -109,21 +118,28 @@ function scrollRegion(name: string): string {
   return `<div class="scroll" tabindex="0" role="group" aria-label="${escapeMarkup(name)}">`;
 }
 
-/** Widths that charts are drawn at, px: for a phone or a column of paper, for a column of a desk's screen, and for two of them. */
-const NARROW = 334;
-const WIDE = 500;
-const PANELS_WIDE = 1000;
+/**
+ * Widths that charts are drawn at, px, by their place: a chart of several panels, one that stands alone in its section, one
+ * beside others. The first is for a phone or a column of paper; the style sheet shows the widest that fits.
+ */
+export const chartWidths = { panels: [334, 620, 1000], alone: [334, 600], several: [334, 500] } as const;
+export const widthNames = ["narrow", "middle", "wide"] as const;
+
+const hasPanels = ({ spec }: ReportChart): boolean => Array.isArray(spec.concat) && spec.concat.length > 1;
 
 /** A chart drawn to each width it may be shown at, so that no text is ever scaled; the style shows the one that fits. */
-async function renderChart({ spec, caption }: ReportChart, id: string): Promise<string> {
-  const manyPanels = Array.isArray(spec.concat) && spec.concat.length > 1;
-  const narrow = await renderSvg(spec, { idPrefix: `${id}-n-`, width: NARROW });
-  const wide = await renderSvg(spec, { idPrefix: `${id}-w-`, width: manyPanels ? PANELS_WIDE : WIDE });
+async function renderChart(
+  { spec, caption }: ReportChart,
+  id: string,
+  place: keyof typeof chartWidths,
+): Promise<string> {
+  const drawn = await Promise.all(
+    chartWidths[place].map((width, i) => renderSvg(spec, { idPrefix: `${id}-${widthNames[i]}-`, width })),
+  );
   return [
-    manyPanels ? `<figure id="${id}" class="panels">` : `<figure id="${id}">`,
+    `<figure id="${id}" class="${place}">`,
     scrollRegion(caption),
-    `<div class="narrow">${narrow}</div>`,
-    `<div class="wide">${wide}</div>`,
+    ...drawn.map((svg, i) => `<div class="${widthNames[i]}">${svg}</div>`),
     `</div>\n<figcaption>${escapeMarkup(caption)}</figcaption>\n</figure>`,
   ].join("\n");
 }

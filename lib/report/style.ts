@@ -1,5 +1,15 @@
 import { darkChartCss } from "../charts/index.js";
 import { explorerStyle } from "./explorer/index.js";
+import { chartWidths, widthNames } from "./section.js";
+
+/** Rules that show a chart at the widest of the widths it is drawn at that its place has room for. */
+const shownWidths = Object.entries(chartWidths).flatMap(([place, widths]) =>
+  widths.map((width, i) => {
+    const hidden = widths.flatMap((_, j) => (j === i ? [] : [`.${place} .${widthNames[j]}`])).join(",");
+    const rule = `.${place} .${widthNames[i]}{display:block}${hidden}{display:none}`;
+    return i === 0 ? rule : `@container (min-width:${width}px){${rule}}`;
+  }),
+);
 
 /** The style sheet of a report: light and dark pages, phone to desk width, and paper. */
 export const styleSheet = `
@@ -49,14 +59,16 @@ thead .numeric{white-space:normal}
 .prose{min-width:11rem}
 .tables{display:flex;flex-wrap:wrap;gap:0 2.5rem;align-items:start}
 .tables>*{max-width:100%}
-.figures{display:grid;gap:0 1.5rem;align-items:start;grid-template-columns:repeat(auto-fit,minmax(min(100%,31rem),1fr))}
+.figures{display:grid;grid-auto-flow:dense;gap:0 1.5rem;align-items:start;grid-template-columns:repeat(auto-fit,minmax(min(100%,31rem),1fr))}
 figure{margin:1.25rem 0;min-width:0;container-type:inline-size}
 figure .scroll{margin:0}
 figure svg{display:block}
-.wide{display:none}
-@container (min-width:500px){figure:not(.panels) .wide{display:block}figure:not(.panels) .narrow{display:none}}
-@container (min-width:1000px){.panels .wide{display:block}.panels .narrow{display:none}}
+${shownWidths.join("\n")}
+.panels{column-span:all}
 @media (min-width:68rem){.panels{grid-column:span 2}}
+@media screen and (min-width:68rem){
+.beside{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:0 1.5rem;align-items:start}
+}
 figcaption{color:var(--muted);font-size:.92rem;margin-top:.3rem;max-width:44rem}
 footer{margin-top:3rem;padding-bottom:2rem;color:var(--muted);font-size:.85rem}
 footer p{border-top:1px solid var(--line);padding-top:.75rem}
@@ -65,7 +77,7 @@ ${explorerStyle}
 .stacked,.stacked :is(caption,tbody){display:block}
 .stacked thead{position:absolute;clip-path:inset(50%);height:1px;width:1px;overflow:hidden;white-space:nowrap}
 .stacked tr{display:grid;grid-template-columns:1fr 1fr;gap:0 1rem;padding:.4rem 0;border-bottom:1px solid var(--line)}
-.stacked :is(td,th){display:flex;flex-wrap:wrap;gap:0 .5rem;justify-content:space-between;min-width:0;padding:.1rem 0;border:0;text-align:left;white-space:normal}
+.stacked :is(td,th){display:flex;flex-wrap:wrap;gap:0 .5rem;justify-content:space-between;min-width:0;padding:.1rem 0;border:0;text-align:left;white-space:normal;overflow-wrap:anywhere}
 .stacked :is(th,.prose){grid-column:1/-1}
 .stacked tbody th{font-weight:700}
 .stacked td:empty{display:none}
@@ -73,6 +85,7 @@ ${explorerStyle}
 }
 @media screen and (min-width:46rem) and (max-width:67.99rem){
 .figures{display:block;columns:2;column-gap:1.5rem}
+.figures:has(>:only-child){columns:1}
 .figures>*{break-inside:avoid;margin-top:0}
 }
 @media screen and (min-width:64rem){
@@ -98,6 +111,7 @@ th,td{padding:.25rem .4rem}
 thead th{white-space:normal}
 .prose{min-width:0}
 .figures{display:block;columns:2;column-gap:1.5rem}
+.figures:has(>:only-child){columns:1}
 .figures>*{margin-top:0}
 .live .explorer{display:none}
 .live .still{display:block}

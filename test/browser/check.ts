@@ -1,8 +1,8 @@
 /**
  * Opens HTML pages in headless Chromium at phone and desk width, light and dark, and fails when the page
- * logs an error, fetches anything, is wider than the window, has a drawing that cannot be seen or a label
- * that is cut off, or text of too little contrast (WCAG 2.2, 1.4.3). A page that is meant for one sheet of paper must
- * fill no more than one, of A4 and of Letter, and nothing on it may be cut off there.
+ * logs an error, fetches anything, is wider than the window, has a drawing that cannot be seen or leaves its place
+ * half empty, a label that is cut off or written over another, or text of too little contrast (WCAG 2.2, 1.4.3). A page that is meant for one sheet of paper must
+ * fill no more than one, of A4 and of Letter, and nothing may be cut off on paper.
  *
  *     npx tsx test/browser/check.ts page.html ... [--png picture.png] [--browser chromium]
  *
@@ -15,7 +15,7 @@ import { parseArgs } from "node:util";
 import { Browser, type BrowserEvent } from "./devtools.js";
 import { findFaults } from "./faults.js";
 
-const widths = [360, 390, 768, 1280] as const;
+const widths = [360, 390, 768, 1280, 1600] as const;
 /** Sheets of paper in inches, ISO 216 A4 and ANSI Letter, and the margin of such a page. */
 const papers = {
   A4: { paperWidth: 210 / 25.4, paperHeight: 297 / 25.4 },
@@ -66,6 +66,12 @@ async function checkPage(browser: Browser, url: string, scheme: string, width: n
   });
   browser.events.length = 0;
   await browser.during("Page.loadEventFired", () => browser.send("Page.navigate", { url }));
+  // A page that draws to its width does so once it knows this: after a frame or two.
+  await browser.send("Runtime.evaluate", {
+    expression:
+      "new Promise((done) => setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(done))))",
+    awaitPromise: true,
+  });
   const { result } = await browser.send("Runtime.evaluate", { expression: findFaults, returnByValue: true });
   const layout = (result as { value?: string[] }).value;
   if (layout === undefined) throw new Error("the layout check did not run in the page");
@@ -74,7 +80,7 @@ async function checkPage(browser: Browser, url: string, scheme: string, width: n
   return [...browser.events.flatMap((event) => eventFault(event, url)), ...layout];
 }
 
-/** Prints the page that is open: one that is meant for one sheet must fill no more, and lose nothing at its edges. */
+/** Prints the page that is open: nothing may be lost at its edges, and one that is meant for one sheet must fill no more. */
 async function checkPaper(browser: Browser, paper: keyof typeof papers): Promise<string[]> {
   const { result } = await browser.send("Runtime.evaluate", {
     expression: "document.body.classList.contains('one-paper')",
@@ -85,11 +91,11 @@ async function checkPaper(browser: Browser, paper: keyof typeof papers): Promise
     .toString("latin1")
     .match(/\/Type\s*\/Page\b(?!s)/g)?.length;
   if (sheets === undefined) throw new Error("no sheet was printed");
-  if ((result as { value?: boolean }).value !== true) return [];
+  const oneSheet = (result as { value?: boolean }).value === true;
   await browser.send("Emulation.setEmulatedMedia", { media: "print" });
   await browser.send("Emulation.setDeviceMetricsOverride", {
-    // The sheet less its margins of 7 mm, at 96 px to the inch.
-    width: Math.floor(96 * (papers[paper].paperWidth - 14 / 25.4)),
+    // The sheet less its margins, of 7 mm or those of the browser, at 96 px to the inch.
+    width: Math.floor(96 * (papers[paper].paperWidth - (oneSheet ? 14 / 25.4 : 0.8))),
     height: 1000,
     deviceScaleFactor: 1,
     mobile: false,
@@ -100,7 +106,7 @@ async function checkPaper(browser: Browser, paper: keyof typeof papers): Promise
   });
   await browser.send("Emulation.setEmulatedMedia", { media: "" });
   return [
-    ...(sheets === 1 ? [] : [`fills ${sheets} sheets and is meant for one`]),
+    ...(sheets === 1 || !oneSheet ? [] : [`fills ${sheets} sheets and is meant for one`]),
     ...((layout as { value?: string[] }).value ?? ["the layout check did not run in the page"]),
   ];
 }

@@ -48,8 +48,10 @@ describe("renderReport", () => {
     expect(figures).toBeGreaterThan(10);
     expect(count(/<figure /g)).toBe(figures);
     expect(count(/<figcaption>[^<]+<\/figcaption>/g)).toBe(figures);
-    // Each is drawn for a phone and for a desk; the style shows one.
-    expect(count(/<svg [^>]*role="img" aria-label="[^"]{20,}"/g)).toBe(2 * figures);
+    // Each is drawn for a phone and for a desk, several panels for a tablet too; the style shows one.
+    expect(count(/<svg [^>]*role="img" aria-label="[^"]{20,}"/g)).toBe(
+      2 * figures + count(/<figure [^>]*class="panels"/g),
+    );
     expect(count(/<table[^>]*>\n<caption>[^<]+<\/caption>/g)).toBe(1);
     expect(count(/class="scroll" tabindex="0" role="group" aria-label="[^"]+"/g)).toBe(figures + 1);
   });

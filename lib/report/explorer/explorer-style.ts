@@ -16,6 +16,7 @@ gap:0 .75rem;align-items:center;padding:.5rem 0 .2rem;border-bottom:1px solid va
 .control input[type=number],.control select,.explorer button,.choice select{min-height:2.75rem;padding:.3rem .5rem;
 background:var(--page);border:1px solid var(--muted);border-radius:.3rem}
 .control select{justify-self:end}
+.explorer select{max-width:100%}
 .control .unit{display:inline-block;min-width:3.6rem;color:var(--muted)}
 .control .fault{grid-area:fault;margin:0;color:var(--error);font-weight:600}
 .control .fault:empty{display:none}

@@ -1,4 +1,4 @@
-import { escapeMarkup } from "../../charts/index.js";
+import { escapeMarkup, wrapLines } from "../../charts/index.js";
 import { rounds } from "../../numeric/index.js";
 
 /** A side of a plot: the values at its ends, and what it is of. */
@@ -31,6 +31,8 @@ export interface Place {
 }
 
 const MARGIN = { left: 60, right: 12, top: 8, bottom: 42 } as const;
+/** Size of a title and height of a line of it, px. */
+const TITLE = { fontSize: 12, line: 14 } as const;
 /** Room that the text of a tick takes, px. */
 const TICK_ROOM = 46;
 
@@ -55,8 +57,11 @@ export const px = (value: number): string => String(rounds(value, 6));
 
 /** A plot as SVG text, drawn to its size; colours come from the page's style. */
 export function plotSvg({ id, width, height, x, y, description, marks }: PlotParts): string {
-  const [left, right] = [MARGIN.left, width - MARGIN.right];
-  const [top, bottom] = [MARGIN.top, height - MARGIN.bottom];
+  // A title longer than its side stands in lines, for which the plot makes room.
+  const titleBelow = wrapLines(x.title, width - MARGIN.left, TITLE);
+  const titleBeside = wrapLines(y.title, height - MARGIN.bottom, TITLE);
+  const [left, right] = [MARGIN.left + TITLE.line * (titleBeside.length - 1), width - MARGIN.right];
+  const [top, bottom] = [MARGIN.top, height - MARGIN.bottom - TITLE.line * (titleBelow.length - 1)];
   const place: Place = {
     x: (value) => left + ((value - x.low) / (x.high - x.low)) * (right - left),
     y: (value) => bottom - ((value - y.low) / (y.high - y.low)) * (bottom - top),
@@ -79,12 +84,21 @@ export function plotSvg({ id, width, height, x, y, description, marks }: PlotPar
     ...y.ticks.map(({ at, text: words }) =>
       text('class="tick" text-anchor="end"', [left - 6, place.y(at) + 4], words),
     ),
-    text('class="title" text-anchor="middle"', [acrossX, height - 6], x.title),
-    text(
-      `class="title" text-anchor="middle" transform="rotate(-90 12 ${px(acrossY)})"`,
-      [12, acrossY],
-      y.title,
+    ...titleBelow.map((line, i) =>
+      text(
+        'class="title" text-anchor="middle"',
+        [acrossX, height - 6 - TITLE.line * (titleBelow.length - 1 - i)],
+        line,
+      ),
     ),
+    ...titleBeside.map((line, i) => {
+      const at = 12 + TITLE.line * i;
+      return text(
+        `class="title" text-anchor="middle" transform="rotate(-90 ${at} ${px(acrossY)})"`,
+        [at, acrossY],
+        line,
+      );
+    }),
     "</svg>",
   ].join("");
 }
