@@ -1,4 +1,4 @@
-import { BeadbenchError, ownValue } from "../errors/index.js";
+import { BeadbenchError, isNestedTooDeep, ownValue } from "../errors/index.js";
 import { photoTypes, type SentPhoto } from "./record-task.js";
 import type { BenchRequest, BenchTask } from "./wire/index.js";
 
@@ -73,6 +73,7 @@ export function readRequest(sent: string): BenchRequest {
 }
 
 function parsed(sent: string): object {
+  if (isNestedTooDeep(sent)) return {};
   try {
     const found: unknown = JSON.parse(sent);
     return record(found) ? (found as object) : {};

@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { errorFromIssues, parseJson } from "../errors/index.js";
+import { errorFromIssues, parseJson, schemaIssues } from "../errors/index.js";
 import type { Equipment } from "../process/index.js";
 import { typedIn } from "./options.js";
 
@@ -50,8 +50,8 @@ export function parseEquipment(text: string, file: string): Equipment {
   if (!result.success) {
     throw errorFromIssues(
       "bad-file",
-      `${file} is no list of equipment:`,
-      result.error.issues.map(({ path, message }) => ({ file, column: path.join("."), message })),
+      `${file} is no list of equipment; see the example in schemas/README.md:`,
+      schemaIssues({ file, text, raw }, result.error.issues),
     );
   }
   return result.data as Equipment;

@@ -22,14 +22,12 @@ export function studyAt(io: CommandIo, folder: string): Study {
   return study;
 }
 
-/** Reads a text file, or standard input for `-`. */
+/** Reads a text file in any encoding that spreadsheets write, or standard input for `-`. */
 export async function readText(io: CommandIo, path: string): Promise<string> {
   if (path === "-") return io.readInput();
-  try {
-    return readFileSync(resolve(io.folder, path), "utf8");
-  } catch (error) {
-    throw new BeadbenchError("not-found", `cannot read ${path}: ${(error as Error).message}`);
-  }
+  // Its folder reads CSV, which commands that read no file need not load.
+  const { decodeText } = await import("../study/csv/index.js");
+  return decodeText(readBytes(io, path));
 }
 
 /** Bytes, not text: readers of tables tell the encoding themselves. */

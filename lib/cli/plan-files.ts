@@ -1,6 +1,13 @@
 import { z } from "zod";
 import { assume, BUILD_PLAN_SCHEMA, type BuildPlan, checkOutline } from "../endurance/index.js";
-import { errorFromIssues, onlyDefined, parseJson, requireThat } from "../errors/index.js";
+import {
+  errorFromIssues,
+  onlyDefined,
+  ownValue,
+  parseJson,
+  requireThat,
+  schemaIssues,
+} from "../errors/index.js";
 import type { Quantity } from "../units/index.js";
 import { physicalQuantities } from "./wanted-settings.js";
 
@@ -36,13 +43,20 @@ export interface ReadSchedule extends Pick<BuildPlan, "perLayer" | "standoff" | 
 
 /** What a layer schedule (`wall --json`) says of each layer of a build. */
 export function readSchedule(text: string, file: string): ReadSchedule {
-  const raw = parseJson(text, file) as { readonly schedule?: unknown };
-  const found = scheduleShape.safeParse(raw.schedule ?? raw);
+  const whole = parseJson(text, file) as Readonly<Record<string, unknown>> | null;
+  const inner = ownValue(whole ?? undefined, "schedule");
+  const found = scheduleShape.safeParse(inner ?? whole);
   if (!found.success) {
     throw errorFromIssues(
       "bad-file",
       `${file} is no layer schedule; write one with \`beadbench wall --json\`:`,
-      found.error.issues.map(({ path, message }) => ({ file, column: path.join("."), message })),
+      schemaIssues(
+        { file, text, raw: whole },
+        found.error.issues.map((issue) => ({
+          ...issue,
+          path: inner === undefined ? issue.path : ["schedule", ...issue.path],
+        })),
+      ),
     );
   }
   const { layers, path, settings = {}, touch, tooLong, interpass } = found.data;
@@ -93,12 +107,13 @@ const planShape = z.looseObject({
 
 /** A build plan read back from its file. */
 export function parseBuildPlan(text: string, file: string): BuildPlan {
-  const found = planShape.safeParse(parseJson(text, file));
+  const raw = parseJson(text, file);
+  const found = planShape.safeParse(raw);
   if (!found.success) {
     throw errorFromIssues(
       "bad-file",
       `${file} is no build plan; write one with \`beadbench forecast --plan FILE\`:`,
-      found.error.issues.map(({ path, message }) => ({ file, column: path.join("."), message })),
+      schemaIssues({ file, text, raw }, found.error.issues),
     );
   }
   const plan = found.data as unknown as BuildPlan;

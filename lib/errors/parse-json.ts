@@ -1,4 +1,5 @@
 import { BeadbenchError, type ErrorCode } from "./error.js";
+import { isNestedTooDeep, MOST_NESTED } from "./nesting.js";
 
 /**
  * Parses the text of a JSON file; a byte order mark is read over.
@@ -7,6 +8,12 @@ import { BeadbenchError, type ErrorCode } from "./error.js";
  * @throws {BeadbenchError} with the code given, naming the file, the place and what the parser found
  */
 export function parseJson(text: string, file: string, code: ErrorCode = "bad-file"): unknown {
+  if (isNestedTooDeep(text)) {
+    throw new BeadbenchError(
+      code,
+      `${file} puts lists and objects into each other more than ${MOST_NESTED} deep, which no file of this program does; is it damaged?`,
+    );
+  }
   try {
     return JSON.parse(text.replace(/^\uFEFF/, ""));
   } catch (error) {

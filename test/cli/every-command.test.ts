@@ -202,7 +202,7 @@ const faults: Readonly<Record<string, readonly [args: readonly string[], told: R
     /coupon 3 of 3 .* leaves the plate of 300 x 40 mm.*--coupons 2/,
   ],
   "preset-schema": [["rings"], /too many arguments for 'preset-schema'\. Expected 0/],
-  confirm: [["rings", "--preset", "other.json"], /other\.json, "schema": must be "beadbench\/preset\/2"/],
+  confirm: [["rings", "--preset", "other.json"], /other\.json:1, "schema": must be "beadbench\/preset\/2"/],
   compare: [["rings", "daz=1,4"], /"daz" is no block of this study; did you mean "day"\?/],
   export: [
     ["rings", "--format", "pdf"],

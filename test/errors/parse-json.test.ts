@@ -12,3 +12,14 @@ test.each([
     new RegExp(`^study\\.json:${line}, column ${column}: is not valid JSON: `),
   );
 });
+
+test("parseJson refuses what is nested deeper than anything here can walk, and reads what only looks so", () => {
+  const deep = (depth: number): string => `${"[".repeat(depth)}${"]".repeat(depth)}`;
+  expect(() => parseJson(deep(10_000), "study.json")).toThrow(
+    /^study\.json puts lists and objects into each other/,
+  );
+  expect(() => parseJson(`{"a":${'{"a":'.repeat(2000)}1${"}".repeat(2000)}}`, "x")).toThrow(/ deep/);
+  expect(parseJson(deep(400), "x")).toHaveLength(1);
+  expect(parseJson(JSON.stringify(Array(2000).fill([])), "x")).toHaveLength(2000);
+  expect(parseJson(JSON.stringify({ note: "[{".repeat(3000) }), "x")).toHaveProperty("note");
+});

@@ -129,7 +129,7 @@ describe("a machine map", () => {
     });
     expect(axis).toMatch(/^rig\.json:9, "axes\.y": min must be below max/);
     expect(fast).toMatch(/^rig\.json:23, "fastest": must be a quantity such as "20 mm\/min", got "50 A"/);
-    expect(rest[0]).toMatch(/^rig\.json:25, "outputs\.arc\.off": must be string, but is missing/);
+    expect(rest[0]).toMatch(/^rig\.json:25, "outputs\.arc\.off": is missing; must be/);
     expect(rest[1]).toMatch(/^rig\.json:29, "outputs\.gas\.on": must be one M or G word .*got "M8 M9"/);
   });
 

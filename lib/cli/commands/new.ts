@@ -69,11 +69,11 @@ export function define(command: Command, io: CommandIo): void {
     .action(async (folder: string, options: NewOptions) => {
       const { from } = options;
       const source = from ?? "the answers";
-      const definition =
+      const { definition, text } =
         from === undefined
-          ? await answered(io, folder, options)
+          ? { definition: await answered(io, folder, options) }
           : await fromFile(io, folder, { ...options, from });
-      const parsed = parseStudyDefinition(definition, source);
+      const parsed = parseStudyDefinition(definition, source, text);
       requireRunnable(parsed, source);
       resolvePriors({ definition: parsed });
       const study = createStudy(resolve(io.folder, folder), definition);
@@ -94,11 +94,13 @@ async function fromFile(
   io: CommandIo,
   folder: string,
   options: NewOptions & { readonly from: string },
-): Promise<unknown> {
+): Promise<{ readonly definition: unknown; readonly text?: string }> {
   const isTable = options.from.toLowerCase().endsWith(".csv");
   refuseUnheard(options, isTable);
   const text = await readText(io, options.from);
-  return isTable ? draft({ io, folder, text, ...options }) : parseJson(text, options.from);
+  return isTable
+    ? { definition: draft({ io, folder, text, ...options }) }
+    : { definition: parseJson(text, options.from), text };
 }
 
 /** An option that a file answers itself is refused: it would be taken for heard. */

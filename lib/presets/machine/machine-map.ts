@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { errorFromIssues, jsonLine, parseJson } from "../../errors/index.js";
+import { errorFromIssues, parseJson, schemaIssues } from "../../errors/index.js";
 import { isUnit, readQuantity } from "../../units/index.js";
 
 /** The value of `schema` in a machine map. */
@@ -157,22 +157,9 @@ export function parseMachineMap(text: string, file = "machine.json"): MachineMap
   const raw = parseJson(text, file);
   const found = machineShape.safeParse(raw);
   if (found.success) return found.data;
-  const at = (path: readonly PropertyKey[]): unknown =>
-    path.reduce<unknown>((value, key) => (value as Record<PropertyKey, unknown> | undefined)?.[key], raw);
   throw errorFromIssues(
     "bad-file",
     `${file} is no machine map; see the example in the README:`,
-    found.error.issues.map(({ path, message }) => {
-      const got = at(path);
-      return {
-        file,
-        line: jsonLine(text, path),
-        column: path.length === 0 ? "(top)" : path.join("."),
-        message: message
-          .replace(/^Invalid input: expected/, "must be")
-          .replace(/, received undefined$/, ", but is missing"),
-        ...(got === undefined ? {} : { got: typeof got === "string" ? got : JSON.stringify(got) }),
-      };
-    }),
+    schemaIssues({ file, text, raw }, found.error.issues),
   );
 }

@@ -1,5 +1,12 @@
 import { z } from "zod";
-import { type BeadbenchError, errorFromIssues, ownValue, parseJson } from "../../errors/index.js";
+import {
+  type BeadbenchError,
+  errorFromIssues,
+  ownValue,
+  parseJson,
+  type ReadJson,
+  schemaIssues,
+} from "../../errors/index.js";
 import { fromVersion1 } from "./older-preset.js";
 import type { Preset, PresetSchedule } from "./preset.js";
 import { presetShape, scheduleShape, shapeOf1 } from "./preset-shape.js";
@@ -23,11 +30,11 @@ export function parsePreset(text: string, file = "preset.json"): Preset {
   if (older.success) {
     const result = shapeOf1.safeParse(raw);
     if (result.success) return fromVersion1(result.data);
-    throw presetFault(result.error, file);
+    throw presetFault(result.error, { file, text, raw });
   }
   const result = presetShape.safeParse(raw);
   if (result.success) return result.data as Preset;
-  throw presetFault(result.error, file);
+  throw presetFault(result.error, { file, text, raw });
 }
 
 /**
@@ -44,30 +51,19 @@ export function parseSchedule(text: string, file = "schedule.json"): PresetSched
   throw errorFromIssues(
     "bad-file",
     `${file} is no layer schedule; write one with \`beadbench wall --json\`:`,
-    found.error.issues.map(({ path, message }) => ({
-      file,
-      column: path.join("."),
-      message: ruleOf(message),
-    })),
+    schemaIssues({ file, text, raw }, found.error.issues),
   );
 }
 
-function presetFault(error: z.ZodError, file: string): BeadbenchError {
+function presetFault(error: z.ZodError, read: ReadJson): BeadbenchError {
   // A file of another kind breaks every rule: its schema alone says enough.
   const foreign = error.issues.some((issue) => issue.path.join() === "schema");
   const faults = error.issues.filter(({ path }) => !foreign || path.join() === "schema");
   return errorFromIssues(
     "bad-file",
-    `${file} is no preset this version can read; write one with \`beadbench preset --json\`:`,
-    faults.map(({ path, message }) => ({ file, column: path.join("."), message: ruleOf(message) })),
+    `${read.file} is no preset this version can read; write one with \`beadbench preset --json\`:`,
+    schemaIssues(read, faults),
   );
-}
-
-/** A rule broken, in this library's words. */
-function ruleOf(message: string): string {
-  return message
-    .replace(/^Invalid input: expected/, "must be")
-    .replace(/, received undefined$/, ", but is missing");
 }
 
 /**

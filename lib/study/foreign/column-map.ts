@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { errorFromIssues, parseJson } from "../../errors/index.js";
+import { errorFromIssues, parseJson, schemaIssues } from "../../errors/index.js";
 import { isUnit, unitExamples } from "../../units/index.js";
 import { isName, NAME_RULE } from "../definition/index.js";
 
@@ -77,18 +77,15 @@ export const columnMapJsonSchema = (): object => z.toJSONSchema(shape);
 /**
  * Reads a column map.
  *
- * @throws {BeadbenchError} `bad-file` naming each path, the rule that is broken, and what was found
+ * @throws {BeadbenchError} `bad-file` naming line, path, value and rule of every fault
  */
 export function parseColumnMap(text: string, file = "columns.json"): ColumnMap {
-  const found = shape.safeParse(parseJson(text, file));
+  const raw = parseJson(text, file);
+  const found = shape.safeParse(raw);
   if (found.success) return found.data;
   throw errorFromIssues(
     "bad-file",
     `${file} is no column map; draft one with \`beadbench columns\`:`,
-    found.error.issues.map(({ path, message }) => ({
-      file,
-      column: path.join("."),
-      message: message.replace(/^Invalid input: expected/, "must be"),
-    })),
+    schemaIssues({ file, text, raw }, found.error.issues),
   );
 }

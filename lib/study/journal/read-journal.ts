@@ -1,4 +1,4 @@
-import { onlyDefined } from "../../errors/index.js";
+import { isNestedTooDeep, onlyDefined, shownValue } from "../../errors/index.js";
 import { isEntryBody } from "./body-shape.js";
 import { History } from "./history.js";
 import { type Entry, entryHash, NO_ENTRY } from "./journal-entry.js";
@@ -86,7 +86,7 @@ export function readJournal(bytes: Uint8Array): JournalReading {
     } else if (typeof line.time === "string" && (isMergeLine(line) || isEntryBody(bodyOf(line)))) {
       sound.push(line as SealedLine);
       places.set(hash, seq);
-    } else fault("not-an-entry", `is of no kind this version knows (${String(line.kind)}); it is not used`);
+    } else fault("not-an-entry", `${kindFault(line.kind)}; it is not used`);
     if (carries) carried.push(hash);
     else carried = [];
     before = { seq, hash: carries ? before.hash : hash };
@@ -213,7 +213,11 @@ function endBefore(buffer: Buffer, leftOut: number): number {
   return end + 1;
 }
 
+const kindFault = (kind: unknown): string =>
+  kind === undefined ? "says nothing of its kind" : `is of no kind this version knows (${shownValue(kind)})`;
+
 function parseObject(text: string): Line {
+  if (isNestedTooDeep(text)) return undefined;
   try {
     const json: unknown = JSON.parse(text);
     return json !== null && typeof json === "object" && !Array.isArray(json)

@@ -180,8 +180,9 @@ export function readDefinitionFile(folder: string): {
     );
   }
   const bytes = readFileSync(path);
+  const text = bytes.toString("utf8");
   return {
-    definition: parseStudyDefinition(parseJson(bytes.toString("utf8"), path, "bad-study"), path),
+    definition: parseStudyDefinition(parseJson(text, path, "bad-study"), path, text),
     bytes,
   };
 }

@@ -1,4 +1,4 @@
-import type { Issue } from "../../errors/index.js";
+import { type Issue, shownValue } from "../../errors/index.js";
 import type { Path, ShapeFault } from "./shape.js";
 
 /** `factors[2].low`; the whole is `(top)`. */
@@ -13,5 +13,5 @@ export function shapeIssue(fault: ShapeFault): Issue & { readonly column: string
   const column = formatPath(path);
   if (!("found" in fault)) return { column, message };
   if (found === undefined) return { column, message: `is missing; ${message}` };
-  return { column, message, got: typeof found === "string" ? found : JSON.stringify(found) };
+  return { column, message, got: shownValue(found) };
 }
