@@ -1,5 +1,4 @@
 import { readFileSync } from "node:fs";
-import { deflateRawSync } from "node:zlib";
 import Ajv2020 from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { columnMapJsonSchema } from "../../../lib/study/foreign/index.js";
@@ -11,6 +10,7 @@ import {
   parseColumnMap,
   readSheet,
 } from "../../../lib/study/share/index.js";
+import { zipOf } from "../../support/zip.js";
 import { faultsOf, newStudy } from "../support.js";
 
 const bytesOf = (name: string): Uint8Array => readFileSync(new URL(`fixtures/${name}`, import.meta.url));
@@ -179,34 +179,6 @@ describe("a workbook of another program", () => {
     ]);
   });
 });
-
-/** A ZIP file of deflated parts, each with whatever size it claims. */
-function zipOf(parts: Readonly<Record<string, string | Buffer>>, claimed: number): Buffer {
-  const bodies: Buffer[] = [];
-  const directory: Buffer[] = [];
-  let offset = 0;
-  for (const [name, content] of Object.entries(parts)) {
-    const packed = deflateRawSync(content);
-    const local = Buffer.alloc(30);
-    local.writeUInt32LE(0x04034b50, 0);
-    local.writeUInt16LE(name.length, 26);
-    const central = Buffer.alloc(46);
-    central.writeUInt32LE(0x02014b50, 0);
-    central.writeUInt16LE(8, 10);
-    central.writeUInt32LE(packed.length, 20);
-    central.writeUInt32LE(claimed, 24);
-    central.writeUInt16LE(name.length, 28);
-    central.writeUInt32LE(offset, 42);
-    bodies.push(local, Buffer.from(name), packed);
-    directory.push(central, Buffer.from(name));
-    offset += 30 + name.length + packed.length;
-  }
-  const end = Buffer.alloc(22);
-  end.writeUInt32LE(0x06054b50, 0);
-  end.writeUInt16LE(Object.keys(parts).length, 10);
-  end.writeUInt32LE(offset, 16);
-  return Buffer.concat([...bodies, ...directory, end]);
-}
 
 describe("a hostile file", () => {
   test("that unpacks to gigabytes is refused, whatever size it claims", () => {
