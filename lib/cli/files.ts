@@ -14,6 +14,7 @@ import { makeFolder, replaceFile } from "../study/journal/index.js";
 import { openStudy, type Study } from "../study/record/index.js";
 import type { CommandIo } from "./io.js";
 import { findingsText } from "./text.js";
+import { cannotWrite, requireNoFolder } from "./writable.js";
 
 /** Opens the study a command names; trouble with its journal goes to the notes. */
 export function studyAt(io: CommandIo, folder: string): Study {
@@ -51,7 +52,7 @@ export function writeText(io: CommandIo, path: string, content: string): void {
   try {
     writeWhole(resolve(io.folder, path), content);
   } catch (error) {
-    throw new BeadbenchError("bad-file", `cannot write ${path}: ${(error as Error).message}`);
+    throw cannotWrite(path, error as Error);
   }
   io.note(`wrote ${path}\n`);
 }
@@ -59,7 +60,7 @@ export function writeText(io: CommandIo, path: string, content: string): void {
 function writeWhole(path: string, content: string): void {
   const target = existsSync(path) ? realpathSync(path) : path;
   const there = statSync(target, { throwIfNoEntry: false });
-  if (there?.isDirectory() === true) throw new Error("it is a folder; name a file");
+  requireNoFolder(there);
   if (there !== undefined && !there.isFile()) {
     writeFileSync(target, content);
     return;

@@ -6,6 +6,7 @@ import { OutputOption } from "./output-option.js";
 import { printable } from "./printable.js";
 import { withStudy } from "./study-left-out.js";
 import { systemFault } from "./system-fault.js";
+import { requireWritable } from "./writable.js";
 
 const cautions = `
 Cautions: arc and laser light, fume, inert gas, electric shock and high frequency, hot metal and water, fire.
@@ -25,7 +26,10 @@ async function program(io: CommandIo, named: readonly string[]): Promise<Command
     .configureOutput({ writeOut: io.out, writeErr: io.note })
     .showHelpAfterError("(see --help)")
     .addHelpText("after", cautions)
-    .hook("preAction", (_, command) => requireOneOutput(command));
+    .hook("preAction", (_, command) => {
+      requireOneOutput(command);
+      for (const { path } of outputsOf(command)) requireWritable(io.folder, path);
+    });
   for (const entry of commands) await addCommand(root, entry, { io, named });
   return root;
 }
@@ -54,14 +58,21 @@ async function trialCommand(io: CommandIo, word: string | undefined): Promise<Co
 /** Commands whose words may be the names of others. */
 const aboutOthers: readonly string[] = ["help", "completion"];
 
+/** The files a line names to be written. */
+function outputsOf(command: Command): readonly { readonly option: string; readonly path: string }[] {
+  const options = command.opts<Readonly<Record<string, unknown>>>();
+  return command.options.flatMap((option) => {
+    const path = option instanceof OutputOption ? ownValue(options, option.attributeName()) : undefined;
+    return typeof path === "string" ? [{ option: option.long!, path }] : [];
+  });
+}
+
 /** Standard output carries one thing: with --json JSON and nothing else. */
 function requireOneOutput(command: Command): void {
-  const options = command.opts<Readonly<Record<string, unknown>>>();
+  const { json } = command.opts<Readonly<Record<string, unknown>>>();
   const piped = [
-    ...(options.json === true || options.json === "-" ? ["--json"] : []),
-    ...command.options
-      .filter((option) => option instanceof OutputOption && ownValue(options, option.attributeName()) === "-")
-      .map(({ long }) => long),
+    ...(json === true || json === "-" ? ["--json"] : []),
+    ...outputsOf(command).flatMap(({ option, path }) => (path === "-" ? [option] : [])),
   ];
   const [first, second] = piped;
   if (second === undefined) return;

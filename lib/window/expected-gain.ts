@@ -34,6 +34,15 @@ const readingsOf = ({ quantities }: Foreseen): readonly (readonly number[])[] =>
 
 /** Times each draw is taken for the truth when the gain of a batch is told. */
 const REPEATS = 4;
+/** Coupons of a batch up to which every draw is; what a world costs grows with their square, and fewer worlds tell as much. */
+const USUAL = 24;
+const FEWEST_WORLDS = 64;
+
+/** Worlds simulated for a batch, spread over the draws. */
+const worldsFor = (batch: number, draws: number): number =>
+  batch <= USUAL
+    ? REPEATS * draws
+    : Math.max(Math.min(FEWEST_WORLDS, draws), Math.round(REPEATS * draws * (USUAL / batch) ** 2));
 
 /**
  * Expected rise of the best attainable chance once a whole batch is run: each draw taken for the truth in
@@ -41,12 +50,15 @@ const REPEATS = 4;
  */
 export function batchGain(chances: CandidateChances, batch: readonly number[], stream: RandomStream): number {
   const foreseen = foresee(chances, [...batch, ...everySo(chances.passing, COMPARED)]);
-  const worlds = REPEATS * foreseen.draws;
+  const { draws } = foreseen;
+  const worlds = worldsFor(batch.length, draws);
+  const drawOf = (world: number): number =>
+    worlds < draws ? Math.floor((world * draws) / worlds) : world % draws;
   let after = 0;
   for (let world = 0; world < worlds; world++) {
     let known = foreseen.nothing();
     batch.forEach((candidate, place) => {
-      const chance = chances.passing[candidate]![world % foreseen.draws]!;
+      const chance = chances.passing[candidate]![drawOf(world)]!;
       known = foreseen.learn(known, place, outcome(foreseen, chance, stream));
     });
     after += foreseen.best(known) / worlds;

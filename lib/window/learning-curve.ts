@@ -9,7 +9,7 @@ import {
 import type { Coupon, StudyData } from "../study/index.js";
 import { type SettingWithUnit, searchBest, withUnits } from "./best-setting.js";
 import { conformanceAt } from "./conformance.js";
-import { gainsAfter } from "./coupon-gains.js";
+import { gainTogether } from "./coupon-gains.js";
 
 /** What was known after the first so many coupons. */
 export interface LearningStep {
@@ -28,7 +28,7 @@ export interface LearnedBatch {
   readonly from: string;
   readonly to: string;
   readonly coupons: number;
-  /** Rise expected of them before they were run, by the model of that time. */
+  /** Rise expected of them before they were run, by the model of that time; of over 100, by 100 spread among them. */
   readonly expected: number;
   /** Rise that came; below 0 where they showed that the chance was thought too high. */
   readonly gained: number;
@@ -101,7 +101,7 @@ export function learningCurve(
     const next = numbers[i + 1];
     if (next !== undefined) {
       const settings = run.slice(n, next).map((coupon) => coupon.settings);
-      foreseen = gainsAfter(model, search, settings).together;
+      foreseen = gainTogether(model, search, settings);
     }
   });
   return { steps, batches, findings };

@@ -15,6 +15,7 @@ import { join } from "node:path";
 import { expect, test } from "vitest";
 import { writeText } from "../../lib/cli/files.js";
 import type { CommandIo } from "../../lib/cli/io.js";
+import { commandLine } from "./run.js";
 
 const folder = mkdtempSync(join(tmpdir(), "beadbench-output-"));
 const notes: string[] = [];
@@ -69,4 +70,20 @@ test("a folder that is not there is made, and an old file is replaced whole", ()
   writeText(io, "deep/er/a.txt", "two");
   expect(readFileSync(join(folder, "deep/er/a.txt"), "utf8")).toBe("two");
   expect(readdirSync(join(folder, "deep/er"))).toEqual(["a.txt"]);
+});
+
+test.each([
+  ["a folder", "report.html", /cannot write report\.html: it is a folder; name a file/],
+  [
+    "a place below a file",
+    "study.json/report.html",
+    /cannot write study\.json\/report\.html: .*study\.json is no folder/,
+  ],
+])("%s is refused before any work is done for it", async (_what, html, told) => {
+  const shell = commandLine();
+  mkdirSync(join(shell.folder, "report.html"));
+  writeFileSync(join(shell.folder, "study.json"), "this would be read first");
+  const { status, notes } = await shell.run("report", ".", "--html", html);
+  expect(notes).toMatch(told);
+  expect(status).toBe(1);
 });
