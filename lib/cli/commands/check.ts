@@ -3,7 +3,7 @@ import { checkStudy, type StudyCheck } from "../../models/plausibility/index.js"
 import { resolvePriors } from "../../models/priors/index.js";
 import { percent, significant } from "../../numeric/figures/index.js";
 import { counted } from "../../numeric/index.js";
-import { verifyAttachments } from "../../study/record/index.js";
+import { journalCopies, verifyAttachments } from "../../study/record/index.js";
 import { tracedOtherwise } from "../../traces/coupons/index.js";
 import { answer } from "../answer.js";
 import { studyAt } from "../files.js";
@@ -17,7 +17,8 @@ export function define(command: Command, io: CommandIo): void {
     .action(async (folder: string, options: { json?: boolean }) => {
       const study = studyAt(io, folder);
       resolvePriors(study);
-      const own = checkStudy({ ...study, integrity: [...study.integrity, ...verifyAttachments(study)] });
+      const integrity = [...study.integrity, ...journalCopies(study), ...verifyAttachments(study)];
+      const own = checkStudy({ ...study, integrity });
       const beside = [...tracedOtherwise(study), ...(await suspectsBeside(study, own))];
       const check = { ...own, findings: [...own.findings, ...beside] };
       answer({ io, options, result: check, text: () => checkText(check) });

@@ -11,6 +11,7 @@ export { type CorrectionChange, correctionOf } from "./correction.js";
 export type { Coupon, DefinedStudy, StudyData } from "./coupon.js";
 export { couponsOf } from "./coupons-of.js";
 export { dayBlocks, dayOfLogging } from "./day-of-logging.js";
+export { journalCopies } from "./journal-copies.js";
 export {
   freeCouponId,
   type Known,
