@@ -12,6 +12,7 @@ import {
   printedUnit,
 } from "./spec.js";
 import { chanceClasses, onCells } from "./theme.js";
+import { thinned } from "./thinned.js";
 
 /** What {@link chartConformance} draws. */
 export interface ConformanceChartData {
@@ -129,6 +130,7 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
     subtitle: [
       `Line: ${levelText(level)} contour.${recommended === undefined ? "" : " Yellow diamond: recommended setting."}`,
       ...(heldText.length === 0 ? [] : [`Held: ${heldText.join(", ")}.`]),
+      ...thinned(coupons).said,
     ],
     body: {
       width: 400,
@@ -140,7 +142,7 @@ export function chartConformance(data: ConformanceChartData): ChartSpec {
 }
 
 function couponMarks(coupons: ConformanceChartData["coupons"], x: ChartPart, y: ChartPart): ChartPart {
-  const rows = coupons.map(({ coupon, x, y, passed }) => ({
+  const rows = thinned(coupons).drawn.map(({ coupon, x, y, passed }) => ({
     coupon,
     x,
     y,

@@ -11,6 +11,7 @@ import {
   labelsAt,
 } from "./spec.js";
 import { colours } from "./theme.js";
+import { thinned } from "./thinned.js";
 
 /** Whether a coupon was run, is still planned, or was run and must not be used. */
 export type CouponStage = "run" | "planned" | "voided";
@@ -74,6 +75,9 @@ export function chartCoverage({ pairs, of: all = pairs.length }: CoverageChartDa
   const stages = (["run", "planned", "voided"] as const).filter((stage) =>
     pairs.some(({ places }) => places.some((place) => place.stage === stage)),
   );
+  const mostPlaces = stages
+    .flatMap((stage) => pairs.map(({ places }) => places.filter((place) => place.stage === stage)))
+    .reduce<CoveragePair["places"]>((a, b) => (b.length > a.length ? b : a), []);
   const told = `${empty} of ${counted(fields, "field")} hold no coupon`;
   return chart({
     description:
@@ -83,6 +87,7 @@ export function chartCoverage({ pairs, of: all = pairs.length }: CoverageChartDa
       `${told}${empty === 0 ? "" : " (dashed)"}.${barred ? " Grey: ruled out by a limit." : ""}`,
       [...stages.map((stage) => words[stage]), "Larger: several coupons."].join(" "),
       ...(all > pairs.length ? [`${pairs.length} of ${all} pairs, those with most room left.`] : []),
+      ...thinned(mostPlaces, { row: "place" }).said,
     ],
     body: {
       columns: pairs.length === 1 ? 1 : 3,
@@ -145,9 +150,11 @@ function panel({ x, y, places, empty, barred }: CoveragePair, alone: boolean): C
           },
         ];
   const dots = (["voided", "run", "planned"] as const).flatMap((stage): ChartPart[] => {
-    const rows = places
-      .filter((place) => place.stage === stage)
-      .map((place) => ({ x: place.x, y: y === undefined ? 0.5 : place.y, coupons: place.coupons.length }));
+    const rows = thinned(places.filter((place) => place.stage === stage)).drawn.map((place) => ({
+      x: place.x,
+      y: y === undefined ? 0.5 : place.y,
+      coupons: place.coupons.length,
+    }));
     return rows.length === 0
       ? []
       : [

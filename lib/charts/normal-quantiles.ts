@@ -1,7 +1,19 @@
 import { requireThat } from "../errors/index.js";
 import { counted, inWords, normalQuantile, quantile, sentence } from "../numeric/index.js";
-import { axisTitle, type ChartQuantity, type ChartSpec, chart, inline, measure } from "./spec.js";
+import {
+  axisTitle,
+  type ChartQuantity,
+  type ChartSpec,
+  chart,
+  inline,
+  measure,
+  requireRows,
+} from "./spec.js";
 import { colours } from "./theme.js";
+import { thinned } from "./thinned.js";
+
+/** Residuals at either end, which say most and are all drawn. */
+const ENDS = 25;
 
 /** What {@link chartNormalQuantiles} draws. */
 export interface NormalQuantileChartData {
@@ -28,13 +40,18 @@ export function chartNormalQuantiles(data: NormalQuantileChartData): ChartSpec {
     `chartNormalQuantiles: needs at least 3 residuals, got ${residuals.length}`,
   );
   const points = normalScores(residuals);
-  const values = inline("chartNormalQuantiles", "residuals", points);
+  const { drawn, said } = thinned(points, {
+    row: "residual",
+    notable: (_, i) => i < ENDS || i >= points.length - ENDS,
+  });
+  requireRows("chartNormalQuantiles", "residuals", points);
+  const values = inline("chartNormalQuantiles", "residuals", drawn);
   const x = measure("expected", "Expected of a normal sample (standard deviations)");
   const y = measure("residual", `Residual: ${axisTitle(response).toLowerCase()}`);
   return chart({
     description: `Normal quantile plot of ${counted(points.length, "residual")} of ${inWords(response.name)}, with the line through the quartiles.`,
     title: `${sentence(inWords(response.name))}: are the residuals normal?`,
-    subtitle: ["Line: through the quartiles. Points near it: yes."],
+    subtitle: ["Line: through the quartiles. Points near it: yes.", ...said],
     body: {
       width: 380,
       height: 300,

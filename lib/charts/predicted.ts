@@ -8,8 +8,10 @@ import {
   chart,
   inline,
   levelText,
+  requireRows,
 } from "./spec.js";
 import { colours } from "./theme.js";
+import { thinned } from "./thinned.js";
 
 /** What {@link chartPredicted} draws. */
 export interface PredictedChartData {
@@ -40,7 +42,9 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
     ...row,
     miss: row.measured < row.low || row.measured > row.high ? "outside its interval" : "inside its interval",
   }));
-  const values = inline("chartPredicted", "coupons", rows);
+  const { drawn, said } = thinned(rows, { notable: ({ miss }) => miss === "outside its interval" });
+  requireRows("chartPredicted", "coupons", rows);
+  const values = inline("chartPredicted", "coupons", drawn);
   const all = coupons.flatMap((row) => [row.measured, row.predicted, row.low, row.high]);
   const domain = [Math.min(...all), Math.max(...all)] as const;
   const misses = rows.filter((row) => row.miss === "outside its interval").length;
@@ -72,6 +76,7 @@ export function chartPredicted(data: PredictedChartData): ChartSpec {
     title: `${sentence(inWords(response.name))}: predicted against measured`,
     subtitle: [
       `Bars: ${levelText(data.level)} prediction intervals. Dashed: prediction equals measurement.`,
+      ...said,
       ...names.key,
     ],
     body: {

@@ -10,9 +10,11 @@ import {
   chart,
   inline,
   measure,
+  requireRows,
 } from "./spec.js";
 import { textWidth } from "./text-width.js";
 import { colours } from "./theme.js";
+import { thinned } from "./thinned.js";
 
 /** What {@link chartResiduals} draws. */
 export interface ResidualChartData {
@@ -39,14 +41,13 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
   const { response, residuals } = data;
   const limit = requireNumber("chartResiduals: limit", data.limit, { min: 0 });
   const beyond = residuals.filter((row) => Math.abs(row.residual) > limit);
-  const values = inline(
-    "chartResiduals",
-    "residuals",
-    residuals.map((row) => ({
-      ...row,
-      mark: Math.abs(row.residual) > limit ? "beyond" : "within",
-    })),
-  );
+  const marked = residuals.map((row) => ({
+    ...row,
+    mark: Math.abs(row.residual) > limit ? "beyond" : "within",
+  }));
+  const { drawn, said } = thinned(marked, { notable: ({ mark }) => mark === "beyond" });
+  requireRows("chartResiduals", "residuals", marked);
+  const values = inline("chartResiduals", "residuals", drawn);
   const blocks = blockRanges(residuals);
   const x = measure("run", "Run order", {
     axis: { tickMinStep: 1, format: "d" },
@@ -79,6 +80,7 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
       `Shading sets the blocks apart. Dashed: ±${withUnit(brief(limit), response.unit)}.`,
       ...named.key,
       ...names.key,
+      ...said,
     ],
     body: {
       width: 520,

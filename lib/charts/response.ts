@@ -9,8 +9,10 @@ import {
   inline,
   levelText,
   measure,
+  requireRows,
 } from "./spec.js";
 import { colours } from "./theme.js";
+import { thinned } from "./thinned.js";
 
 /** The fitted response at one value of a setting, the other settings held. */
 export interface ResponsePoint {
@@ -58,7 +60,8 @@ export function chartResponse(data: ResponseChartData): ChartSpec {
   const { response, panels, held, row = "coupon" } = data;
   const level = levelText(data.level);
   requireThat(panels.length > 0, "chartResponse: needs at least one panel, got none");
-  const coupons = Math.max(...panels.map((panel) => panel.measured.length));
+  const most = panels.reduce((a, b) => (b.measured.length > a.measured.length ? b : a));
+  const coupons = most.measured.length;
   const settings = panels.map((panel) => inWords(panel.setting.name)).join(", ");
   return chart({
     description:
@@ -68,6 +71,7 @@ export function chartResponse(data: ResponseChartData): ChartSpec {
     subtitle: [
       `Dots: ${row}s. Line: fit${held === undefined ? "" : `, ${held}`}.`,
       `Dark band: ${level} for the mean; light band: ${level} for a single ${row}.`,
+      ...thinned(most.measured, { row }).said,
     ],
     body: {
       columns: 2,
@@ -96,8 +100,9 @@ function responsePanel(response: ChartQuantity, panel: ResponsePanel, alone: boo
     },
   ];
   if (panel.measured.length > 0) {
+    requireRows("chartResponse", "measured", panel.measured);
     layers.push({
-      data: inline("chartResponse", "measured", panel.measured),
+      data: inline("chartResponse", "measured", thinned(panel.measured).drawn),
       mark: { type: "point", color: colours.measured.light, size: 36 },
       encoding: { x, y: measure("y", title) },
     });

@@ -68,11 +68,19 @@ export function levelText(level: number): string {
  * @throws {BeadbenchError} `bad-argument` naming the chart, the row and the field
  */
 export function inline(chart: string, what: string, rows: readonly object[]): { values: object[] } {
-  requireThat(rows.length > 0, `${chart}: needs at least one of ${what}, got none`);
-  return { values: rows.map((row, i) => ({ ...requireFinite(chart, `${what}[${i}]`, row) })) };
+  requireRows(chart, what, rows);
+  return { values: rows.map((row) => ({ ...row })) };
 }
 
-function requireFinite(chart: string, where: string, row: object): object {
+/** The same check alone, for a chart that does not draw every row. */
+export function requireRows(chart: string, what: string, rows: readonly object[]): void {
+  requireThat(rows.length > 0, `${chart}: needs at least one of ${what}, got none`);
+  rows.forEach((row, i) => {
+    requireFinite(chart, `${what}[${i}]`, row);
+  });
+}
+
+function requireFinite(chart: string, where: string, row: object): void {
   for (const [field, value] of Object.entries(row)) {
     if (typeof value === "number" && !Number.isFinite(value)) {
       throw new BeadbenchError(
@@ -81,7 +89,6 @@ function requireFinite(chart: string, where: string, row: object): object {
       );
     }
   }
-  return row;
 }
 
 /** Quantitative channel; the axis need not start at zero. */

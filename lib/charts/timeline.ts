@@ -3,6 +3,7 @@ import { counted } from "../numeric/index.js";
 import { type ChartSpec, chart, inline, rowOf } from "./spec.js";
 import { textWidth } from "./text-width.js";
 import { colours } from "./theme.js";
+import { thinned } from "./thinned.js";
 
 /** What became of a coupon. */
 export type CouponStanding = "passed" | "failed" | "not judged" | "voided";
@@ -34,10 +35,12 @@ const outcomes: readonly (readonly [CouponStanding, string, string])[] = [
  */
 export function chartTimeline(data: TimelineChartData): ChartSpec {
   const blocks = [...new Set(data.coupons.map((row) => row.block))];
-  const placed = data.coupons.map((row, i) => ({
-    ...row,
-    place: data.coupons.slice(0, i + 1).filter((other) => other.block === row.block).length,
-  }));
+  const places = new Map<string, number>();
+  const placed = data.coupons.map((row) => {
+    const place = (places.get(row.block) ?? 0) + 1;
+    places.set(row.block, place);
+    return { ...row, place };
+  });
   const changes = (data.changes ?? []).map(({ before, what }) => {
     const at = placed.find((row) => row.coupon === before);
     requireThat(
@@ -46,8 +49,9 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
     );
     return { block: at.block, place: at.place - 0.5, what };
   });
-  const longest = Math.max(...placed.map((row) => row.place));
+  const longest = Math.max(...places.values());
   const names = namesApart(changes, longest);
+  const { drawn, said } = thinned(placed);
   const used = outcomes.filter(([name]) => placed.some((row) => row.outcome === name));
   const y = {
     field: "block",
@@ -75,13 +79,16 @@ export function chartTimeline(data: TimelineChartData): ChartSpec {
       `${counted(placed.length, "coupon")} over ${counted(blocks.length, "block")}: ` +
       `${used.map(([name]) => `${placed.filter((row) => row.outcome === name).length} ${name}`).join(", ")}.`,
     title: "Coupons by block",
-    subtitle: changes.length === 0 ? [] : ["Upright line: a change of equipment or consumable."],
+    subtitle: [
+      ...(changes.length === 0 ? [] : ["Upright line: a change of equipment or consumable."]),
+      ...said,
+    ],
     body: {
       width: Math.max(320, Math.min(560, 34 * longest)),
       height: { step: rowOf(blocks, 46) },
       layer: [
         {
-          data: inline("chartTimeline", "coupons", placed),
+          data: inline("chartTimeline", "coupons", drawn),
           mark: { type: "point", size: 110 },
           encoding: {
             x,

@@ -1,7 +1,7 @@
 import { drawCorrelations, drawStations, drawSuspects } from "../charts/index.js";
 import { ownValue } from "../errors/index.js";
 import { judgeCoupon } from "../models/index.js";
-import { brief, inWords, percent, significant } from "../numeric/index.js";
+import { brief, counted, inWords, percent, significant } from "../numeric/index.js";
 import { cellOf, type Incident, kindRules, resultOf, type Study } from "../study/index.js";
 import { headed, withUnit } from "../units/index.js";
 import type { ReportSection } from "./document.js";
@@ -60,15 +60,23 @@ export function checkSection({ study, check, model }: StudyResults): ReportSecti
   };
 }
 
+/** Coupons that the page lists, of a longer record the last ones. */
+const LISTED = 200;
+
 /** Coupons, changes and incidents as recorded. */
 export function recordSection(study: Study): ReportSection {
   const { definition, coupons, incidents, changes } = study;
   const responses = definition.responses;
+  const listed = coupons.slice(-LISTED);
+  const told =
+    listed.length < coupons.length
+      ? `The last ${listed.length} of ${counted(coupons.length, "coupon")} in run order (all of them: the command export --format csv)`
+      : "Coupons in run order";
   return {
     heading: "Record",
     tables: [
       {
-        caption: "Coupons in run order; an empty cell was not measured",
+        caption: `${told}; an empty cell was not measured`,
         columns: [
           { heading: "Coupon" },
           ...definition.factors.map(({ name, unit }) => ({
@@ -81,7 +89,7 @@ export function recordSection(study: Study): ReportSection {
           })),
           { heading: "Verdict" },
         ],
-        rows: coupons.map((coupon) => [
+        rows: listed.map((coupon) => [
           coupon.id,
           ...definition.factors.map(({ name }) => settingCell(ownValue(coupon.settings, name))),
           ...responses.map(({ name }) => {
