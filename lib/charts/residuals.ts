@@ -95,11 +95,16 @@ export function chartResiduals(data: ResidualChartData): ChartSpec {
             opacity: { field: "shade", type: "quantitative", scale: null },
           },
         },
-        {
-          data: { values: named.marks },
-          mark: { type: "text", baseline: "bottom", dy: -3, color: colours.muted.light },
-          encoding: { x: { ...x, field: "at" }, y: { value: 0 }, text: { field: "text" } },
-        },
+        // Of many blocks none may have room for its name.
+        ...(named.marks.length === 0
+          ? []
+          : [
+              {
+                data: { values: named.marks },
+                mark: { type: "text", baseline: "bottom", dy: -3, color: colours.muted.light },
+                encoding: { x: { ...x, field: "at" }, y: { value: 0 }, text: { field: "text" } },
+              },
+            ]),
         line(0, []),
         line(limit, [5, 4]),
         line(-limit, [5, 4]),

@@ -1,5 +1,11 @@
 import { expect, test } from "vitest";
-import { chartPredicted } from "../../lib/charts/index.js";
+import {
+  chartNormalQuantiles,
+  chartPredicted,
+  chartResiduals,
+  chartTimeline,
+  renderSvg,
+} from "../../lib/charts/index.js";
 import { thinned } from "../../lib/charts/thinned.js";
 import { fc } from "../support/properties.js";
 
@@ -38,4 +44,21 @@ test("a chart of thousands of coupons counts them all, reaches as far as all, an
   expect(text).toContain('"C7"');
   expect(text).toContain(String(Math.max(...coupons.flatMap(({ high, measured }) => [high, measured]))));
   expect(text.length).toBeLessThan(100_000);
+});
+
+test("charts of a thousand coupons over fifty days are drawn", async () => {
+  const response = { name: "width", unit: "mm" };
+  const coupons = Array.from({ length: 1000 }, (_, i) => ({
+    coupon: `C${i}`,
+    run: i + 1,
+    residual: Math.sin(7 * i) * (i % 10 === 3 ? 3 : 1),
+    block: `2026-02-day ${Math.floor(i / 20) + 1}`,
+    outcome: i % 3 === 0 ? ("failed" as const) : ("passed" as const),
+  }));
+  for (const spec of [
+    chartResiduals({ response, residuals: coupons, limit: 2 }),
+    chartNormalQuantiles({ response, residuals: coupons }),
+    chartTimeline({ coupons }),
+  ])
+    expect((await renderSvg(spec, { width: 334 })).length).toBeLessThan(100_000);
 });
