@@ -47,7 +47,7 @@ export function valueFault(
   if (isNumeric(column)) {
     if (typeof value !== "number") return "must be a number";
     const target = column.role === "factor" || column.role === "response" ? column.unit : "1";
-    return unit === undefined || sameDimension(unit, target)
+    return unit === undefined || unit === target || sameDimension(unit, target)
       ? undefined
       : `must have a unit like ${target}, got ${unit}`;
   }

@@ -54,8 +54,8 @@ export function readJournal(bytes: Uint8Array): JournalReading {
   let before = { seq: 0, hash: NO_ENTRY };
   let gap = 0;
   let carried: string[] = [];
-  for (const [i, json] of whole.entries()) {
-    const number = i + 1;
+  for (let number = 1; number <= whole.length; number++) {
+    const json = whole[number - 1];
     const carries = json !== undefined && isCarried(json);
     const line = carries ? json.carried : json;
     if (json === undefined || typeof json.seq !== "number" || typeof line?.hash !== "string") {

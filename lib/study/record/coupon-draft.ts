@@ -82,6 +82,7 @@ function noteStatedUnit({
   readonly stated: string;
   readonly own: string;
 }): void {
+  if (stated === own && draft.statedUnits === undefined) return;
   const others = Object.entries(draft.statedUnits ?? {}).filter(([other]) => other !== name);
   const units = findUnit(stated) === findUnit(own) ? others : [...others, [name, stated] as const];
   if (units.length > 0) draft.statedUnits = Object.fromEntries(units);

@@ -1,6 +1,6 @@
 import { type Finding, ownValue } from "../../errors/index.js";
 import type { StudyDefinition } from "../definition/index.js";
-import { findColumn } from "../definition/index.js";
+import { type Column, findColumn } from "../definition/index.js";
 import type { BuildBody, ChangeBody, Entry, IncidentBody } from "../journal/index.js";
 import { type CouponEntry, effectiveEntries } from "../journal/index.js";
 import type { Coupon } from "./coupon.js";
@@ -34,7 +34,13 @@ export interface Replay {
 export function replay(definition: StudyDefinition, entries: readonly Entry[]): Replay {
   const drafts = new Map<string, CouponDraft>();
   const findings: Finding[] = [];
-  for (const entry of effectiveEntries(entries)) applyEntry({ drafts, entry, definition, findings });
+  const columns = new Map<string, Column>();
+  const columnOf = (name: string): Column => {
+    const column = columns.get(name) ?? findColumn(definition, name);
+    columns.set(name, column);
+    return column;
+  };
+  for (const entry of effectiveEntries(entries)) applyEntry({ drafts, entry, columnOf, findings });
   const byNumber = new Map(entries.map((entry) => [entry.seq, entry]));
   const voidedEntries = new Set(entries.flatMap((entry) => (entry.kind === "voided" ? [entry.entry] : [])));
   const incidents: Incident[] = [];
@@ -101,12 +107,12 @@ function annotate(
 function applyEntry({
   drafts,
   entry,
-  definition,
+  columnOf,
   findings,
 }: {
   readonly drafts: Map<string, CouponDraft>;
   readonly entry: CouponEntry;
-  readonly definition: StudyDefinition;
+  readonly columnOf: (name: string) => Column;
   readonly findings: Finding[];
 }): void {
   const id = entry.coupon!;
@@ -121,12 +127,12 @@ function applyEntry({
   }
   if (entry.note !== undefined) draft.notes.push(...entry.note.split(/\r?\n/));
   const place = (name: string, value: number | string | boolean, unit?: string): void =>
-    placeValue({ draft, column: findColumn(definition, name), value, unit, findings });
+    placeValue({ draft, column: columnOf(name), value, unit, findings });
   for (const [name, value] of Object.entries(entry.values)) place(name, value, ownValue(entry.units, name));
   for (const [name, list] of Object.entries(entry.readings ?? {})) {
     placeReadings({
       draft,
-      column: findColumn(definition, name),
+      column: columnOf(name),
       list,
       unit: ownValue(entry.units, name) ?? "1",
       findings,

@@ -94,10 +94,11 @@ export function anyOf<const S extends readonly Shape<unknown>[]>(
   ...shapes: S
 ): Shape<Shaped<S[number]>> {
   return (value, faults) => {
+    const before = faults.length;
     for (const shape of shapes) {
-      const own: ShapeFault[] = [];
-      const read = shape(value, own);
-      if (own.length === 0) return read as Shaped<S[number]>;
+      const read = shape(value, faults);
+      if (faults.length === before) return read as Shaped<S[number]>;
+      faults.length = before;
     }
     faults.push({ path: HERE, message: `must be ${wanted}`, found: value });
     return undefined as Shaped<S[number]>;
