@@ -1,8 +1,9 @@
 import { randomBytes } from "node:crypto";
-import { closeSync, openSync, readFileSync, unlinkSync, writeSync } from "node:fs";
+import { closeSync, openSync, readFileSync, statSync, unlinkSync, writeSync } from "node:fs";
 import { hostname, uptime } from "node:os";
 import { join } from "node:path";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
+import { systemClock } from "./clock.js";
 import { patiently, sleep } from "./disk.js";
 
 const LOCK_FILE = "journal.lock";
@@ -169,9 +170,10 @@ function removeStale(
 ): boolean {
   const guard = `${path}.takeover`;
   if (!tryCreate(guard, JSON.stringify(own))) {
-    if (!isStale(readHolder(guard), 0)) return false;
+    const guardMs = ageOf(guard);
+    if (!isStale(readHolder(guard), guardMs)) return false;
     if (guards === MOST_GUARDS) throw heldError(guard);
-    return removeStale(guard, own, { emptyMs: 0, guards: guards + 1 });
+    return removeStale(guard, own, { emptyMs: guardMs, guards: guards + 1 });
   }
   try {
     if (isStale(readHolder(path), emptyMs)) patiently(() => unlinkSync(path));
@@ -179,6 +181,12 @@ function removeStale(
     patiently(() => unlinkSync(guard));
   }
   return true;
+}
+
+/** How long ago a file was made, ms, by the clock; 0 where it is gone. */
+function ageOf(path: string): number {
+  const made = statSync(path, { throwIfNoEntry: false })?.mtimeMs;
+  return made === undefined ? 0 : systemClock().getTime() - made;
 }
 
 function heldError(path: string): BeadbenchError {

@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
-import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync, utimesSync, writeFileSync } from "node:fs";
 import { hostname, uptime } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -134,6 +134,17 @@ describe("the lock", () => {
     const gone = JSON.stringify({ ...holder, pid: await endedProcess() });
     for (const guards of ["", ".takeover", ".takeover.takeover"])
       writeFileSync(`${lockOf(study.folder)}${guards}`, gone);
+    expect(appendEntries(study, note, { waitMs: 1000 }).notes).toHaveLength(1);
+    expect(readdirSync(study.folder).filter((name) => name.startsWith("journal.lock"))).toEqual([]);
+  });
+
+  test("whose removal was cut off before it was signed is taken over as well", async () => {
+    const study = newStudy();
+    const guard = `${lockOf(study.folder)}.takeover`;
+    writeFileSync(lockOf(study.folder), JSON.stringify({ ...holder, pid: await endedProcess() }));
+    writeFileSync(guard, "");
+    expect(faultsOf(() => appendEntries(study, note, { waitMs: 30 }))).toHaveLength(1);
+    utimesSync(guard, 1, 1);
     expect(appendEntries(study, note, { waitMs: 1000 }).notes).toHaveLength(1);
     expect(readdirSync(study.folder).filter((name) => name.startsWith("journal.lock"))).toEqual([]);
   });
