@@ -7,18 +7,23 @@ import { chartStations } from "./stations.js";
 import { chartTimeline } from "./timeline.js";
 
 /**
- * A study's coupons in run order, passed and failed, by block, with changes of equipment; planned ones are left out.
+ * A study's coupons in run order, passed and failed, by block, with changes of equipment; planned ones are not shown.
  *
+ * @param without - ids of coupons that were left out of what is said of the study; they are marked
  * @throws {BeadbenchError} `bad-argument` for a study without coupons that were run
  */
-export function drawTimeline(study: Pick<Study, "definition" | "coupons" | "changes">): ChartSpec {
+export function drawTimeline(
+  study: Pick<Study, "definition" | "coupons" | "changes">,
+  without: readonly string[] = [],
+): ChartSpec {
   const coupons = study.coupons.filter(({ state }) => state !== "planned");
   const shown = new Set(coupons.map(({ id }) => id));
   return chartTimeline({
     coupons: coupons.map((coupon) => ({
       coupon: coupon.id,
       block: blockOf(coupon),
-      outcome: judgeCoupon(study, coupon),
+      outcome:
+        coupon.state === "logged" && without.includes(coupon.id) ? "left out" : judgeCoupon(study, coupon),
     })),
     changes: study.changes.flatMap(({ before, what }) =>
       before === undefined || !shown.has(before) ? [] : [{ before, what: inWords(what) }],

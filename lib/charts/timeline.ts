@@ -6,7 +6,7 @@ import { colours } from "./theme.js";
 import { thinned } from "./thinned.js";
 
 /** What became of a coupon. */
-export type CouponStanding = "passed" | "failed" | "not judged" | "voided";
+export type CouponStanding = "passed" | "failed" | "not judged" | "voided" | "left out";
 
 /** What {@link chartTimeline} draws. */
 export interface TimelineChartData {
@@ -25,10 +25,11 @@ const outcomes: readonly (readonly [CouponStanding, string, string])[] = [
   ["failed", colours.alarm.light, "cross"],
   ["not judged", colours.model.light, "square"],
   ["voided", colours.muted.light, "triangle-down"],
+  ["left out", colours.muted.light, "diamond"],
 ];
 
 /**
- * The coupons of a study, one row per block (a day, a gas cylinder) in run order: passed, failed, not judged or voided, with the
+ * The coupons of a study, one row per block (a day, a gas cylinder) in run order: passed, failed, not judged, voided or left out, with the
  * changes of equipment between them.
  *
  * @throws {BeadbenchError} `bad-argument` when there is no coupon, or a change names one that is not there

@@ -29,7 +29,7 @@ import {
 import { BeadbenchError, onlyDefined } from "../errors/index.js";
 import { type buildOutcomeModel, checkStudy, fitStudy, outcomeData } from "../models/index.js";
 import { countedBy } from "../report/index.js";
-import { measuredOf, type Study } from "../study/index.js";
+import { keptOf, measuredOf, type Study } from "../study/index.js";
 import { suggestion } from "../study/shape/index.js";
 import { expectedGains, findWindow, learningCurve } from "../window/index.js";
 import { modelFrom, type OutcomeBasis, type OutcomeOptions } from "./outcome.js";
@@ -37,6 +37,8 @@ import { modelFrom, type OutcomeBasis, type OutcomeOptions } from "./outcome.js"
 /** What a drawing is made from: a study, and what is computed of it once, when first asked for. */
 export interface DrawingSource {
   readonly study: Study;
+  /** Coupons left out. */
+  readonly without: readonly string[];
   /** The measured response to draw. */
   readonly response: () => { readonly name: string; readonly unit: string };
   readonly fitted: () => ReturnType<typeof fitStudy>;
@@ -62,14 +64,14 @@ export const drawings: readonly Drawing[] = [
     name: "timeline",
     what: "coupons in run order by block, with changes of equipment",
     needs: "coupons that were run",
-    draw: ({ study }) =>
-      study.coupons.every(({ state }) => state === "planned") ? undefined : drawTimeline(study),
+    draw: ({ study, without }) =>
+      study.coupons.every(({ state }) => state === "planned") ? undefined : drawTimeline(study, without),
   },
   {
     name: "coverage",
     what: "coupons over every two settings, and where none is",
     needs: "a setting",
-    draw: ({ study }) => drawCoverage(study),
+    draw: ({ study, without }) => drawCoverage(keptOf(study, without)),
   },
   {
     name: "correlations",
@@ -94,7 +96,11 @@ export const drawings: readonly Drawing[] = [
     what: "drift of the rig over its control coupons",
     needs: "coupons at one setting",
     draw: (source) => {
-      const { response: name, unit, readings } = controlSeries(source.study, source.response().name);
+      const {
+        response: name,
+        unit,
+        readings,
+      } = controlSeries(keptOf(source.study, source.without), source.response().name);
       return chartControl({ quantity: { name, unit }, control: controlChart(readings) });
     },
   },
@@ -220,6 +226,7 @@ export function drawingSource(
   const model = once(() => modelFrom(used()));
   return {
     study,
+    without: without ?? [],
     response: once(() => responseOf(study, wanted)),
     fitted: once(() => fitStudy(study, chosen)),
     check: once(() => checkStudy(study)),

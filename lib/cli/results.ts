@@ -51,7 +51,7 @@ export function studyResults(
     study,
     check,
     model,
-    ...onlyDefined({ fit, window, preset, learning }),
+    ...onlyDefined({ fit, window, preset, learning, without }),
     remarks,
   };
 }

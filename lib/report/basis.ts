@@ -35,3 +35,9 @@ export function couponBasis(study: Study): string {
   const planned = coupons.filter(({ state }) => state === "planned").length;
   return `${counted(logged, "coupon")} logged: ${count("passed")} good, ${count("failed")} not, ${logged - count("passed") - count("failed")} not judged; ${planned} planned, ${count("voided")} voided and left out. Good is one with every measured result within its specification and every check passed.`;
 }
+
+/** Who was left out because this was asked for; nothing where nobody was. */
+export const leftOutText = (without: readonly string[] = []): string =>
+  without.length === 0
+    ? ""
+    : `Left out of fit, model and window, as asked: ${without.join(", ")}; "What was checked" and "Record" hold every coupon.`;

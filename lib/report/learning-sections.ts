@@ -10,19 +10,26 @@ import { controlChart, controlSeries } from "../endurance/index.js";
 import { BeadbenchError } from "../errors/index.js";
 import { inWords, percent } from "../numeric/index.js";
 import { settingsText } from "../study/definition/index.js";
-import type { Study } from "../study/index.js";
+import { keptOf, type Study } from "../study/index.js";
 import type { LearningCurve } from "../window/index.js";
+import { leftOutText } from "./basis.js";
 import type { ReportChart, ReportSection } from "./document.js";
+import type { StudyResults } from "./results.js";
 
 /** Gaps named in the text at most. */
 const GAPS = 3;
 
-/** Where coupons lie, what they taught, and whether the rig stayed as it was; a part the study has nothing of is left out. */
-export function learningSections(
-  study: Study,
-  learning: LearningCurve | undefined,
-): readonly ReportSection[] {
-  return [coverageSection(study), ...curveSection(learning), ...controlSection(study)];
+/**
+ * Where coupons lie, what they taught, and whether the rig stayed as it was, by the coupons the models rest on; a part the
+ * study has nothing of is left out.
+ */
+export function learningSections({ study, learning, without }: StudyResults): readonly ReportSection[] {
+  const used = keptOf(study, without);
+  const basis = leftOutText(without);
+  return [coverageSection(used), ...curveSection(learning), ...controlSection(used)].map((section) => ({
+    ...section,
+    ...(basis === "" ? {} : { basis }),
+  }));
 }
 
 function coverageSection(study: Study): ReportSection {

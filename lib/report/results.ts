@@ -12,6 +12,8 @@ export interface StudyResults {
   readonly window?: ProcessWindow;
   readonly preset?: Preset;
   readonly learning?: LearningCurve;
+  /** Ids of coupons left out of fit, model and window because this was asked for. */
+  readonly without?: readonly string[];
   /** Why parts are absent. */
   readonly remarks: readonly string[];
 }

@@ -7,7 +7,7 @@ import { settingsText } from "../study/definition/index.js";
 import { type DefinedStudy, type Study, wireText } from "../study/index.js";
 import { shownUnit } from "../units/index.js";
 import { type ProcessWindow, volumeText } from "../window/index.js";
-import { couponBasis, modelBasis } from "./basis.js";
+import { couponBasis, leftOutText, modelBasis } from "./basis.js";
 import type { ReportClaim, ReportDocument, ReportSection } from "./document.js";
 import { explorerData } from "./explorer/index.js";
 import { fitSections } from "./fit-sections.js";
@@ -35,7 +35,7 @@ export function composeStudyReport(results: StudyResults): ReportDocument {
       ...(model === undefined || window === undefined ? [] : [explorerSection(results, { model, window })]),
       ...(window === undefined ? [] : [windowSection(study, window, model)]),
       ...(results.fit === undefined ? [] : fitSections(results, results.fit)),
-      ...learningSections(study, results.learning),
+      ...learningSections(results),
       {
         ...checkSection(results),
         key: "check",
@@ -101,14 +101,14 @@ function answerSection({ study, preset, model, window, remarks }: StudyResults):
   };
 }
 
-function summarySection({ study, check, window }: StudyResults): ReportSection {
+function summarySection({ study, check, window, without }: StudyResults): ReportSection {
   const verdicts = study.coupons.map((coupon) => judgeCoupon(study, coupon));
   const count = (verdict: string): number => verdicts.filter((v) => v === verdict).length;
   const conformance = window?.best.conformance;
   return {
     key: "glance",
     heading: "At a glance",
-    basis: couponBasis(study),
+    basis: [couponBasis(study), leftOutText(without)].filter(Boolean).join(" "),
     keyFigures: [
       {
         label: "Coupons logged",
@@ -129,7 +129,12 @@ function summarySection({ study, check, window }: StudyResults): ReportSection {
     charts:
       check.counts.logged === 0
         ? []
-        : [{ spec: drawTimeline(study), caption: "Coupons in run order, with changes of equipment." }],
+        : [
+            {
+              spec: drawTimeline(study, without),
+              caption: "Coupons in run order, with changes of equipment.",
+            },
+          ],
   };
 }
 

@@ -119,6 +119,7 @@ export {
   createStudy,
   isGood,
   keepFile,
+  keptOf,
   matchKind,
   measuredOf,
   measuredResults,

@@ -12,6 +12,7 @@ export type { Coupon, DefinedStudy, StudyData } from "./coupon.js";
 export { couponsOf } from "./coupons-of.js";
 export { dayBlocks, dayOfLogging } from "./day-of-logging.js";
 export { journalCopies } from "./journal-copies.js";
+export { keptOf } from "./kept-coupons.js";
 export {
   freeCouponId,
   type Known,
