@@ -1,11 +1,12 @@
 import { describe, expect, test } from "vitest";
 import { checkStudy, unitHypotheses } from "../../../lib/models/index.js";
 import { randomStream } from "../../../lib/numeric/index.js";
-import { type Coupon, parseStudyDefinition } from "../../../lib/study/index.js";
+import { type Coupon, measuredOf, parseStudyDefinition } from "../../../lib/study/index.js";
 import { convert } from "../../../lib/units/index.js";
 import { developmentRigs } from "../../rigs/index.js";
-import { coupon } from "../../support/studies.js";
+import { coupon, shows } from "../../support/studies.js";
 import {
+  type Beads,
   beadsOf,
   drawnBeads,
   drawnFrom,
@@ -138,4 +139,38 @@ describe("a study of current, voltage and torch angle alone", () => {
       "current looks ten times too high",
     );
   });
+});
+
+/** Beads whose sizes named were read off a gauge set to inches and written under mm. */
+const inInches = ({ coupons, ...beads }: Beads, names: readonly string[]): Beads => ({
+  ...beads,
+  coupons: coupons.map((one) => {
+    const sizes = names.flatMap((name) => {
+      const size = measuredOf(one, name);
+      return size === undefined ? [] : [[name, convert(size, "mm", "in")] as const];
+    });
+    return shows(one, { measured: Object.fromEntries(sizes) });
+  }),
+});
+
+describe("sizes of a bead read in inches", () => {
+  const beadRigs = developmentRigs
+    .map((rig) => beadsOf(rig, randomStream(31), 8))
+    .filter(({ coupons }) => measuredOf(coupons[0]!, "bead_height") !== undefined);
+  const told = ({ definition, coupons }: Beads) =>
+    checkStudy({ definition, coupons }).findings.filter(({ code }) => code === "unit-slip");
+
+  test.each(beadRigs)("$name: heights beside widths in mm are refused by their name", (beads) => {
+    const [finding] = told(inInches(beads, ["bead_height"]));
+    expect(finding?.severity).toBe("error");
+    expect(finding?.message).toContain("bead_height is stated in mm but looks like in on all coupons");
+  });
+
+  test.each(beadRigs)(
+    "$name: heights and widths at once are refused, and nothing is said where both are right",
+    (beads) => {
+      expect(told(inInches(beads, ["bead_width", "bead_height"]))[0]?.severity).toBe("error");
+      expect(told(beads)).toEqual([]);
+    },
+  );
 });
