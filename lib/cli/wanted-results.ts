@@ -28,7 +28,7 @@ function specOf(
   const found = responses.find((response) => response.name === name);
   if (found === undefined)
     throw refused(
-      `is no result of the file; results are ${responses.map((response) => response.name).join(", ")}`,
+      `is no result of the file; results are ${responses.map((response) => response.name).join(", ")}; if the file measures it, add --results ${name}`,
     );
   if (found.kind === "passFail") {
     if (spec !== undefined) throw refused("holds yes and no in the file: name it without numbers");

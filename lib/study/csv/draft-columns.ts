@@ -178,7 +178,7 @@ export class DraftColumns {
     if (BLOCK_NAME.test(name) && !isResult) this.blocks.push(name);
     else if (cells.every((cell) => readYesNo(cell) !== undefined)) this.#addVerdict(name, cells);
     else if (this.#areNumbers(cells)) {
-      return `holds numbers without a unit; write "${plainName(name)} [unit]", or [1] for a plain number`;
+      return this.#withoutUnit(column);
     } else if (isResult)
       return "holds text: a result is a number with a unit, or yes and no; write grades as numbers";
     else
@@ -203,6 +203,13 @@ export class DraftColumns {
     return cells.every((cell) => typeof parseNumber(cell, this.#mark) === "number");
   }
 
+  /** Why numbers without a unit cannot be taken; those counted from 1 on may be what the coupons are called by. */
+  #withoutUnit({ name, cells }: Pick<DraftColumn, "name" | "cells">): string {
+    const mend = `holds numbers without a unit; write "${plainName(name)} [unit]", or [1] for a plain number`;
+    const counted = cells.every((cell, i) => cell.trim() === String(i + 1));
+    return counted ? `${mend}; where it numbers the coupons, call it "coupon"` : mend;
+  }
+
   /** Under a defect yes says that it is there, unless the words judge by themselves. */
   #addVerdict(name: string, cells: readonly string[]): void {
     const isDefect = isDefectName(name) && !cells.every(isJudgement);
@@ -217,8 +224,7 @@ export class DraftColumns {
   /** Names of what was set, such as the gas. */
   #addCategory(name: string, cells: readonly string[]): string | undefined {
     const levels = [...new Set(cells)].sort();
-    if (this.#areNumbers(cells))
-      return `holds numbers without a unit; write "${plainName(name)} [unit]", or [1] for a plain number`;
+    if (this.#areNumbers(cells)) return this.#withoutUnit({ name, cells });
     const alike = levels.find((level, i) => levels.findIndex((other) => fold(other) === fold(level)) < i);
     if (alike !== undefined)
       return `is written in two ways (${levels.filter((level) => fold(level) === fold(alike)).join(", ")}); write it one way`;

@@ -58,6 +58,10 @@ describe("draftDefinitionFromCsv", () => {
 
   test.each([
     [
+      "Bead no,current [A]\n1,100\n2,120",
+      'line 1, "Bead no": holds numbers without a unit; write "bead_no [unit]", or [1] for a plain number; where it numbers the coupons, call it "coupon"',
+    ],
+    [
       "coupon,feed\nA,3\nB,4",
       'line 1, "feed": holds numbers without a unit; write "feed [unit]", or [1] for a plain number',
     ],
