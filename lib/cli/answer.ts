@@ -10,7 +10,8 @@ export interface AnswerOptions {
 
 /** A result as JSON; whatever a command prints or writes as JSON looks like this. */
 export function jsonText(result: unknown): string {
-  return `${JSON.stringify(result, null, 2)}\n`;
+  // What a terminal obeys stands in texts alone, and as its code means the same.
+  return `${printable(JSON.stringify(result, null, 2))}\n`;
 }
 
 /** Prints what a command found: its data with `--json`, else a text for people. */

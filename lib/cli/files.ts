@@ -31,12 +31,20 @@ export async function readText(io: CommandIo, path: string): Promise<string> {
   return decodeText(readBytes(io, path));
 }
 
+/** Why a file cannot be read, by the system's code. */
+const plainReasons: ReadonlyMap<string, string> = new Map([
+  ["ENOENT", "there is no such file; check its name and folder"],
+  ["EISDIR", "it is a folder; name a file"],
+  ["ENAMETOOLONG", "no file has so long a name"],
+]);
+
 /** Bytes, not text: readers of tables tell the encoding themselves. */
 export function readBytes(io: CommandIo, file: string): Uint8Array {
   try {
     return readFileSync(resolve(io.folder, file));
   } catch (error) {
-    throw new BeadbenchError("not-found", `cannot read ${file}: ${(error as Error).message}`);
+    const { code = "", message } = error as NodeJS.ErrnoException;
+    throw new BeadbenchError("not-found", `cannot read ${file}: ${plainReasons.get(code) ?? message}`);
   }
 }
 

@@ -89,13 +89,15 @@ describe("openTrace of a Parquet file", () => {
 
   test("never fails but by an error that names the file, whatever byte is wrong", async () => {
     const whole = readFileSync(await parquet(`${select} limit 3000`, ", row_group_size 2048"));
-    for (let at = 4; at < whole.length; at += Math.ceil(whole.length / 80)) {
+    // Most closely in the table of contents, which ends the file.
+    const step = Math.ceil(whole.length / 80);
+    for (let at = 4; at < whole.length; at += at < whole.length - 400 ? step : 5) {
       const bytes = Buffer.from(whole);
       bytes[at] = bytes[at]! ^ 0x55;
       const path = traceFile(bytes, "hurt.parquet");
       const outcome = await readAll(path).then(
         ({ end }) => end.rows <= 3000,
-        (error: Error) => error.message.includes("hurt.parquet"),
+        ({ message }: Error) => /hurt\.parquet/.test(message) && !/undefined|is not a function/.test(message),
       );
       expect(outcome, `byte ${at}`).toBe(true);
     }

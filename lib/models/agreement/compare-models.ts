@@ -17,6 +17,8 @@ import {
   fromLinkScale,
   makePredictor,
   type OutcomeModelOptions,
+  studyCoordinates,
+  unplaced,
 } from "../outcome/index.js";
 import { dimensionsOf } from "../physical/index.js";
 
@@ -49,8 +51,10 @@ export function compareModels(
   options: OutcomeModelOptions = {},
 ): readonly ModelComparison[] {
   const dimensions = dimensionsOf(definition);
+  const axes = studyCoordinates(definition);
   const shown = coupons.filter(
     (coupon) =>
+      unplaced(axes, coupon.settings).length === 0 &&
       !fit.without.includes(coupon.id) &&
       dimensions.some(({ name }) => measuredOf(coupon, name) !== undefined),
   );
@@ -95,8 +99,11 @@ function compared(
 ): readonly ModelComparison[] {
   const { response } = own;
   const forms = foreseeingTogether(own) ?? chosenQuality(fit, response);
-  const data = responseData(study, response);
   const { leftOutError } = forms;
+  const measured = study.coupons.filter((coupon) => measuredOf(coupon, response) !== undefined);
+  // The outcome model may lack coupons that have no setting of some factor, and with them all that is to compare.
+  if (measured.length < forms.coupons.length) return [];
+  const data = responseData(study, response);
   // A pair fitted together may rest on fewer coupons.
   if (leftOutError === undefined || forms.coupons.length !== data.coupons.length) return [];
   const leftOut = new Array<number | undefined>(data.y.length).fill(undefined);

@@ -57,6 +57,18 @@ export function studyCoordinates(definition: StudyDefinition): readonly Coordina
   return definition.factors.flatMap(coordinatesOf);
 }
 
+/** Whether an axis has a place for a value. */
+const hasPlace = ({ kind }: Coordinate, value: unknown): value is number | string =>
+  kind === "level"
+    ? value !== undefined
+    : typeof value === "number" && Number.isFinite(value) && (kind === "linear" || value > 0);
+
+/** The factors for which settings have no place on the axes: missing, or no number where one is due. */
+export function unplaced(coordinates: readonly Coordinate[], settings: Settings): readonly string[] {
+  const without = coordinates.filter((axis) => !hasPlace(axis, ownValue(settings, axis.factor)));
+  return [...new Set(without.map(({ factor }) => factor))];
+}
+
 /**
  * Settings as a point on the axes.
  *
@@ -70,7 +82,7 @@ export function toCoordinates(coordinates: readonly Coordinate[], settings: Sett
       point[j] = value === axis.level ? 1 : 0;
       return;
     }
-    if (typeof value !== "number" || !Number.isFinite(value) || (axis.kind === "log" && value <= 0)) {
+    if (!hasPlace(axis, value) || typeof value !== "number") {
       throw new BeadbenchError(
         "bad-argument",
         `setting ${axis.factor} must be a ${axis.kind === "log" ? "number above 0" : "number"}, got ${JSON.stringify(value)}`,

@@ -1,9 +1,11 @@
 import { type Finding, grouped } from "../../errors/index.js";
 import { settingDigits } from "../../numeric/figures/index.js";
+import { counted } from "../../numeric/format/index.js";
 import { type Coupon, isGood, measuredOf, resultOf, type StudyData } from "../../study/record/index.js";
 import { allFailed } from "../gate/index.js";
 import { blockOf, checksOf, dimensionsOf, measuredSize } from "../physical/index.js";
 import type { Settings } from "../settings/index.js";
+import { type Coordinate, studyCoordinates, unplaced } from "./coordinates.js";
 
 /** A logged coupon as the models see it. */
 export interface CouponOutcome {
@@ -37,7 +39,9 @@ const FEWEST_IN_BLOCK = 3;
 
 /** Sorts logged coupons into measurements and verdicts. */
 export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcomes {
-  const logged = coupons.filter((coupon) => coupon.state === "logged");
+  const axes = studyCoordinates(definition);
+  const run = coupons.filter((coupon) => coupon.state === "logged");
+  const logged = run.filter(({ settings }) => unplaced(axes, settings).length === 0);
   const blocks = new Map<string, number>();
   const places = placesOf(logged);
   const dimensions = dimensionsOf(definition);
@@ -81,6 +85,10 @@ export function couponOutcomes({ definition, coupons }: StudyData): CouponOutcom
     ...allFailed({ definition, coupons }),
     ...never.map(neverJudged),
     ...impossibleReadings(impossible),
+    ...settingsMissing(
+      run.filter((coupon) => !logged.includes(coupon)),
+      axes,
+    ),
   ];
   if (unexplained.length === 0) return { coupons: outcomes, checks, values, findings };
   const lost = new Set(unexplained);
@@ -115,6 +123,23 @@ function placesOf(coupons: readonly Coupon[]): ReadonlyMap<Coupon, number> {
         .map((coupon, rank) => [coupon, longest < FEWEST_IN_BLOCK ? 0 : rank / (longest - 1) - 0.5] as const),
     ),
   );
+}
+
+/** A factor may be younger than the coupons; those before it say nothing of what it does. */
+function settingsMissing(coupons: readonly Coupon[], axes: readonly Coordinate[]): readonly Finding[] {
+  if (coupons.length === 0) return [];
+  const names = [...new Set(coupons.flatMap(({ settings }) => unplaced(axes, settings)))];
+  const about = coupons.map(({ id }) => id);
+  return [
+    {
+      code: "unset-coupons",
+      severity: "warning",
+      message: `${counted(about.length, "coupon")} without a usable setting of ${names.join(", ")} ${about.length === 1 ? "is" : "are"} left out: ${about.slice(0, 5).join(", ")}${about.length > 5 ? " ..." : ""}`,
+      advice:
+        "log the setting for them by a correction, or keep it among the settings of the rig instead of the factors",
+      about,
+    },
+  ];
 }
 
 function impossibleReadings(readings: readonly string[]): readonly Finding[] {

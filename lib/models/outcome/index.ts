@@ -2,7 +2,7 @@ export type { Affine } from "./affine.js";
 export type { BoundaryDraw } from "./boundary.js";
 export { buildOutcomeModel } from "./build-outcome-model.js";
 export type { ControlSetting } from "./control-setting.js";
-export { type Coordinate, toCoordinates } from "./coordinates.js";
+export { type Coordinate, studyCoordinates, toCoordinates, unplaced } from "./coordinates.js";
 export type { BasisShape } from "./departure-basis.js";
 export { dimensionsChance } from "./dimensions-chance.js";
 export type { CheckModel } from "./fit-checks.js";

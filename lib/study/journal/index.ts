@@ -3,7 +3,7 @@ export { canonicalJson } from "./canonical-json.js";
 export { type Clock, systemClock } from "./clock.js";
 export { digest } from "./digest.js";
 export { makeFolder, replaceFile, syncFile, writeNewFile } from "./disk.js";
-export { applyCorrection, type CouponEntry, effectiveEntries } from "./effective-entry.js";
+export { applyCorrection, type CouponEntry, effectiveEntries, isCouponEntry } from "./effective-entry.js";
 export { foldedName, hashedName, portableName } from "./file-name.js";
 export type {
   AttachedBody,

@@ -4,7 +4,7 @@ import { unitsLike } from "../../units/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { type Column, findColumn, isNumeric, toStudyUnit } from "../definition/index.js";
 import type { CouponRecord, Entry } from "../journal/index.js";
-import { type CouponEntry, effectiveEntries } from "../journal/index.js";
+import { type CouponEntry, effectiveEntries, isCouponEntry } from "../journal/index.js";
 
 /** A value as logged, in the study's unit where it has one; readings stay a list. */
 export type Known = number | string | boolean | readonly number[];
@@ -28,10 +28,11 @@ export function knownCoupons(
   entries: readonly Entry[],
 ): Map<string, KnownCoupon> {
   const known = new Map<string, KnownCoupon>();
-  const written = new Map(entries.map((entry) => [entry.seq, entry]));
+  // In a damaged journal a number may stand twice; of what is no coupon there is nothing to remember.
+  const written = new Map(entries.filter(isCouponEntry).map((entry) => [entry.seq, entry]));
   for (const entry of effectiveEntries(entries)) {
     remember({ known, definition, id: entry.coupon!, record: entry, seq: entry.seq });
-    const first = written.get(entry.seq) as CouponEntry;
+    const first = written.get(entry.seq)!;
     if (first !== entry) rememberSuperseded(known.get(entry.coupon!)!, definition, first);
   }
   for (const entry of entries) {

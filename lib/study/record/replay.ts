@@ -71,7 +71,7 @@ function missingSettings(definition: StudyDefinition, coupons: readonly CouponDr
     if (about.length === 0) return [];
     const advice =
       "log it for them by a correction, or keep it among the settings of the rig instead of the factors";
-    const message = `${about.length} coupons have no setting of ${name}, a factor of study.json: ${about.slice(0, 5).join(", ")}`;
+    const message = `${about.length === 1 ? "a coupon has" : `${about.length} coupons have`} no setting of ${name}, a factor of study.json: ${about.slice(0, 5).join(", ")}`;
     return [{ code: "setting-missing", severity: "warning" as const, message, advice, about }];
   });
 }

@@ -69,7 +69,7 @@ function readContents(path: string, file: string): FileMetaData {
     if (error instanceof BeadbenchError) throw error;
     throw new BeadbenchError(
       "bad-file",
-      `${file}: its table of contents is damaged (${(error as Error).message}); copy it again from the logger`,
+      `${file}: its table of contents, at the end of the file, is damaged; copy it again from the logger`,
     );
   } finally {
     closeSync(handle);

@@ -60,7 +60,6 @@ export const oddWords: readonly string[] = [
   ".",
   "~",
   "null",
-  "undefined",
   "true",
   "NaN",
   "Infinity",
