@@ -50,6 +50,9 @@ export function drawConformance(
 const numeric = (definition: StudyDefinition): readonly Factor[] =>
   definition.factors.filter(({ kind }) => kind !== "category");
 
+/** Whether a study has a setting in numbers, without which there is neither a range nor a course of the chance to draw. */
+export const hasNumbers = ({ definition }: DefinedStudy): boolean => numeric(definition).length > 0;
+
 /**
  * How far each setting may move while all move and the chance keeps its level, against the range studied. Settings in
  * their own units; categories are left out.

@@ -35,7 +35,7 @@ export { drawGrowth, drawIncidents } from "./draw-incidents.js";
 export { drawGain, drawLearning } from "./draw-learning.js";
 export { drawCorrelations, drawStations, drawTimeline } from "./draw-study.js";
 export { drawSuspects, modelSuspects, suspectsOf } from "./draw-suspects.js";
-export { drawChanceProfiles, drawConformance, drawWindowRanges } from "./draw-window.js";
+export { drawChanceProfiles, drawConformance, drawWindowRanges, hasNumbers } from "./draw-window.js";
 export { chartEffects, type EffectsChartData } from "./effects.js";
 export { chartGain, type GainChartData, type GainRow } from "./gain.js";
 export { chartGrowth, type GrowthChartData } from "./growth.js";

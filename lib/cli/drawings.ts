@@ -18,6 +18,7 @@ import {
   drawSuspects,
   drawTimeline,
   drawWindowRanges,
+  hasNumbers,
 } from "../charts/index.js";
 import {
   controlChart,
@@ -196,9 +197,6 @@ function plannedGains({ study, model }: DrawingSource) {
   );
   return planned.map(({ id }, i) => ({ name: id, expected: alone[i]! }));
 }
-
-const hasNumbers = ({ definition }: Study): boolean =>
-  definition.factors.some(({ kind }) => kind !== "category");
 
 const bestSettings = ({ window }: DrawingSource) =>
   Object.fromEntries(window().best.settings.map(({ factor, value }) => [factor, value]));

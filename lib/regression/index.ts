@@ -148,11 +148,9 @@ export {
   effectsBeside,
   type ForeseenRow,
   type Likely,
-  type Smooth,
   type SmoothEffect,
   type Smoothing,
   type SmoothRows,
   type SmoothSpread,
-  smooth,
   smoothing,
 } from "./smooth/index.js";

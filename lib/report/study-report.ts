@@ -1,10 +1,16 @@
-import { drawChanceProfiles, drawConformance, drawTimeline, drawWindowRanges } from "../charts/index.js";
+import {
+  drawChanceProfiles,
+  drawConformance,
+  drawTimeline,
+  drawWindowRanges,
+  hasNumbers,
+} from "../charts/index.js";
 import { nextStep } from "../models/gate/index.js";
 import { judgeCoupon, type OutcomeModel, selectLayers } from "../models/index.js";
 import { counted, inWords, levelPercent, percent } from "../numeric/index.js";
 import { cautionsFor, type Preset } from "../presets/index.js";
 import { settingsText } from "../study/definition/index.js";
-import { type DefinedStudy, type Study, wireText } from "../study/index.js";
+import { type Study, wireText } from "../study/index.js";
 import { shownUnit } from "../units/index.js";
 import { type ProcessWindow, volumeText } from "../window/index.js";
 import { couponBasis, leftOutText, modelBasis } from "./basis.js";
@@ -226,9 +232,6 @@ function explorerSection(
     ],
   };
 }
-
-const hasNumbers = ({ definition }: DefinedStudy): boolean =>
-  definition.factors.some(({ kind }) => kind !== "category");
 
 function windowSection(study: Study, window: ProcessWindow, model: OutcomeModel | undefined): ReportSection {
   return {

@@ -30,7 +30,7 @@ const NAMED = 0.3;
 /**
  * Values that do not fit what the other coupons foresee at their setting, with the chance that they are slips.
  *
- * Each measured response is smoothed over the settings ({@link smooth}: a plane in the logarithms, a gentle departure, a
+ * Each measured response is smoothed over the settings ({@link smoothing}: a plane in the logarithms, a gentle departure, a
  * shift per block); a value is a good one with the scatter of the rest (Student's t), or a slip: a decimal mark, a digit,
  * a whole unit off, or anything. Slips are set aside one by one, the plainest first, so that they do not hide each other.
  */

@@ -3,8 +3,6 @@ export type { SmoothRows, SmoothSpread } from "./kernel.js";
 export type { Likely } from "./likeliest.js";
 export {
   type ForeseenRow,
-  type Smooth,
   type Smoothing,
-  smooth,
   smoothing,
 } from "./smooth.js";

@@ -10,12 +10,6 @@ export interface ForeseenRow {
   readonly sd: number;
 }
 
-/** A smooth, with what it foresees for each row from the others. */
-export interface Smooth extends Likely {
-  /** For each row: what the others foresee. */
-  readonly leftOut: readonly ForeseenRow[];
-}
-
 /** A smooth of rows of which some may be set aside. */
 export interface Smoothing {
   /** The likeliest spread of the rows that are not set aside; near one found for nearly the same rows. */
@@ -38,14 +32,19 @@ export const aboutMiddle = (
 };
 
 /**
- * Makes ready to smooth rows, with some of them set aside: what all rows have in common is worked out once, so that a row
- * costs little to set aside however many there are.
+ * Smooths rows by a plane, a gentle departure from it and a shift per group, all with normal priors: what the rows say
+ * of one another without a law. The spreads are the likeliest ones.
+ *
+ *     y = a + b'x + f(x) + shift(group) + e,  f a Gaussian process of length 0.8
+ *
+ * What all rows have in common is worked out once, so that a row costs little to set aside however many there are.
  *
  * @throws {BeadbenchError} `bad-argument` without rows
+ * @source C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006), 2.2, 5.4.2 (left-out rows)
  */
 export function smoothing(rows: SmoothRows): Smoothing {
   const n = rows.y.length;
-  requireThat(n >= 1 && rows.x.length === n, `smooth: needs rows with an input each, got ${n}`);
+  requireThat(n >= 1 && rows.x.length === n, `smoothing: needs rows with an input each, got ${n}`);
   const kernel = new Kernel(rows);
   const seen = (aside: readonly number[]) => ({ y: kernel.seen(aboutMiddle(rows, aside).values), aside });
   const told = (aside: readonly number[], spread: SmoothSpread): Aside =>
@@ -121,21 +120,4 @@ function leftOutOf({
     const off = all[i]! - dot(between, i * k, taken, 0, k);
     return { mean: value - off / precision, sd: 1 / Math.sqrt(precision) };
   });
-}
-
-/**
- * Smooths rows by a plane, a gentle departure from it and a shift per group, all with normal priors: what the rows say
- * of one another without a law. The spreads are the likeliest ones.
- *
- *     y = a + b'x + f(x) + shift(group) + e,  f a Gaussian process of length 0.8
- *
- * @param near - a spread found for nearly the same rows, to search near
- * @param held - take that spread as it is
- * @throws {BeadbenchError} `bad-argument` without rows
- * @source C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006), 2.2, 5.4.2 (left-out rows)
- */
-export function smooth(rows: SmoothRows, near?: SmoothSpread, held = false): Smooth {
-  const { likeliest: find, evidence, leftOut } = smoothing(rows);
-  const likely = held && near !== undefined ? { spread: near, evidence: evidence([], near) } : find([], near);
-  return { ...likely, leftOut: leftOut([], likely.spread) };
 }

@@ -4,7 +4,6 @@ import {
   effectsBeside,
   type ForeseenRow,
   type SmoothSpread,
-  smooth,
   smoothing,
 } from "../../../lib/regression/index.js";
 import { expectDigits } from "../../support/digits.js";
@@ -21,7 +20,7 @@ const reference = readFixture<{
 const { x, y, group, spread } = reference;
 
 test("what the others foresee for each row is what scikit-learn foresees without it", () => {
-  const { leftOut } = smooth({ x, y, group }, spread, true);
+  const leftOut = smoothing({ x, y, group }).leftOut([], spread);
   reference.leftOut.forEach(({ mean, sd }, i) => {
     expectDigits(leftOut[i]!.mean, mean, 9, `mean of row ${i + 1}`);
     expectDigits(leftOut[i]!.sd, sd, 9, `sd of row ${i + 1}`);
@@ -29,11 +28,11 @@ test("what the others foresee for each row is what scikit-learn foresees without
 });
 
 test("the spread found is at least as likely as others it may be", () => {
-  const rows = { x, y, group };
-  const found = smooth(rows);
-  for (const other of [0.01, 0.03, 0.06, 0.11, 0.2, 0.4].map((bend) => ({ ...found.spread, bend })))
-    expect(found.evidence).toBeGreaterThanOrEqual(smooth(rows, other, true).evidence);
-  expect(smooth(rows, found.spread, true).evidence).toBe(found.evidence);
+  const { likeliest, evidence } = smoothing({ x, y, group });
+  const found = likeliest([]);
+  for (const bend of [0.01, 0.03, 0.06, 0.11, 0.2, 0.4])
+    expect(found.evidence).toBeGreaterThanOrEqual(evidence([], { ...found.spread, bend }));
+  expect(evidence([], found.spread)).toBe(found.evidence);
 });
 
 test("an effect beside the settings is found again, and the error it is told with holds it as often as it says", () => {
@@ -107,13 +106,15 @@ test("of many rows, those set aside and those left are foreseen as NumPy foresee
 test("rows set aside are as rows that were never there", () => {
   const aside = [2, 9];
   const rest = <T>(all: readonly T[]): T[] => all.filter((_, i) => !aside.includes(i));
-  const without = smooth({ x: rest(x), y: rest(y), group: rest(group) });
+  const others = smoothing({ x: rest(x), y: rest(y), group: rest(group) });
+  const without = others.likeliest([]);
+  const expected = others.leftOut([], without.spread);
   const { likeliest, leftOut } = smoothing({ x, y, group });
   const found = likeliest(aside);
   expect(found.spread).toEqual(without.spread);
   expectDigits(found.evidence, without.evidence, 10);
   rest(leftOut(aside, found.spread)).forEach(({ mean, sd }, i) => {
-    expectDigits(mean, without.leftOut[i]!.mean, 10);
-    expectDigits(sd, without.leftOut[i]!.sd, 10);
+    expectDigits(mean, expected[i]!.mean, 10);
+    expectDigits(sd, expected[i]!.sd, 10);
   });
 });
