@@ -119,7 +119,14 @@ export async function killed({
   for (let done = 0; done < kills; done += teams.length) {
     const workers = teams.map((acts, i) => start(worker, folder, [1000 * seed + done + i, 1e6, ...acts]));
     await Promise.all(workers.map(({ ready }) => ready));
-    await wait(stream.uniform() * 120);
+    // By work done, not by time alone: on a slow machine the first entry takes longer than any fixed moment.
+    const before = stream.integer(0, 12);
+    while (
+      workers.flatMap(({ words }) => words).length < before &&
+      workers.every(({ child }) => child.exitCode === null)
+    )
+      await wait(1);
+    await wait(stream.uniform() * 60);
     for (const { child } of workers) child.kill("SIGKILL");
     for (const { ended } of workers)
       await ended.catch(
