@@ -67,11 +67,15 @@ export function recordTask(
   try {
     return receipt(write([attached, ...bodies]), request, false);
   } catch (error) {
-    // No entry names the picture: the page sends it again with what it mends.
-    rmSync(join(folder, "attachments", attached.file), { force: true });
+    // Where no entry names the picture, the page sends it again with what it mends.
+    if (!isNamed(openStudy(folder, options), attached.file))
+      rmSync(join(folder, "attachments", attached.file), { force: true });
     throw error;
   }
 }
+
+const isNamed = ({ entries }: Study, file: string): boolean =>
+  entries.some((entry) => entry.kind === "attached" && entry.file === file);
 
 const entriesOf = (study: Study, id: string): readonly Entry[] =>
   study.entries.filter((entry) => entry.request === id);

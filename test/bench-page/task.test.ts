@@ -304,6 +304,16 @@ describe("a photo", () => {
     expect(entriesOf(study)).toEqual(study.entries);
   });
 
+  test("that an entry holds stays where the same one comes again with a refused value", async () => {
+    const study = plannedStudy();
+    const page = await bench(study);
+    await page.post(requestFor(study, "same-picture-1", width("C041", 5.9)), jpeg("a picture"));
+    const kept = readdirSync(join(study.folder, "attachments"));
+    expect(kept).toHaveLength(1);
+    await page.post(requestFor(study, "same-picture-2", width("C041", -5)), jpeg("a picture"));
+    expect(readdirSync(join(study.folder, "attachments"))).toEqual(kept);
+  });
+
   test("beyond the size that is taken is refused", async () => {
     const study = plannedStudy();
     const large = new Blob([new Uint8Array(16_000_000)], { type: "image/jpeg" });

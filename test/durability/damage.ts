@@ -74,7 +74,7 @@ export function shuffleLines(times: number, seed: number): Damage {
       cpSync(folder, join(folder, "..", "before"), { recursive: true });
       const once = recoverStudy(folder, join(folder, "..", "once"));
       const twice = recoverStudy(once.study.folder, join(folder, "..", "twice"));
-      const orphans = once.lost.filter(({ line }) => line === undefined).length;
+      const orphans = once.lost.filter(({ line, seq }) => line === undefined && seq !== undefined).length;
       const owed = new Set(there).size - orphans;
       if (once.kept !== owed) faults.push(`${seed} ${turn}: ${once.kept} of ${owed} lines recovered`);
       if (twice.lost.length > 0 || twice.kept !== once.kept + 1)

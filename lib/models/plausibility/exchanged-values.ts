@@ -110,7 +110,7 @@ export function exchangeFinding(
     message:
       coupons.length === 1
         ? `${coupons[0]}: ${sizes} were likely written in each other's place (${written}): each is what the other coupons foresee for the other`
-        : `${coupons.join(" and ")}: the readings of ${sizes} were likely exchanged (${written}): each fits the settings of the other coupon`,
+        : `${coupons.join(" and ")}: the readings of ${sizes} were likely exchanged (${written}): each fits the settings of the other coupon; look whether the rest of their lines was, too`,
     advice: `look at the sheet; if so: ${commands.join(" and: ")}`,
     about: coupons,
   };

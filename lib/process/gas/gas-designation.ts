@@ -32,7 +32,7 @@ export function designatedGas(code: string): GasMixture | undefined {
     /^(?:ISO 14175[ -]+)?([A-Z]\d?\d?)(?:[ -]+((?:Ar|He|[CONH])+)[ -]+([\d.,/]+))?$/.exec(code.trim()) ?? [];
   if (group === undefined) return undefined;
   if (names === undefined) return ownValue(pure, group);
-  const gases = [...names.matchAll(/Ar|He|[CONH]/g)].map(([symbol]) => symbols[symbol]!);
+  const gases = [...names.matchAll(/Ar|He|[CONH]/g)].map(([symbol]) => ownValue(symbols, symbol)!);
   const parts = shares!.split("/").map((share) => Number(share.replace(",", ".")) / 100);
   const rest = 1 - parts.reduce((sum, share) => sum + share, 0);
   const isWhole = parts.length === gases.length - 1 && new Set(gases).size === gases.length;

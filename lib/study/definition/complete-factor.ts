@@ -45,10 +45,11 @@ function completeCategory(raw: RawFactor, fault: Fault): Factor {
   if (levels.some((level) => typeof level !== "string"))
     fault("levels", "of a category must be texts", levels.join(", "));
   if (new Set(levels).size < levels.length) fault("levels", "must differ from each other", levels.join(", "));
-  // A completed definition carries the indices of its first and last level: those may stand.
-  const implied = { low: 0, high: levels.length - 1, step: undefined, settingSd: undefined };
+  // A completed definition carries the indices of its first and last level: those may stand, also where levels were added or
+  // taken out since.
   for (const field of ["low", "high", "step", "settingSd"] as const) {
-    if (raw[field] !== undefined && raw[field] !== implied[field])
+    const isIndex = field === "low" ? raw.low === 0 : field === "high" && Number.isInteger(raw.high);
+    if (raw[field] !== undefined && !isIndex)
       fault(field, "has no meaning for a category; remove it", raw[field]);
   }
   if (raw.unit !== undefined && raw.unit !== "1")

@@ -30,6 +30,8 @@ export {
   readJournalFile,
   readMerged,
   setTornEndAside,
+  tornName,
+  tornNames,
   writeEntries,
   writeMerge,
 } from "./journal-file.js";
@@ -37,4 +39,5 @@ export { isMergeLine, type MergedBody, type MergeLine, type SealedLine } from ".
 export { withLock } from "./lock.js";
 export type { MergedEntries, RenamedThing } from "./merged-entries.js";
 export type { JournalFault, JournalReading } from "./read-journal.js";
+export { soundEntries } from "./read-journal.js";
 export { type JournalCheck, verifyJournal } from "./verify-journal.js";

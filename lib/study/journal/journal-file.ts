@@ -1,4 +1,13 @@
-import { closeSync, existsSync, fstatSync, fsyncSync, ftruncateSync, openSync, readFileSync } from "node:fs";
+import {
+  closeSync,
+  existsSync,
+  fstatSync,
+  fsyncSync,
+  ftruncateSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+} from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { digest } from "./digest.js";
 import { syncFolder, writeNewFile, writeThrough } from "./disk.js";
@@ -111,6 +120,17 @@ function mergeLines({ reading: { last }, brought, merge, time }: MergeText): rea
   ];
 }
 
+const tornBytes = (folder: string, { wholeBytes }: JournalReading): Buffer =>
+  readFileSync(journalPath(folder)).subarray(wholeBytes);
+
+/** Name of the file beside a journal that takes its unfinished end. */
+export const tornName = (folder: string, reading: JournalReading): string =>
+  `journal.torn-after-${reading.last?.seq ?? 0}-${digest(tornBytes(folder, reading)).slice(0, 8)}.txt`;
+
+/** Names of the unfinished ends that were set aside beside a journal. */
+export const tornNames = (folder: string): readonly string[] =>
+  readdirSync(folder).filter((name) => /^journal\.torn-after-\d+-[0-9a-f]{8}\.txt$/.test(name));
+
 /**
  * Moves an unfinished end of the journal into a file beside it, so that the next entry starts on a clean
  * line, and says so in a note. Call under the lock only.
@@ -121,9 +141,8 @@ export function setTornEndAside(folder: string, reading: JournalReading, time: s
     if (reading.unended) endLastLine(path);
     return [];
   }
-  const torn = readFileSync(path).subarray(reading.wholeBytes);
-  const hash = digest(torn);
-  const aside = join(dirname(path), `journal.torn-after-${reading.last?.seq ?? 0}-${hash.slice(0, 8)}.txt`);
+  const torn = tornBytes(folder, reading);
+  const aside = join(dirname(path), tornName(folder, reading));
   writeNewFile(aside, torn);
   const file = openSync(path, "r+");
   try {

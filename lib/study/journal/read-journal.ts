@@ -132,6 +132,16 @@ function recordOf(
   return { entries: merged.entries, lines: sound, merged };
 }
 
+/** The entries in a text that are whole and sound by themselves, wherever they stand in it. */
+export function soundEntries(text: string): readonly Entry[] {
+  return text.split("\n").flatMap((part) => {
+    const line = parseObject(part);
+    return line !== undefined && entryHash(line) === line.hash && isEntryBody(bodyOf(line))
+      ? [line as unknown as Entry]
+      : [];
+  });
+}
+
 function sequenceMessage(seq: number, expected: number): string {
   if (seq < expected) return `comes after entry ${expected - 1}: a line was repeated or moved`;
   const missing = seq - expected === 1 ? `entry ${expected} is` : `entries ${expected} to ${seq - 1} are`;

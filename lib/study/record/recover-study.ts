@@ -1,6 +1,7 @@
 import { existsSync, lstatSync, readdirSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { BeadbenchError, onlyDefined } from "../../errors/index.js";
+import { counted } from "../../numeric/figures/index.js";
 import {
   type Entry,
   type EntryBody,
@@ -11,7 +12,9 @@ import {
   readJournalFile,
   replaceFile,
   sealEntries,
+  soundEntries,
   systemClock,
+  tornNames,
   writeNewFile,
 } from "../journal/index.js";
 import { openStudy, readDefinitionFile, type Study, type WriteOptions } from "./study.js";
@@ -50,12 +53,21 @@ export interface Recovery {
  */
 export function recoverStudy(folder: string, into: string, options: WriteOptions = {}): Recovery {
   const { bytes } = readDefinitionFile(folder);
-  if (existsSync(into))
-    throw new BeadbenchError("exists", `${into} exists already; choose a folder that does not`);
+  refuseTaken(into);
   const { entries, faults, torn, merged } = readJournalFile(folder);
   // Of merged copies names and numbers are those of the record, not those that were hashed.
-  const { sealed, lost } = chainAnew(entries, merged === undefined);
-  const told = [...faults.filter(isLoss), ...lost, ...(torn === undefined ? [] : [tornEnd(torn)])];
+  const unfinished = soundEntries(torn ?? "");
+  const { sealed, lost } = chainAnew([...entries, ...unfinished], {
+    asWritten: merged === undefined,
+    apart: new Set(unfinished),
+  });
+  const told = [
+    ...faults.filter(isLoss),
+    ...(merged === undefined ? missingEntries(entries, faults) : []),
+    ...lost,
+    ...(torn === undefined ? [] : [tornEnd(torn, unfinished.length)]),
+    ...tornNames(folder).map((name) => tornAside(folder, name)),
+  ];
   const note = `Recovered from ${basename(folder)}: ${sealed.length} entries carried over, ${told.length} not${told.length === 0 ? "" : `: ${told.map(({ message }) => message).join("; ")}`}`;
   const time = (options.clock ?? systemClock)().toISOString();
   const all = [...sealed, ...sealEntries([{ kind: "note", text: note }], sealed.at(-1), { time })];
@@ -71,14 +83,53 @@ export function recoverStudy(folder: string, into: string, options: WriteOptions
 const isLoss = ({ code }: JournalFault): boolean =>
   code === "unreadable" || code === "changed" || code === "not-an-entry";
 
-const tornEnd = (torn: string): LostEntry => ({
-  message: `an unfinished end of ${Buffer.byteLength(torn)} bytes, never acknowledged`,
+const tornEnd = (torn: string, kept: number): LostEntry => ({
+  message: `the end of the journal, an unfinished write of ${Buffer.byteLength(torn)} bytes${kept === 0 ? "" : `, but for ${counted(kept, "entry", "entries")} of it that stood whole`}`,
 });
+
+function tornAside(folder: string, name: string): LostEntry {
+  const count = soundEntries(readFileSync(join(folder, name), "utf8")).length;
+  return {
+    message: `what was set aside in ${name} as an unfinished write${count === 0 ? "" : `, with ${counted(count, "whole entry", "whole entries")}`}: log or import it again where it is missing`,
+  };
+}
+
+/** Entries of which not even a damaged line is left; an unreadable line may be one of them. */
+function missingEntries(entries: readonly Entry[], faults: readonly JournalFault[]): readonly LostEntry[] {
+  const present = new Set([...entries, ...faults].map(({ seq }) => seq));
+  const last = Math.max(0, ...entries.map(({ seq }) => seq));
+  const absent = Array.from({ length: last }, (_, i) => i + 1).filter((seq) => !present.has(seq));
+  const unreadable = faults.filter(({ code }) => code === "unreadable").length;
+  if (absent.length <= unreadable) return [];
+  const which = `${absent.slice(0, 20).join(", ")}${absent.length > 20 ? " ..." : ""}`;
+  return [
+    {
+      message: `${unreadable === 0 ? counted(absent.length, "entry", "entries") : `${absent.length - unreadable} of the entries`} of which no line is left: ${which}`,
+    },
+  ];
+}
+
+function refuseTaken(into: string): void {
+  if (!existsSync(into)) return;
+  throw new BeadbenchError(
+    "exists",
+    existsSync(join(into, "study.json"))
+      ? `${into} exists already; choose a folder that does not`
+      : `${into} exists already; if it is what a recovery that was cut short left (it holds no study.json), delete it, or choose another folder`,
+  );
+}
 
 /** Entries in the order of their numbers, each once, chained without a gap. */
 function chainAnew(
   entries: readonly Entry[],
-  asWritten: boolean,
+  {
+    asWritten,
+    apart,
+  }: {
+    readonly asWritten: boolean;
+    /** Entries of a group that was cut off, which must not be told as one. */
+    readonly apart: ReadonlySet<Entry>;
+  },
 ): {
   readonly sealed: readonly Entry[];
   readonly lost: readonly LostEntry[];
@@ -103,7 +154,9 @@ function chainAnew(
     }
     renumbered.set(seq, sealed.length + 1);
     const last = sealed.at(-1);
-    sealed.push(asWritten && follows(entry, last) ? entry : resealed(entry, last, moved));
+    sealed.push(
+      asWritten && !apart.has(entry) && follows(entry, last) ? entry : resealed(entry, last, moved),
+    );
   }
   return { sealed, lost };
 }

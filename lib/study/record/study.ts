@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { BeadbenchError, errorFromIssues, type Finding, onlyDefined, parseJson } from "../../errors/index.js";
+import { counted } from "../../numeric/figures/index.js";
 import type { StudyDefinition } from "../definition/index.js";
 import { parseStudyDefinition } from "../definition/index.js";
 import type { Entry, EntryBody, JournalReading, MergedEntries } from "../journal/index.js";
@@ -11,7 +12,9 @@ import {
   readJournalFile,
   replaceFile,
   setTornEndAside,
+  soundEntries,
   systemClock,
+  tornName,
   withLock,
   writeEntries,
 } from "../journal/index.js";
@@ -91,8 +94,8 @@ export function openStudy(folder: string, options: WriteOptions = {}): Study {
   const torn: Finding = {
     code: "journal-torn",
     severity: "warning",
-    message: `the journal ends in an unfinished entry after entry ${reading.last?.seq ?? 0}: a write was cut off before it was acknowledged`,
-    advice: `look into the file journal.torn-….txt in ${basename(folder)} and log again what is missing`,
+    message: `the journal ends in an unfinished write after entry ${reading.last?.seq ?? 0}${wholeEntries(reading.torn)}: it was cut off before it was acknowledged, or the file was cut short since`,
+    advice: `look into ${basename(folder)}/${tornName(folder, reading)}, where it was set aside, and log or import again what is missing`,
   };
   const time = now(options);
   let noted: readonly Entry[];
@@ -114,6 +117,13 @@ export function openStudy(folder: string, options: WriteOptions = {}): Study {
   }
   const study = studyFrom(folder, definition, readJournalFile(folder));
   return noted.length === 0 ? study : { ...study, integrity: [torn, ...study.integrity] };
+}
+
+function wholeEntries(torn: string): string {
+  const count = soundEntries(torn).length;
+  return count === 0
+    ? ""
+    : `, of which ${counted(count, "entry", "entries")} stand${count === 1 ? "s" : ""} whole`;
 }
 
 const isReadOnly = (error: unknown): boolean =>

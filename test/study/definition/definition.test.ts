@@ -47,6 +47,14 @@ describe("parseStudyDefinition", () => {
     expect(levels).toEqual([0.8, 1, 1.2, 1.4]);
   });
 
+  test("takes a choice whose levels were edited in a file that a program had completed", () => {
+    const cup = { name: "cup", kind: "category", unit: "1", low: 0, high: 2, levels: ["no_6", "no_8"] };
+    const { factors } = parseStudyDefinition(
+      changed({ factors: [...exampleDefinition.factors.slice(0, 3), cup] }),
+    );
+    expect(factors.at(-1)).toMatchObject({ levels: ["no_6", "no_8"], high: 1 });
+  });
+
   test.each([
     [
       "a missing field",

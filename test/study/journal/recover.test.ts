@@ -1,4 +1,12 @@
-import { cpSync, mkdtempSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
+import {
+  cpSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import fc from "fast-check";
@@ -93,7 +101,7 @@ test("recoverStudy leaves a changed entry out, with what corrects it, and says s
 test("recoverStudy puts moved and repeated lines back in their order, and corrections follow their entries", () => {
   const [a, b, c, d, ...rest] = linesOf(source);
   const { study, lost } = recovered(damaged(textOf([d!, b!, b!, c!, ...rest, c!])));
-  expect(lost).toEqual([]);
+  expect(lost.map(({ message }) => message)).toEqual(["1 entry of which no line is left: 1"]);
   expect(widths(study)).toEqual([
     ["B", 6.5],
     ["C", 7],
@@ -125,4 +133,41 @@ test("whatever bytes of a journal are hit, recoverStudy carries over every entry
     }),
     { numRuns: 60, seed: 18 },
   );
+});
+
+test("of a group that a half copy cut off, recoverStudy carries over what stands whole, and tells of the rest", () => {
+  const [first, second] = linesOf(source);
+  const text = `${first}\n${second}\n{"seq":3,"time":"20`;
+  const recovery = recovered(damaged(text));
+  expect(recovery.study.coupons.map(({ id }) => id)).toEqual(["A", "B"]);
+  expect(recovery.lost.map(({ message }) => message)).toEqual([
+    `the end of the journal, an unfinished write of ${text.length} bytes, but for 2 entries of it that stood whole`,
+  ]);
+});
+
+test("an end that was set aside is named by its file, with what stands whole in it, and recoverStudy tells of it", () => {
+  const folder = damaged(`${linesOf(source).slice(0, 2).join("\n")}\n`);
+  const [finding] = openStudy(folder, { clock }).integrity;
+  expect(finding?.message).toMatch(
+    /unfinished write after entry 0, of which 2 entries stand whole: .* or the file was cut short since/,
+  );
+  const [, name] = /look into study\/(journal\.torn-after-0-[0-9a-f]{8}\.txt)/.exec(finding!.advice!)!;
+  expect(existsSync(join(folder, name!))).toBe(true);
+  const recovery = recovered(folder);
+  expect(recovery.lost).toHaveLength(1);
+  expect(recovery.lost[0]?.message).toContain(`${name} as an unfinished write, with 2 whole entries`);
+});
+
+test("entries of which no line is left are counted as lost, repeated and moved ones are not", () => {
+  const lines = linesOf(source);
+  const recovery = recovered(damaged(textOf(lines.filter((_, i) => i !== 3))));
+  expect(recovery.lost.map(({ message }) => message)).toEqual(["1 entry of which no line is left: 4"]);
+  const moved = [...lines.slice(0, 3), lines[4]!, lines[3]!, ...lines.slice(5), lines[3]!];
+  expect(recovered(damaged(textOf(moved))).lost).toEqual([]);
+});
+
+test("a folder that a recovery left when it was cut short is told as that", () => {
+  const folder = damaged(textOf(linesOf(source)));
+  mkdirSync(join(folder, "..", "anew", "attachments"), { recursive: true });
+  expect(() => recovered(folder)).toThrow(/holds no study.json\), delete it, or choose another folder/);
 });

@@ -49,7 +49,7 @@ describe("readShape", () => {
     [{ id: "C1", sizes: 4 }, '"sizes": must be a list [ ... ], got "4"'],
     [{ id: "C1", sizes: [5, "6"] }, '"sizes[1]": must be a number, got "6"'],
     [{ id: "C1", sizes: [-5] }, '"sizes[0]": must be above 0, got "-5"'],
-    [{ id: "C1", sizes: [Number.NaN] }, '"sizes[0]": must be a number, got "null"'],
+    [{ id: "C1", sizes: [Number.NaN] }, '"sizes[0]": must be a number, got "NaN"'],
     // biome-ignore lint/suspicious/noSparseArray: a hole is what is tried.
     [{ id: "C1", sizes: [1, , 3] }, '"sizes[1]": is missing; must be a number'],
     [{ id: "C1", sizes: [], kind: "tube" }, '"kind": must be "plate" or "wall", got "tube"'],
