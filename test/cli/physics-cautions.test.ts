@@ -55,5 +55,5 @@ test("physics holds a plasma study against its orifice and gas flows", async () 
   writeFileSync(join(shell.folder, "bad.json"), JSON.stringify({ orifice: { current: 100 } }));
   const bad = await shell.run("physics", "beads", ...setting, "--equipment", "bad.json");
   expect(bad.status).toBe(1);
-  expect(bad.notes).toMatch(/bad.json, "orifice.current": write a text with its unit/);
+  expect(bad.notes).toMatch(/bad.json:1, "orifice.current": write a text with its unit/);
 });

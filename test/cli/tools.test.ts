@@ -73,7 +73,7 @@ describe("physics", () => {
     writeFileSync(join(shell.folder, "bad.json"), JSON.stringify({ source: { current: 200, duty: 0.35 } }));
     const { status, notes } = await shell.run("physics", "rings", "--equipment", "bad.json");
     expect(status).toBe(1);
-    expect(notes).toMatch(/bad.json, "source.current": write a text with its unit/);
+    expect(notes).toMatch(/bad.json:1, "source.current": write a text with its unit/);
   });
 
   test("refuses a setting no rig could run with a sentence that says how to mend it", async () => {
