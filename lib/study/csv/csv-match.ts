@@ -33,13 +33,13 @@ export function hasResult(definition: StudyDefinition, row: ComparableRow): bool
 export function matchRow({
   definition,
   known,
-  taken,
+  free,
   row,
 }: {
   readonly definition: StudyDefinition;
   readonly known: ReadonlyMap<string, KnownCoupon>;
-  /** Coupons matched by earlier rows of the file. */
-  readonly taken: Pick<ReadonlySet<string>, "has">;
+  /** Those that no earlier row of the file was found to be. */
+  readonly free: Iterable<KnownCoupon>;
   readonly row: ComparableRow;
 }): Match {
   if (row.coupon !== undefined) {
@@ -48,8 +48,8 @@ export function matchRow({
   }
   const settings = row.columns.filter(([name]) => findColumn(definition, name).role === "factor");
   if (settings.length < definition.factors.length) return { by: "none" };
-  const free = [...known.values()].filter(({ id }) => !taken.has(id));
-  const again = free.find(
+  const candidates = [...free];
+  const again = candidates.find(
     (coupon) =>
       coupon.logged.size > 0 && row.columns.every(([name, value]) => wasLogged(coupon, name, value)),
   );
@@ -61,7 +61,7 @@ export function matchRow({
     const message = `has the settings and results of ${again.id}, logged already: the same coupon or a repeat? Add a coupon column`;
     return { by: "doubt", message };
   }
-  const planned = free.find(
+  const planned = candidates.find(
     (coupon) =>
       coupon.planned &&
       coupon.logged.size === 0 &&

@@ -5,7 +5,7 @@ import { findColumn } from "../definition/index.js";
 import type { CouponRecord, EntryBody } from "../journal/index.js";
 import type { Study } from "../record/index.js";
 import {
-  freeCouponId,
+  CouponNumbers,
   type Known,
   type KnownCoupon,
   knownCoupons,
@@ -32,6 +32,9 @@ export class RowsToEntries {
   readonly notes: string[] = [];
   readonly #definition: StudyDefinition;
   readonly #known: Map<string, KnownCoupon>;
+  readonly #numbers: CouponNumbers;
+  /** Coupons of the study that no row has been found to be yet. */
+  readonly #free: Map<string, KnownCoupon>;
   readonly #awaited: boolean;
   readonly #strict: boolean;
   readonly #remarks: ReadonlyMap<string, readonly string[]>;
@@ -46,6 +49,8 @@ export class RowsToEntries {
     this.#strict = strict;
     this.#definition = definition;
     this.#known = knownCoupons(definition, entries);
+    this.#numbers = new CouponNumbers(this.#known.keys());
+    this.#free = new Map(this.#known);
     this.#awaited = coupons.some(({ state }) => state === "planned");
     this.#remarks = new Map(coupons.map(({ id, notes }) => [id, notes]));
   }
@@ -55,22 +60,22 @@ export class RowsToEntries {
       this.issues.push(...row.issues);
       // All faults at once: a coupon that stands twice is told though other cells are wrong.
       if (this.#strict && row.coupon !== undefined && !this.#isTaken(row.coupon, row.line))
-        this.#taken.set(row.coupon, row.line);
+        this.#take(row.coupon, row.line);
       return;
     }
     const match = matchRow({
       definition: this.#definition,
       known: this.#known,
-      taken: this.#taken,
+      free: this.#free.values(),
       row,
     });
     if (match.by === "doubt") {
       this.issues.push({ line: row.line, message: match.message });
       return;
     }
-    const id = match.by === "none" ? (row.coupon ?? freeCouponId(this.#known)) : match.coupon.id;
+    const id = match.by === "none" ? (row.coupon ?? this.#numbers.next()) : match.coupon.id;
     if (this.#isTaken(id, row.line)) return;
-    this.#taken.set(id, row.line);
+    this.#take(id, row.line);
     if (match.by === "none") this.#addNew(id, row);
     else this.#addKnown(match.coupon, row, match.by);
   }
@@ -82,6 +87,11 @@ export class RowsToEntries {
     const message = `stands on line ${first} already; give each row its own coupon`;
     this.issues.push({ line, column: "coupon", got: id, message });
     return true;
+  }
+
+  #take(id: string, line: number): void {
+    this.#taken.set(id, line);
+    this.#free.delete(id);
   }
 
   #push(line: number, body: EntryBody): void {
@@ -101,6 +111,7 @@ export class RowsToEntries {
       record: { kind, ...row.record },
       seq: 0,
     });
+    this.#numbers.take(id);
     if (row.state === "voided") {
       this.#push(row.line, { kind: "voided", coupon: id, reason: "voided in the imported file" });
     }

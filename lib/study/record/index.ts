@@ -14,7 +14,7 @@ export { dayBlocks, dayOfLogging } from "./day-of-logging.js";
 export { journalCopies } from "./journal-copies.js";
 export { keptOf } from "./kept-coupons.js";
 export {
-  freeCouponId,
+  CouponNumbers,
   type Known,
   type KnownCoupon,
   knownCoupons,

@@ -127,8 +127,20 @@ export function sameKnown(a: Known, b: Known): boolean {
   return a === b;
 }
 
-/** The id after the highest C number in use: C001, C002 ... */
-export function freeCouponId(known: ReadonlyMap<string, unknown>): string {
-  const used = [...known.keys()].map((id) => Number(/^C(\d+)$/.exec(id)?.[1] ?? 0));
-  return `C${String(Math.max(0, ...used) + 1).padStart(3, "0")}`;
+/** Numbers of coupons: the id after the highest C number in use, C001, C002 ... */
+export class CouponNumbers {
+  #highest = 0;
+
+  constructor(ids: Iterable<string>) {
+    for (const id of ids) this.take(id);
+  }
+
+  /** Counts an id as used; one of more digits than a number holds is none. */
+  take(id: string): void {
+    this.#highest = Math.max(this.#highest, Number(/^C(\d{1,15})$/.exec(id)?.[1] ?? 0));
+  }
+
+  next(): string {
+    return `C${String(this.#highest + 1).padStart(3, "0")}`;
+  }
 }

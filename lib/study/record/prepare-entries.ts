@@ -14,7 +14,7 @@ import { shapeIssue, suggestion } from "../shape/index.js";
 import { checkBuilds, type KnownBuilds, knownBuilds, rememberStep } from "./build-rules.js";
 import { type AddIssue, type ColumnRules, checkColumns } from "./check-columns.js";
 import {
-  freeCouponId,
+  CouponNumbers,
   type KnownCoupon,
   knownCoupons,
   knownText,
@@ -31,6 +31,7 @@ export interface Prepared {
 
 interface State extends ColumnRules {
   readonly known: Map<string, KnownCoupon>;
+  readonly numbers: CouponNumbers;
   readonly entries: readonly Entry[];
   readonly standing: ReadonlyMap<number, CouponEntry>;
   readonly builds: KnownBuilds;
@@ -48,11 +49,12 @@ export function prepareEntries(
   const state: State = {
     definition,
     known,
+    numbers: new CouponNumbers(known.keys()),
     entries,
     standing: new Map(standing.map((entry) => [entry.seq, entry])),
     builds: knownBuilds(entries),
     contextUnits: new Map(standing.flatMap((entry) => Object.entries(entry.units ?? {})).reverse()),
-    order: Math.max(0, ...standing.map((entry) => entry.order ?? 0)),
+    order: standing.reduce((highest, entry) => Math.max(highest, entry.order ?? 0), 0),
   };
   const ready: EntryBody[] = [];
   const issues: Issue[] = [];
@@ -69,6 +71,7 @@ export function prepareEntries(
     if (complete.kind === "build") rememberStep(state.builds, complete);
     if (complete.kind === "planned" || complete.kind === "logged") {
       remember({ known, definition, id: complete.coupon!, record: complete, seq: 0 });
+      state.numbers.take(complete.coupon!);
     }
   });
   return { bodies: ready, issues };
@@ -114,7 +117,7 @@ function requireCoupon({
 }
 
 function prepareRecord(state: State, body: PlannedBody | LoggedBody, add: AddIssue): EntryBody {
-  const id = body.coupon ?? freeCouponId(state.known);
+  const id = body.coupon ?? state.numbers.next();
   const known = state.known.get(id);
   if (body.kind === "planned" && known !== undefined)
     add("coupon", `coupon ${id} exists already; choose another id`);
