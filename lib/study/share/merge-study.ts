@@ -92,6 +92,9 @@ export function mergeStudy(folder: string, otherFolder: string, options: MergeOp
     );
   const work = (): StudyMerge => {
     let reading = readJournalFile(folder);
+    // Before its end is mended: a refusal changes nothing.
+    requireSound({ folder, reading });
+    requireSound(other);
     if (options.dry !== true && setTornEndAside(folder, reading, time).length > 0)
       reading = readJournalFile(folder);
     return merge({ own: { folder, definition: readDefinition(folder), reading }, other, options, time });
@@ -112,8 +115,6 @@ function merge({
   readonly options: MergeOptions;
   readonly time: string;
 }): StudyMerge {
-  requireSound(own);
-  requireSound(other);
   const differences = definitionDifferences(own.definition, other.definition);
   requireRelated(own, other, differences);
   if (differences.length > 0 && options.keepDefinition !== true && options.dry !== true)
@@ -142,7 +143,7 @@ function merge({
   return result({ own, other, after, lines, files, differences });
 }
 
-function requireSound({ folder, reading: { faults } }: Copy): void {
+function requireSound({ folder, reading: { faults } }: Omit<Copy, "definition">): void {
   if (faults.length === 0) return;
   throw errorFromIssues(
     "bad-journal",
