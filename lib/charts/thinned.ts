@@ -27,10 +27,13 @@ export function thinned<T>(
 ): Thinned<T> {
   if (rows.length <= MOST) return { drawn: rows, said: [] };
   const places = rows.map((_, i) => i);
-  const about = places.filter((i) => notable(rows[i]!, i));
-  const first = evenly(about, MOST_NOTABLE);
+  const isAbout = rows.map(notable);
+  const first = evenly(
+    places.filter((i) => isAbout[i]),
+    MOST_NOTABLE,
+  );
   const others = evenly(
-    places.filter((i) => !about.includes(i)),
+    places.filter((i) => !isAbout[i]),
     MOST - first.length,
   );
   const drawn = [...first, ...others].sort((a, b) => a - b).map((i) => rows[i]!);

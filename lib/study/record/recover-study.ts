@@ -97,7 +97,7 @@ function tornAside(folder: string, name: string): LostEntry {
 /** Entries of which not even a damaged line is left; an unreadable line may be one of them. */
 function missingEntries(entries: readonly Entry[], faults: readonly JournalFault[]): readonly LostEntry[] {
   const present = new Set([...entries, ...faults].map(({ seq }) => seq));
-  const last = Math.max(0, ...entries.map(({ seq }) => seq));
+  const last = entries.reduce((highest, { seq }) => Math.max(highest, seq), 0);
   const absent = Array.from({ length: last }, (_, i) => i + 1).filter((seq) => !present.has(seq));
   const unreadable = faults.filter(({ code }) => code === "unreadable").length;
   if (absent.length <= unreadable) return [];
