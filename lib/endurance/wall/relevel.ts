@@ -30,14 +30,14 @@ export function levelling(
     relevels: new Set(every === null ? [] : levelledLayers(layers, every)),
   });
   const holds = (every: number | null): boolean => keepsWithin(posterior, levelled(every), limits);
-  const chosen = (every: number | null): Levelling => ({
+  const chosen = (every: number | null, held = holds(every)): Levelling => ({
     every,
     relevels: levelled(every).relevels!,
     bands: foresee(posterior, levelled(every)),
-    holds: holds(every),
+    holds: held,
   });
   if (limits.every !== undefined) return chosen(limits.every >= layers ? null : limits.every);
-  if (holds(null)) return chosen(null);
+  if (holds(null)) return chosen(null, true);
   // Rarer levelling holds less: halve the list.
   const intervals = INTERVALS.filter((every) => every < layers);
   let [low, high] = [0, intervals.length - 1];

@@ -1,5 +1,6 @@
 import { grouped } from "../../errors/index.js";
 import { mean, rounds } from "../../numeric/figures/index.js";
+import { canonicalJson } from "../../study/journal/index.js";
 import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/record/index.js";
 import { blockOf, layerSetOf } from "../physical/index.js";
 
@@ -8,10 +9,7 @@ import { blockOf, layerSetOf } from "../physical/index.js";
  * repeats of each other.
  */
 export function groupBySettings({ coupons }: Pick<StudyData, "coupons">): readonly (readonly Coupon[])[] {
-  const groups = grouped(coupons, (coupon) => {
-    const settings = Object.entries(coupon.settings).sort(([a], [b]) => (a < b ? -1 : 1));
-    return JSON.stringify([layerSetOf(coupon) ?? null, settings]);
-  });
+  const groups = grouped(coupons, (coupon) => canonicalJson([layerSetOf(coupon) ?? null, coupon.settings]));
   return [...groups.values()];
 }
 

@@ -104,12 +104,13 @@ export function constrainedData(
       `${width.response} and ${height.response}: ${found.length} coupons have both and a known feed and travel speed; the constrained form of ${terms.length} settings needs at least ${needed}`,
     );
   }
-  for (const size of ["width", "height"] as const) {
-    if (new Set(found.map((coupon) => coupon[size])).size > 1) continue;
-    const { response } = size === "width" ? width : height;
-    throw new BeadbenchError(
-      "not-enough-data",
-      `${response} is the same on all ${found.length} coupons; there is nothing to fit`,
+  for (const [size, { response }] of [
+    ["width", width],
+    ["height", height],
+  ] as const) {
+    requireDifferent(
+      response,
+      found.map((coupon) => coupon[size]),
     );
   }
   const blocks = couponBlocks(
@@ -129,4 +130,12 @@ export function constrainedData(
     logWidth: found.map((c) => Math.log(c.width)),
     logHeight: found.map((c) => Math.log(c.height)),
   };
+}
+
+function requireDifferent(response: string, values: readonly number[]): void {
+  if (new Set(values).size > 1) return;
+  throw new BeadbenchError(
+    "not-enough-data",
+    `${response} is the same on all ${values.length} coupons; there is nothing to fit`,
+  );
 }

@@ -1,6 +1,7 @@
 import { type Finding, grouped } from "../../errors/index.js";
 import { counted, settingDigits } from "../../numeric/index.js";
 import type { Response } from "../../study/definition/index.js";
+import { canonicalJson } from "../../study/journal/index.js";
 import { type Coupon, measuredOf, measuredResults, type StudyData } from "../../study/record/index.js";
 import { withUnit } from "../../units/index.js";
 
@@ -22,8 +23,7 @@ export function sameValueFindings({ definition, coupons }: StudyData): readonly 
   return [...measured.flatMap((response) => neverChanges(response, coupons)), ...copiedLines(coupons)];
 }
 
-const settingsText = ({ settings }: Coupon): string =>
-  JSON.stringify(Object.entries(settings).sort(([a], [b]) => (a < b ? -1 : 1)));
+const settingsText = ({ settings }: Coupon): string => canonicalJson(settings);
 
 /** Every size of a coupon as it was read. */
 const readingsOf = (coupon: Coupon): ReadonlyMap<string, string> =>

@@ -123,9 +123,12 @@ function mergeLines({ reading: { last }, brought, merge, time }: MergeText): rea
 const tornBytes = (folder: string, { wholeBytes }: JournalReading): Buffer =>
   readFileSync(journalPath(folder)).subarray(wholeBytes);
 
+const nameOf = ({ last }: JournalReading, torn: Buffer): string =>
+  `journal.torn-after-${last?.seq ?? 0}-${digest(torn).slice(0, 8)}.txt`;
+
 /** Name of the file beside a journal that takes its unfinished end. */
 export const tornName = (folder: string, reading: JournalReading): string =>
-  `journal.torn-after-${reading.last?.seq ?? 0}-${digest(tornBytes(folder, reading)).slice(0, 8)}.txt`;
+  nameOf(reading, tornBytes(folder, reading));
 
 /** Names of the unfinished ends that were set aside beside a journal. */
 export const tornNames = (folder: string): readonly string[] =>
@@ -142,7 +145,7 @@ export function setTornEndAside(folder: string, reading: JournalReading, time: s
     return [];
   }
   const torn = tornBytes(folder, reading);
-  const aside = join(dirname(path), tornName(folder, reading));
+  const aside = join(dirname(path), nameOf(reading, torn));
   writeNewFile(aside, torn);
   const file = openSync(path, "r+");
   try {
